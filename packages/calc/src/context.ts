@@ -1,0 +1,115 @@
+/**
+ * The context: a snapshot of the records an evaluation leans on, as they stood.
+ *
+ * Plant equipment, tester qualification, instrument certificates. It is canonicalised, hashed and stored
+ * with the test, so that the same evaluation can be made again by anyone who holds sheet and context.
+ * Codes and figures only: no person's name, no free text.
+ */
+import { type Static, type TProperties, Type } from 'typebox'
+import { Code, Day, positiveReading } from './readings.ts'
+
+const part = <P extends TProperties>(title: string, description: string, properties: P) =>
+  Type.Object(properties, { title, description, additionalProperties: false })
+
+export const INSTRUMENT_KINDS = [
+  'electric-sounder',
+  'pressure-gauge',
+  'pressure-transducer',
+  'pitot-tube-and-manometer',
+  'stopwatch',
+  'thermometer',
+] as const
+
+export const Accuracy = part('Accuracy', 'How far the instrument may be off, as its certificate or class states it.', {
+  percent: Type.Number({ exclusiveMinimum: 0, maximum: 100, description: 'Largest error, in percent of `of`.' }),
+  of: Type.Enum(['full-scale', 'reading'], { description: 'What the percentage is taken of.' }),
+  stated: Type.Enum(['limit', 'interval-95'], {
+    description: '`limit`: not more than this, read as rectangular. `interval-95`: a 95 % interval, read as normal.',
+  }),
+})
+
+export const Certificate = part('Certificate', 'A calibration certificate.', {
+  number: Code('Number of the certificate.'),
+  validFrom: Day('First day on which it stands.'),
+  validUntil: Day('Last day on which it stands.'),
+})
+
+/** What is known of an instrument, apart from its code: shared by registry and context. */
+export const InstrumentFacts = {
+  kind: Type.Enum([...INSTRUMENT_KINDS], { description: 'Kind of instrument.' }),
+  resolution: Type.Optional(
+    Type.Object(
+      {
+        value: Type.Number({ exclusiveMinimum: 0, description: 'Smallest step the instrument shows.' }),
+        unit: Type.String({ maxLength: 20, description: 'Unit of the step.' }),
+      },
+      { title: 'Resolution', description: 'Smallest step shown.', additionalProperties: false },
+    ),
+  ),
+  fullScale: Type.Optional(positiveReading('pressure', 'End of the scale of a gauge.')),
+  accuracy: Type.Optional(Accuracy),
+  certificate: Type.Optional(Certificate),
+}
+
+export const ContextInstrument = part('ContextInstrument', 'An instrument named on the sheet, as registered.', {
+  code: Code('Code of the instrument within the firm.'),
+  ...InstrumentFacts,
+})
+
+/** Equipment of a plant: what stays in place between visits. Shared by registry and context. */
+export const EquipmentFacts = {
+  driver: Type.Optional(Type.Enum(['electric-motor', 'engine'], { description: 'What drives the pump.' })),
+  ratedPower: Type.Optional(positiveReading('power', 'Nameplate output of the driver.')),
+  serviceFactor: Type.Optional(Type.Number({ minimum: 1, maximum: 2, description: 'Nameplate service factor.' })),
+  ratedVoltage: Type.Optional(positiveReading('voltage', 'Nameplate voltage.')),
+  motorEfficiency: Type.Optional(
+    Type.Number({
+      exclusiveMinimum: 0,
+      exclusiveMaximum: 1,
+      description: 'Nameplate efficiency at full load, as a ratio.',
+    }),
+  ),
+  stages: Type.Optional(Type.Integer({ minimum: 1, maximum: 100, description: 'Number of bowls.' })),
+  bowlDepth: Type.Optional(positiveReading('length', 'Depth of the bowls below the level datum.')),
+  wellDepth: Type.Optional(positiveReading('length', 'Depth of the well below the level datum.')),
+  dischargeInsideDiameter: Type.Optional(positiveReading('length', 'Inside diameter of the discharge pipe.')),
+  meterConstant: Type.Optional(positiveReading('energy-per-revolution', 'Kh of the utility meter.')),
+  meterMultiplier: Type.Optional(Type.Number({ exclusiveMinimum: 0, description: 'Multiplier of the utility meter.' })),
+  highestFlow: Type.Optional(positiveReading('flow', 'Highest flow of a sound test, or the rated flow.')),
+}
+
+export const Equipment = part('Equipment', 'Equipment of the plant, from a date on.', {
+  revision: Type.Integer({ minimum: 1, maximum: 100_000, description: 'Number of the revision.' }),
+  effectiveFrom: Day('First day on which this equipment was in place.'),
+  ...EquipmentFacts,
+})
+
+export const PLANT_KINDS = ['well', 'booster'] as const
+
+export const ContextPlant = part('ContextPlant', 'The plant, with its equipment on the day of the test.', {
+  code: Code('Code of the plant.'),
+  kind: Type.Enum([...PLANT_KINDS], { description: 'Kind of plant.' }),
+  region: Type.Optional(Code('Code of the region.')),
+  equipment: Type.Optional(Equipment),
+})
+
+export const Qualification = part('Qualification', 'A qualification of a tester.', {
+  code: Code('Code of the qualification.'),
+  validFrom: Day('First day on which it stands.'),
+  validUntil: Day('Last day on which it stands.'),
+})
+
+export const ContextTester = part('ContextTester', 'The tester, by code, with qualifications.', {
+  code: Code('Code of the tester within the firm.'),
+  qualifications: Type.Array(Qualification, { maxItems: 20, description: 'All qualifications on record.' }),
+})
+
+export const Context = part('Context', 'The records an evaluation leans on, as they stood.', {
+  plant: ContextPlant,
+  tester: ContextTester,
+  instruments: Type.Array(ContextInstrument, { maxItems: 50, description: 'Instruments named on the sheet, by code.' }),
+})
+
+export type Context = Static<typeof Context>
+export type ContextInstrument = Static<typeof ContextInstrument>
+export type Equipment = Static<typeof Equipment>

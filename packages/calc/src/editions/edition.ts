@@ -1,0 +1,103 @@
+/**
+ * A method edition: a frozen, dated version of the settings, default uncertainties and thresholds.
+ * Numbers that someone might choose otherwise stand here, never in a formula.
+ */
+import type { Source } from '../formula.ts'
+import { interval95, rectangular, resolution } from '../uncertainty.ts'
+import { type Dimension, siUnit, unitSize } from '../units.ts'
+
+/** How a stated amount becomes a standard uncertainty. */
+export type Shape = 'standard' | 'rectangular' | 'step' | 'interval-95'
+
+interface Amount {
+  readonly title: string
+  readonly value: number
+  readonly unit: string
+  readonly dimension: Dimension
+  readonly source: Source
+}
+
+export interface DefaultUncertaintyDeclaration extends Amount {
+  readonly shape: Shape
+}
+
+/** A default of the edition, with its standard uncertainty in SI. */
+export interface DefaultUncertainty extends DefaultUncertaintyDeclaration {
+  readonly place: string
+  /** Standard uncertainty in SI. */
+  readonly u: number
+  readonly siUnit: string
+}
+
+/** A threshold of findings, with its value in SI. */
+export interface Limit extends Amount {
+  readonly name: string
+  /** Value in SI. */
+  readonly si: number
+}
+
+export interface Settings {
+  /** Whether velocity head counts in the head that makes overall plant efficiency. Both heads are always reported. */
+  readonly velocityHead: 'include' | 'omit'
+  /** Water temperature used where none was read, °C. */
+  readonly densityDefaultTemperatureC: number
+  /** Full scale assumed for a gauge that is not on record, as a multiple of its reading: gauges are read near mid-scale. */
+  readonly assumedScalePerReading: number
+  /** The least full scale assumed, Pa. */
+  readonly leastAssumedScalePa: number
+}
+
+export interface Edition<D extends string = string, L extends string = string> {
+  readonly id: string
+  /** First day on which the edition may be used. */
+  readonly inForceFrom: string
+  readonly settings: Settings
+  readonly defaults: Readonly<Record<D, DefaultUncertainty>>
+  readonly limits: Readonly<Record<L, Limit>>
+  /** Standard uncertainty of the integration over the pipe, relative, by points per radius. */
+  readonly traverseIntegration: readonly number[]
+  /** Ids of the findings in force. */
+  readonly findings: readonly string[]
+}
+
+function standardUncertainty(amount: number, shape: Shape): number {
+  switch (shape) {
+    case 'standard':
+      return amount
+    case 'rectangular':
+      return rectangular(amount)
+    case 'step':
+      return resolution(amount)
+    case 'interval-95':
+      return interval95(amount)
+  }
+}
+
+/** Freezes an edition: amounts are brought to SI once. */
+export function defineEdition<const D extends string, const L extends string>(declaration: {
+  id: string
+  inForceFrom: string
+  settings: Settings
+  defaults: Record<D, DefaultUncertaintyDeclaration>
+  limits: Record<L, Amount>
+  traverseIntegration: readonly number[]
+  findings: readonly string[]
+}): Edition<D, L> {
+  const defaults = {} as Record<D, DefaultUncertainty>
+  for (const name of Object.keys(declaration.defaults) as D[]) {
+    const d = declaration.defaults[name]
+    const amount = d.value * unitSize(d.unit, d.dimension)
+    defaults[name] = {
+      ...d,
+      place: `edition/${name}`,
+      u: standardUncertainty(amount, d.shape),
+      siUnit: siUnit(d.dimension),
+    }
+  }
+  const limits = {} as Record<L, Limit>
+  for (const name of Object.keys(declaration.limits) as L[]) {
+    const limit = declaration.limits[name]
+    limits[name] = { ...limit, name, si: limit.value * unitSize(limit.unit, limit.dimension) }
+  }
+  return Object.freeze({ ...declaration, defaults, limits })
+}

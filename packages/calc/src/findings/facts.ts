@@ -1,0 +1,134 @@
+/**
+ * What findings look at: named facts of one run, in SI, collected once for each run.
+ * A fact is absent when its reading was not made; a finding that needs it then does not run.
+ */
+
+/** Name → unit (`-` for text, flags and counts) and meaning. */
+export const factMeanings = {
+  plantKind: ['-', 'well or booster'],
+  electric: ['-', 'true if an electric motor drives the pump'],
+  runDescribed: ['-', 'true if the operating condition was described'],
+  waterTemperature: ['degC', 'water temperature as read'],
+  standingLevel: ['m', 'standing water level below the datum'],
+  pumpingLevel: ['m', 'pumping water level below the datum'],
+  pumpingLevelU: ['m', 'its standard uncertainty'],
+  drawdown: ['m', 'pumping less standing water level'],
+  drawdownU: ['m', 'its standard uncertainty'],
+  lift: ['m', 'pumping water level below the discharge centre'],
+  standingRepeatSpread: ['m', 'largest less smallest repeat of the standing level'],
+  levelReadingCount: ['-', 'readings of the pumping level'],
+  levelChangeLastTen: ['m', 'last level of the series less the earliest not older than ten minutes before it'],
+  standingMark: ['-', 'measuring point of the standing level'],
+  pumpingMark: ['-', 'measuring point of the pumping level'],
+  markOffsetKnown: ['-', 'true if the height of each measuring point was given'],
+  restTime: ['s', 'time from the last stop of the pump to the standing level'],
+  settleTime: ['s', 'time from the start of the pump to the pumping level'],
+  standingLevelAt: ['s', 'when the standing level was read'],
+  pumpStartedAt: ['s', 'when the pump was started'],
+  pumpStoppedAt: ['s', 'when the pump was stopped'],
+  runStartedAt: ['s', 'when the readings of the run began'],
+  runEndedAt: ['s', 'when the readings of the run ended'],
+  firstReadAt: ['s', 'earliest reading of the run, level series apart'],
+  lastReadAt: ['s', 'latest reading of the run'],
+  firstTimingAt: ['s', 'earliest timing of the meter'],
+  lastTimingAt: ['s', 'latest timing of the meter'],
+  bowlDepth: ['m', 'depth of the bowls on record'],
+  wellDepth: ['m', 'depth of the well on record'],
+  dischargePressure: ['Pa', 'gauge pressure at the discharge tap'],
+  dischargePressureHeadU: ['m', 'standard uncertainty of its head'],
+  dischargeOpen: ['-', 'true if the discharge is open to the air'],
+  gaugeHeight: ['m', 'gauge centre above the discharge centre'],
+  gaugeFullScale: ['Pa', 'end of the gauge’s scale'],
+  gaugeZero: ['Pa', 'what the gauge shows when vented'],
+  pressureSwing: ['Pa', 'width of the swing'],
+  flowRead: ['-', 'true if any flow reading was made'],
+  powerRead: ['-', 'true if any power reading was made'],
+  flow: ['m3/s', 'flow'],
+  recordFlowMax: ['m3/s', 'highest flow on record'],
+  pitotTraverse: ['-', 'true if flow was measured by a pitot traverse'],
+  pipeDiameter: ['m', 'inside diameter used'],
+  recordPipeDiameter: ['m', 'inside diameter on record'],
+  diameterSpread: ['1', 'largest less smallest inside diameter, relative to the mean'],
+  diameterFromTable: ['-', 'true if the inside diameter was taken from a pipe table'],
+  meanVelocity: ['m/s', 'mean velocity over the pipe'],
+  centreVelocity: ['m/s', 'velocity in the middle of the pipe'],
+  largestWallVelocity: ['m/s', 'largest velocity next to the wall'],
+  fewestPoints: ['-', 'points on the diameter that has fewest'],
+  oddPointCount: ['-', 'true if a diameter has an odd number of points'],
+  pointCount: ['-', 'points in all'],
+  diameterCount: ['-', 'diameters traversed'],
+  smallestColumn: ['m', 'smallest manometer reading, signed'],
+  medianColumn: ['m', 'median of the manometer readings'],
+  manometerStep: ['m', 'smallest step of the manometer'],
+  manometerZeroDrift: ['m', 'zero after less zero before'],
+  profileAsymmetry: ['1', 'largest difference of the halves of a diameter, relative to the mean'],
+  velocitySpreadOfDiameters: ['1', 'largest less smallest mean of the diameters, relative'],
+  largestPositionError: ['m', 'largest difference of a stated position from the method’s'],
+  traverseDuration: ['s', 'from first to last point'],
+  straightUpstream: ['1', 'straight run upstream in diameters'],
+  straightDownstream: ['1', 'straight run downstream in diameters'],
+  diskMeter: ['-', 'true if power was read by timing a meter’s disk'],
+  meterConstant: ['J/rev', 'energy of one revolution'],
+  meterMultiplier: ['1', 'multiplier as stated'],
+  recordMeterConstant: ['J/rev', 'constant on record'],
+  recordMeterMultiplier: ['1', 'multiplier on record'],
+  timingCount: ['-', 'timings of the meter'],
+  shortestTiming: ['s', 'shortest timing'],
+  fewestRevolutions: ['-', 'fewest revolutions of a timing'],
+  timingSpread: ['1', 'largest less smallest power of the timings, relative'],
+  spreadIfOneCountWereOff: ['1', 'the smallest spread if one count were one more or one less'],
+  otherLoads: ['-', 'none, off, measured or on-not-measured'],
+  generationBehindMeter: ['-', 'true if a generator or panels feed the same meter'],
+  inputPower: ['W', 'input power'],
+  ratedPower: ['W', 'nameplate output of the driver'],
+  motorShaftPower: ['W', 'input power times nameplate efficiency'],
+  serviceFactor: ['1', 'nameplate service factor'],
+  overallPlantEfficiency: ['1', 'overall plant efficiency'],
+  overallPlantEfficiencyU: ['1', 'its standard uncertainty'],
+  efficiencyDegreesOfFreedom: ['-', 'effective degrees of freedom of overall plant efficiency'],
+  fieldHead: ['m', 'head without velocity head'],
+  totalDynamicHead: ['m', 'total dynamic head'],
+  velocityHead: ['m', 'velocity head'],
+  energyPerVolume: ['J/m3', 'energy per volume'],
+  leastEnergyPerVolume: ['J/m3', 'density · g · total dynamic head'],
+  handCheckDifference: ['1', 'hand check over exact figure less one, magnitude'],
+  largestShare: ['1', 'largest share of variance of overall plant efficiency by one reading'],
+  levelInstrument: ['-', 'instrument of the level readings'],
+  pressureInstrument: ['-', 'instrument of the discharge pressure'],
+  flowInstrument: ['-', 'instrument of the flow readings'],
+  testedOnDay: ['-', 'day number of the test'],
+  earliestCalibrationEnd: ['-', 'day number of the first certificate to run out among the instruments used'],
+  lapsedInstrument: ['-', 'code of an instrument whose certificate had run out'],
+  qualifiedOnDay: ['-', 'true if the tester held a qualification on the day of the test'],
+  qualifiedUntil: ['-', 'last day of the latest qualification'],
+} as const satisfies Record<string, readonly [unit: string, meaning: string]>
+
+type Flags =
+  | 'electric'
+  | 'runDescribed'
+  | 'markOffsetKnown'
+  | 'dischargeOpen'
+  | 'flowRead'
+  | 'powerRead'
+  | 'pitotTraverse'
+  | 'diameterFromTable'
+  | 'oddPointCount'
+  | 'diskMeter'
+  | 'generationBehindMeter'
+  | 'qualifiedOnDay'
+type Texts =
+  | 'plantKind'
+  | 'standingMark'
+  | 'pumpingMark'
+  | 'otherLoads'
+  | 'levelInstrument'
+  | 'pressureInstrument'
+  | 'flowInstrument'
+  | 'lapsedInstrument'
+  | 'qualifiedUntil'
+
+export type FactName = keyof typeof factMeanings
+/** Type of each fact: flag, text or number. */
+export type FactType<N extends FactName> = N extends Flags ? boolean : N extends Texts ? string : number
+/** Facts of one run; absent means not read. */
+export type Facts = { -readonly [N in FactName]?: FactType<N> | undefined }

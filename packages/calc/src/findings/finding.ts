@@ -1,0 +1,84 @@
+/**
+ * A finding is declared once: when it is raised, what it says, what to do, where it comes from,
+ * and examples that pass and that raise. The catalogue, the documentation and the tests follow from it.
+ */
+
+import type { edition20261 } from '../editions/2026-1.ts'
+import type { Limit } from '../editions/edition.ts'
+import type { Severity } from '../evaluation.ts'
+import type { Source } from '../formula.ts'
+import type { QuantityId } from '../quantities.ts'
+import type { LeftOut } from '../sheet.ts'
+import type { FactName, Facts, FactType } from './facts.ts'
+import type { Say } from './say.ts'
+
+export type LimitName = keyof (typeof edition20261)['limits']
+
+/** Facts with those in `N` present. */
+export type Given<N extends FactName> = Facts & { [K in N]: FactType<K> }
+
+export const FINDING_GROUPS = [
+  'completeness',
+  'identity',
+  'time',
+  'levels',
+  'pressure',
+  'flow',
+  'power',
+  'results',
+  'uncertainty',
+] as const
+
+export interface FindingDeclaration<N extends FactName = FactName, L extends LimitName = LimitName> {
+  /** Same as the file’s name. Ids are never reused. */
+  readonly id: string
+  readonly group: (typeof FINDING_GROUPS)[number]
+  readonly severity: Severity
+  /** JSON Pointer into the sheet; `*` stands for the run. */
+  readonly place: string
+  /** Decided from the sheet alone, or also from the context. */
+  readonly decidedFrom: 'sheet' | 'context'
+  /** One sentence: the rule. */
+  readonly rule: string
+  /** Why it matters. */
+  readonly why: string
+  /** Facts without which the finding does not run. */
+  readonly needs: readonly N[]
+  readonly limits: readonly L[]
+  /** Limits are in SI. */
+  readonly raised: (facts: Given<N>, limits: Readonly<Record<L, number>>) => boolean
+  readonly message: (facts: Given<N>, say: Say, limits: Readonly<Record<L, number>>) => string
+  readonly remedy: string
+  readonly source: Source
+  /** Name used in `leftOut` of the reading whose absence raises this: left out as unsafe, it is a caution at most. */
+  readonly absenceOf?: LeftOut['reading']
+  /** Quantities that are not reported while this stands, with all that follows from them. */
+  readonly spoils?: readonly QuantityId[]
+  /** Findings that only follow from this one and are not raised beside it. */
+  readonly silences?: readonly string[]
+  readonly examples: { readonly passes: readonly Facts[]; readonly raises: readonly Facts[] }
+}
+
+/** Finding with its names forgotten, as the list holds it. */
+export type AnyFinding = FindingDeclaration<never, never>
+
+/** Declares a finding. */
+export function defineFinding<const N extends FactName, const L extends LimitName = never>(
+  declaration: FindingDeclaration<N, L>,
+): AnyFinding {
+  return declaration as unknown as AnyFinding
+}
+
+/** Comparing with a limit: a value at the limit passes, rounding of the binary fraction included. */
+export const exceeds = (value: number, limit: number): boolean => value > limit + Math.abs(limit) * 1e-9
+export const fallsShort = (value: number, limit: number): boolean => value < limit - Math.abs(limit) * 1e-9
+
+/** SI values of the limits a finding names. */
+export function limitValues(
+  finding: AnyFinding,
+  limits: Readonly<Record<string, Limit>>,
+): Readonly<Record<never, number>> {
+  const values: Record<string, number> = {}
+  for (const name of finding.limits as readonly string[]) values[name] = limits[name]!.si
+  return values
+}

@@ -1,0 +1,84 @@
+/** The pipe in which flow is measured: its inside diameter, area and straight runs. */
+import { type Static, Type } from 'typebox'
+import { diameterFromOutside } from '../formulas/diameter-from-outside.ts'
+import { meanDiameter } from '../formulas/mean-diameter.ts'
+import { pipeArea } from '../formulas/pipe-area.ts'
+import type { Node } from '../graph.ts'
+import { positiveReading, reading } from '../readings.ts'
+import { leafKind, type Surroundings, widen } from '../surroundings.ts'
+import { toSi } from '../units.ts'
+
+const INSIDE = leafKind('Inside diameter', 'length')
+const OUTSIDE = leafKind('Outside diameter', 'length')
+const WALL = leafKind('Wall thickness', 'length')
+const LINING = leafKind('Lining thickness', 'length')
+
+export const Pipe = Type.Object(
+  {
+    insideDiameters: Type.Optional(
+      Type.Array(positiveReading('length', 'An inside diameter; two at right angles.'), {
+        maxItems: 2,
+        description: 'One inside diameter, or two at right angles.',
+      }),
+    ),
+    outsideDiameter: Type.Optional(positiveReading('length', 'Outside diameter, where the inside was not read.')),
+    wallThickness: Type.Optional(positiveReading('length', 'Wall thickness, goes with the outside diameter.')),
+    liningThickness: Type.Optional(reading('length', 'Thickness of a lining; absent if there is none.')),
+    diameterBasis: Type.Enum(['measured', 'outside-and-wall', 'pipe-table'], {
+      description: 'How the diameter was found: inside, from outside and wall, or from a pipe table.',
+    }),
+    straightUpstream: Type.Optional(reading('length', 'Straight pipe before the measuring section.')),
+    straightDownstream: Type.Optional(reading('length', 'Straight pipe after the measuring section.')),
+  },
+  { title: 'Pipe', description: 'The pipe at the measuring section.', additionalProperties: false },
+)
+export type Pipe = Static<typeof Pipe>
+
+/** Diameter as read or computed, without its uncertainty. */
+function diameterNode(pipe: Pipe, place: string, around: Surroundings): Node | undefined {
+  const { graph } = around
+  const inside = pipe.insideDiameters ?? []
+  const nodes = inside.map((diameter, i) => graph.leaf(INSIDE, `${place}/insideDiameters/${i}`, diameter))
+  if (nodes.length === 2) return graph.apply(meanDiameter, { first: nodes[0]!, second: nodes[1]! })
+  if (nodes.length === 1) return nodes[0]!
+  if (pipe.outsideDiameter === undefined || pipe.wallThickness === undefined) return undefined
+  return graph.apply(diameterFromOutside, {
+    outside: graph.leaf(OUTSIDE, `${place}/outsideDiameter`, pipe.outsideDiameter),
+    wall: graph.leaf(WALL, `${place}/wallThickness`, pipe.wallThickness),
+    lining: graph.leaf(LINING, `${place}/liningThickness`, pipe.liningThickness ?? { value: 0, unit: 'mm' }),
+  })
+}
+
+/** Lets the uncertainty of a diameter act on it: the same for both readings, since scale in a pipe is all around. */
+export function widenDiameter(diameter: Node, fromTable: boolean, place: string, around: Surroundings): void {
+  const { graph, edition } = around
+  const value = graph.values[diameter]!
+  const group = place
+  if (fromTable) widen(around, 'inside-diameter-from-table', 'measure', place, group, diameter, value)
+  else if (value * edition.defaults['inside-diameter-share'].u >= edition.defaults['inside-diameter-least'].u)
+    widen(around, 'inside-diameter-share', 'repeat', place, group, diameter, value)
+  else widen(around, 'inside-diameter-least', 'repeat', place, group, diameter, 1)
+}
+
+export interface PipeMeasured {
+  readonly diameter: Node
+  readonly area: Node
+}
+
+/** Diameter and area of the pipe, and the facts that findings look at. */
+export function measurePipe(pipe: Pipe, place: string, around: Surroundings): PipeMeasured | undefined {
+  const { graph, facts } = around
+  facts.diameterFromTable = pipe.diameterBasis === 'pipe-table'
+  const diameter = diameterNode(pipe, place, around)
+  if (diameter === undefined) return undefined
+  widenDiameter(diameter, pipe.diameterBasis === 'pipe-table', place, around)
+  const value = graph.values[diameter]!
+  facts.pipeDiameter = value
+  if (pipe.insideDiameters !== undefined && pipe.insideDiameters.length === 2) {
+    const [first, second] = pipe.insideDiameters.map((d) => toSi(d, 'length')) as [number, number]
+    facts.diameterSpread = (2 * Math.abs(first - second)) / (first + second)
+  }
+  if (pipe.straightUpstream) facts.straightUpstream = toSi(pipe.straightUpstream, 'length') / value
+  if (pipe.straightDownstream) facts.straightDownstream = toSi(pipe.straightDownstream, 'length') / value
+  return { diameter, area: graph.apply(pipeArea, { diameter }) }
+}

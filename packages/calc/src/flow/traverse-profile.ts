@@ -1,0 +1,136 @@
+/** What the velocities of a traverse say about the profile, and what that does to the uncertainty of the flow. */
+import { STANDARD_GRAVITY } from '../constants.ts'
+import type { ComponentKind, Node } from '../graph.ts'
+import { widen } from '../surroundings.ts'
+import { toSi } from '../units.ts'
+import type { FlowSurroundings } from './flow-method.ts'
+import { columnOf, type Manometer } from './traverse-point.ts'
+import { equalAreaPositions } from './traverse-positions.ts'
+import type { PitotTraverse } from './traverse-readings.ts'
+
+const fromTraverse = (id: string, label: string, place: string): ComponentKind => ({
+  id,
+  label,
+  action: 'repeat',
+  source: { document: 'ISO 3966:2008', place: `${place} (item from memory)`, basis: 'from memory' },
+  unit: '1',
+})
+const INTEGRATION = fromTraverse('traverse-integration', 'Integration over the pipe', 'uncertainty of the integration')
+const ASYMMETRY = fromTraverse('traverse-asymmetry', 'Asymmetry between the diameters', 'uncertainty from asymmetry')
+
+const mean = (values: readonly number[]): number => {
+  let sum = 0
+  for (const value of values) sum += value
+  return sum / values.length
+}
+
+function median(values: number[]): number {
+  values.sort((a, b) => a - b)
+  const middle = values.length >> 1
+  return values.length % 2 === 1 ? values[middle]! : (values[middle - 1]! + values[middle]!) / 2
+}
+
+/** Largest less smallest, relative to the mean. */
+function spread(values: readonly number[]): number {
+  return (Math.max(...values) - Math.min(...values)) / mean(values)
+}
+
+/** Largest distance of a stated position from the rule's, in m. */
+function largestPositionError(readings: PitotTraverse, diameterM: number): number | undefined {
+  let largest: number | undefined
+  for (const { points, positions } of readings.diameters) {
+    if (positions === undefined || positions.length !== points.length || points.length % 2 === 1) continue
+    const wanted = equalAreaPositions(points.length / 2)
+    positions.forEach((position, i) => {
+      const error = Math.abs(toSi(position, 'length') - wanted[i]! * diameterM)
+      if (largest === undefined || error > largest) largest = error
+    })
+  }
+  return largest
+}
+
+/** Collects what findings look at. `velocities` by diameter in m/s. */
+export function collectTraverseFacts(
+  readings: PitotTraverse,
+  velocities: readonly (readonly number[])[],
+  meanVelocity: number,
+  manometer: Manometer,
+  around: FlowSurroundings,
+): void {
+  const { facts, graph, edition } = around
+  const columns: number[] = []
+  facts.diameterCount = readings.diameters.length
+  facts.meanVelocity = meanVelocity
+  let asymmetry = 0
+  let wall = Number.NEGATIVE_INFINITY
+  let fewest = Number.POSITIVE_INFINITY
+  let odd = false
+  for (let d = 0; d < velocities.length; d++) {
+    const along = velocities[d]!
+    const n = along.length
+    for (const point of readings.diameters[d]!.points) columns.push(columnOf(point))
+    fewest = Math.min(fewest, n)
+    odd ||= n % 2 === 1
+    wall = Math.max(wall, along[0]!, along[n - 1]!)
+    const half = n >> 1
+    if (half > 0)
+      asymmetry = Math.max(asymmetry, Math.abs(mean(along.slice(0, half)) - mean(along.slice(n - half))) / mean(along))
+  }
+  facts.fewestPoints = fewest
+  facts.oddPointCount = odd
+  facts.pointCount = columns.length
+  facts.largestWallVelocity = wall
+  facts.profileAsymmetry = asymmetry
+  facts.smallestColumn = Math.min(...columns)
+  facts.medianColumn = median(columns)
+  facts.manometerStep = toSi(manometer.step ?? edition.defaults['manometer-resolution'], 'length')
+  if (velocities.length >= 2) facts.velocitySpreadOfDiameters = spread(velocities.map(mean))
+  const { zeroBefore, zeroAfter } = readings.manometer
+  if (zeroBefore && zeroAfter) facts.manometerZeroDrift = toSi(zeroAfter, 'length') - toSi(zeroBefore, 'length')
+  if (readings.traverseDuration) facts.traverseDuration = toSi(readings.traverseDuration, 'time')
+  if (facts.pipeDiameter !== undefined) facts.largestPositionError = largestPositionError(readings, facts.pipeDiameter)
+
+  const centres = readings.diameters.flatMap(({ centre }) => (centre === undefined ? [] : [columnOf(centre)]))
+  if (centres.length > 0) {
+    const factor =
+      graph.values[manometer.coefficient]! * Math.sqrt(2 * STANDARD_GRAVITY * graph.values[manometer.factor]!)
+    facts.centreVelocity = mean(centres.map((column) => (column < 0 ? -1 : 1) * factor * Math.sqrt(Math.abs(column))))
+  }
+}
+
+/** Lets the causes that belong to the traverse as a whole act on its mean velocity. */
+export function widenTraverse(
+  velocity: Node,
+  velocities: readonly (readonly number[])[],
+  place: string,
+  around: FlowSurroundings,
+): void {
+  const { graph, edition, facts } = around
+  const value = graph.values[velocity]!
+  const group = `${place}/diameters`
+  const perRadius = Math.min(10, Math.floor(facts.fewestPoints! / 2))
+  const integration = graph.component({
+    kind: INTEGRATION,
+    place: 'edition/traverse-integration',
+    group,
+    u: edition.traverseIntegration[perRadius]!,
+    dof: Infinity,
+  })
+  graph.act(integration, velocity, value)
+  widen(around, 'traverse-fluctuation', 'repeat', 'edition/traverse-fluctuation', group, velocity, value)
+  widen(around, 'traverse-position', 'repeat', 'edition/traverse-position', group, velocity, value)
+  if (velocities.length === 1)
+    widen(around, 'traverse-on-one-diameter', 'repeat', 'edition/traverse-on-one-diameter', group, velocity, value)
+  else {
+    const half = facts.velocitySpreadOfDiameters! / 2
+    const u = half / Math.sqrt(3)
+    if (u > 0) graph.act(graph.component({ kind: ASYMMETRY, place: group, group, u, dof: Infinity }), velocity, value)
+  }
+  const asked = edition.limits.minUpstream.si
+  const straight = facts.straightUpstream
+  if (straight !== undefined && straight < asked) {
+    const missingQuarters = Math.ceil(((asked - Math.max(0, straight)) / asked) * 4 - 1e-9)
+    const at = `${place}/pipe/straightUpstream`
+    widen(around, 'short-straight-run', 'measure', at, at, velocity, value * missingQuarters)
+  }
+}

@@ -1,0 +1,14 @@
+/** Mean velocity from flow and area. */
+import { defineFormula } from '../formula.ts'
+
+/** Mean velocity in m/s at a section of the given area in m². */
+export const pipeVelocity = defineFormula({
+  id: 'pipe-velocity',
+  title: 'Mean velocity at the discharge tap',
+  unit: 'm/s',
+  inputs: { flow: 'm3/s', area: 'm2' },
+  expression: 'v = Q / A',
+  source: { document: 'general hydraulics', place: 'continuity', basis: 'derived' },
+  value: ({ flow, area }) => flow / area,
+  partials: ({ flow, area }) => ({ flow: 1 / area, area: -flow / (area * area) }),
+})

@@ -1,0 +1,24 @@
+/** Velocity at a point read several times. */
+import { defineFormula } from '../formula.ts'
+
+/** Mean in m/s of the velocities of the repeats: never the root of the mean column. */
+export const pointMeanVelocity = defineFormula({
+  id: 'point-mean-velocity',
+  title: 'Velocity at the point, mean of repeats',
+  unit: 'm/s',
+  inputs: { velocities: ['m/s'] },
+  expression: 'v = Σ vᵢ / n',
+  source: {
+    document: 'ISO 3966:2008',
+    place: 'mean of velocities, not of columns (item from memory)',
+    basis: 'from memory',
+  },
+  value: ({ velocities }) => mean(velocities),
+  partials: ({ velocities }) => ({ velocities: velocities.map(() => 1 / velocities.length) }),
+})
+
+function mean(values: readonly number[]): number {
+  let sum = 0
+  for (const value of values) sum += value
+  return sum / values.length
+}

@@ -1,0 +1,275 @@
+/**
+ * The graph of one evaluation: readings at the bottom, formulas above them, one node a value.
+ *
+ * It is recorded while values are computed, in flat arrays, so that one backward sweep over it gives the
+ * sensitivity of a quantity to every reading. The graph is also the trace: nothing is described twice.
+ * The arrays are kept between evaluations; `reset` empties them.
+ */
+import type { AnyFormula, Formula, Inputs, Source } from './formula.ts'
+import type { Measured } from './units.ts'
+
+/** Index of a node. Inputs of a node always have smaller indices. */
+export type Node = number
+
+/** Nodes for the inputs of a formula. */
+export type InputNodes<I extends Inputs> = {
+  readonly [K in keyof I]: I[K] extends string ? Node : readonly Node[]
+}
+
+/** What a raw reading is, apart from its value: declared once for each kind of reading. */
+export interface LeafKind {
+  readonly title: string
+  /** SI unit. */
+  readonly unit: string
+  /** SI value of what was read. */
+  readonly toSi: (read: Measured) => number
+  /** Size in SI of one unit as read. */
+  readonly unitSize: (unit: string) => number
+}
+
+/** A raw reading, or a default that stands in for one. */
+export interface Leaf {
+  readonly kind: LeafKind
+  /** JSON Pointer into the sheet, or `edition/{name}`. */
+  readonly place: string
+  readonly read: Measured
+}
+
+/** What a person could do about a cause of uncertainty. */
+export type Action = 'repeat' | 'certify' | 'measure'
+
+/** What a cause of uncertainty is, apart from its size. */
+export interface ComponentKind {
+  readonly id: string
+  readonly label: string
+  readonly action: Action
+  readonly source: Source
+  /** SI unit of its standard uncertainty. */
+  readonly unit: string
+}
+
+/**
+ * One cause of uncertainty. It has the value zero and acts on one or several nodes; an error common to
+ * all readings of an instrument is one component acting on all of them, so correlation needs no number.
+ */
+export interface Component {
+  readonly kind: ComponentKind
+  /** Where it comes from: JSON Pointer into the sheet, `instrument/{code}` or `edition/{name}`. */
+  readonly place: string
+  /** Components of one group are repeated or improved together: the points of a traverse, for example. */
+  readonly group: string
+  /** Standard uncertainty in the kind’s unit. */
+  readonly u: number
+  /** Degrees of freedom; Infinity where the figure is not from repeats. */
+  readonly dof: number
+}
+
+type Ints = Int32Array<ArrayBuffer>
+type Floats = Float64Array<ArrayBuffer>
+
+const NODES_AT_FIRST = 512
+const EDGES_AT_FIRST = 4096
+
+function grownInt(array: Ints, needed: number): Ints {
+  if (needed <= array.length) return array
+  const larger = new Int32Array(Math.max(needed, array.length * 2))
+  larger.set(array)
+  return larger
+}
+
+function grownFloat(array: Floats, needed: number): Floats {
+  if (needed <= array.length) return array
+  const larger = new Float64Array(Math.max(needed, array.length * 2))
+  larger.set(array)
+  return larger
+}
+
+/** Argument object of each formula, reused: its shape never changes, so filling it is cheap. */
+const scratch = new WeakMap<object, Record<string, number | readonly number[]>>()
+const inputNames = new WeakMap<object, readonly string[]>()
+
+function namesOf(formula: AnyFormula): readonly string[] {
+  let names = inputNames.get(formula)
+  if (names === undefined) {
+    names = Object.keys(formula.inputs)
+    inputNames.set(formula, names)
+    const values: Record<string, number | readonly number[]> = {}
+    for (const name of names) values[name] = 0
+    scratch.set(formula, values)
+  }
+  return names
+}
+
+export class Graph {
+  size = 0
+  values = new Float64Array(NODES_AT_FIRST)
+  /** What each node is: a formula, or the leaf it stands for. */
+  readonly origins: (AnyFormula | Leaf)[] = []
+  readonly components: Component[] = []
+
+  #firstEdge = new Int32Array(NODES_AT_FIRST + 1)
+  #edgeTo = new Int32Array(EDGES_AT_FIRST)
+  #edgePartial = new Float64Array(EDGES_AT_FIRST)
+  #edges = 0
+  #effectNode = new Int32Array(EDGES_AT_FIRST)
+  #effectComponent = new Int32Array(EDGES_AT_FIRST)
+  #effectCoefficient = new Float64Array(EDGES_AT_FIRST)
+  #effects = 0
+  #sensitivity = new Float64Array(NODES_AT_FIRST)
+  #componentSensitivity = new Float64Array(NODES_AT_FIRST)
+
+  /** Forgets everything, keeps the memory. */
+  reset(): void {
+    this.size = 0
+    this.origins.length = 0
+    this.components.length = 0
+    this.#edges = 0
+    this.#effects = 0
+  }
+
+  #add(origin: AnyFormula | Leaf, value: number): Node {
+    const node = this.size++
+    this.values = grownFloat(this.values, this.size)
+    this.#firstEdge = grownInt(this.#firstEdge, this.size + 1)
+    this.values[node] = value
+    this.origins[node] = origin
+    this.#firstEdge[node + 1] = this.#edges
+    return node
+  }
+
+  /** Adds a reading or default. */
+  leaf(kind: LeafKind, place: string, read: Measured): Node {
+    this.#firstEdge[this.size] = this.#edges
+    return this.#add({ kind, place, read }, kind.toSi(read))
+  }
+
+  /** Adds the value of a formula and its partial derivatives at the values of its inputs. */
+  apply<const I extends Inputs>(formula: Formula<I>, inputs: InputNodes<I>): Node {
+    const declared = formula as unknown as AnyFormula
+    const names = namesOf(declared)
+    const args = scratch.get(declared)!
+    const nodes = inputs as Record<string, Node | readonly Node[]>
+    const values = this.values
+    for (let i = 0; i < names.length; i++) {
+      const name = names[i]!
+      const input = nodes[name]!
+      args[name] = typeof input === 'number' ? values[input]! : input.map((node) => values[node]!)
+    }
+    const value = declared.value(args)
+    const partials = declared.partials(args)
+    this.#firstEdge[this.size] = this.#edges
+    for (let i = 0; i < names.length; i++) {
+      const name = names[i]!
+      const input = nodes[name]!
+      if (typeof input === 'number') this.#edge(input, partials[name] as number)
+      else {
+        const list = partials[name] as readonly number[]
+        for (let k = 0; k < input.length; k++) this.#edge(input[k]!, list[k]!)
+      }
+    }
+    return this.#add(declared, value)
+  }
+
+  #edge(to: Node, partial: number): void {
+    const edge = this.#edges++
+    if (edge >= this.#edgeTo.length) {
+      this.#edgeTo = grownInt(this.#edgeTo, edge + 1)
+      this.#edgePartial = grownFloat(this.#edgePartial, edge + 1)
+    }
+    this.#edgeTo[edge] = to
+    this.#edgePartial[edge] = partial
+  }
+
+  /** Adds a cause of uncertainty; it does nothing until it acts on a node. */
+  component(component: Component): number {
+    return this.components.push(component) - 1
+  }
+
+  /** Lets a component act on a node: one standard uncertainty of it moves the node by `coefficient` × u. */
+  act(component: number, node: Node, coefficient: number): void {
+    const effect = this.#effects++
+    if (effect >= this.#effectNode.length) {
+      this.#effectNode = grownInt(this.#effectNode, effect + 1)
+      this.#effectComponent = grownInt(this.#effectComponent, effect + 1)
+      this.#effectCoefficient = grownFloat(this.#effectCoefficient, effect + 1)
+    }
+    this.#effectNode[effect] = node
+    this.#effectComponent[effect] = component
+    this.#effectCoefficient[effect] = coefficient
+  }
+
+  /**
+   * Partial derivatives of `target` with respect to every node up to it, by one backward sweep.
+   * The array is reused by the next call.
+   */
+  sensitivities(target: Node): Float64Array {
+    this.#sensitivity = grownFloat(this.#sensitivity, this.size)
+    const sensitivity = this.#sensitivity
+    const firstEdge = this.#firstEdge
+    const edgeTo = this.#edgeTo
+    const edgePartial = this.#edgePartial
+    sensitivity.fill(0, 0, this.size)
+    sensitivity[target] = 1
+    for (let node = target; node >= 0; node--) {
+      const s = sensitivity[node]!
+      if (s === 0) continue
+      for (let edge = firstEdge[node]!, end = firstEdge[node + 1]!; edge < end; edge++) {
+        const to = edgeTo[edge]!
+        sensitivity[to] = sensitivity[to]! + s * edgePartial[edge]!
+      }
+    }
+    return sensitivity
+  }
+
+  /** Partial derivatives with respect to every component, from those with respect to the nodes. Reused by the next call. */
+  componentSensitivities(sensitivity: Float64Array): Float64Array {
+    this.#componentSensitivity = grownFloat(this.#componentSensitivity, this.components.length)
+    const sums = this.#componentSensitivity
+    sums.fill(0, 0, this.components.length)
+    for (let effect = 0; effect < this.#effects; effect++) {
+      const component = this.#effectComponent[effect]!
+      sums[component] = sums[component]! + sensitivity[this.#effectNode[effect]!]! * this.#effectCoefficient[effect]!
+    }
+    return sums
+  }
+
+  /** Nodes a component acts on. */
+  nodesOf(component: number): Node[] {
+    const nodes: Node[] = []
+    for (let effect = 0; effect < this.#effects; effect++)
+      if (this.#effectComponent[effect] === component) nodes.push(this.#effectNode[effect]!)
+    return nodes
+  }
+
+  /** Inputs of a node by name; a list input gives `name[0]`, `name[1]` … */
+  inputsOf(node: Node): { name: string; node: Node }[] {
+    const origin = this.origins[node]!
+    if (!('inputs' in origin)) return []
+    const inputs: { name: string; node: Node }[] = []
+    let edge = this.#firstEdge[node]!
+    const end = this.#firstEdge[node + 1]!
+    const names = namesOf(origin)
+    const lists = names.filter((name) => typeof origin.inputs[name] !== 'string').length
+    const perList = lists === 0 ? 0 : (end - edge - (names.length - lists)) / lists
+    for (const name of names) {
+      if (typeof origin.inputs[name] === 'string') inputs.push({ name, node: this.#edgeTo[edge++]! })
+      else for (let k = 0; k < perList; k++) inputs.push({ name: `${name}[${k}]`, node: this.#edgeTo[edge++]! })
+    }
+    return inputs
+  }
+
+  /** Marks every node that follows from one of `roots`. */
+  dependents(roots: readonly Node[]): Uint8Array {
+    const marked = new Uint8Array(this.size)
+    for (const root of roots) marked[root] = 1
+    for (let node = 0; node < this.size; node++) {
+      for (
+        let edge = this.#firstEdge[node]!, end = this.#firstEdge[node + 1]!;
+        edge < end && marked[node] === 0;
+        edge++
+      )
+        if (marked[this.#edgeTo[edge]!] === 1) marked[node] = 1
+    }
+    return marked
+  }
+}

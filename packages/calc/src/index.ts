@@ -1,0 +1,48 @@
+/** The public surface of the calculation. */
+export {
+  Certificate,
+  Context,
+  type ContextInstrument,
+  Equipment,
+  EquipmentFacts,
+  InstrumentFacts,
+  PLANT_KINDS,
+  Qualification,
+} from './context.ts'
+export { editionById, editions, latestEdition } from './editions/list.ts'
+export { evaluate } from './evaluate.ts'
+export {
+  Advice,
+  Evaluation,
+  Finding,
+  HandCheck,
+  QuantityId,
+  Result,
+  SEVERITIES,
+  type Severity,
+  SOUNDNESS,
+  Trace,
+  TraceComponent,
+  TraceNode,
+  Withheld,
+} from './evaluation.ts'
+export { findings } from './findings/list.ts'
+export { formulas } from './formulas/list.ts'
+export { QUANTITY_IDS, quantities } from './quantities.ts'
+export { formatResult } from './rounding.ts'
+export { Sheet } from './sheet.ts'
+export { type SheetProblem, sheetProblems } from './sheet-problems.ts'
+export type { AnyEdition as MethodEdition } from './surroundings.ts'
+export { traceQuantity } from './trace.ts'
+export {
+  acceptedUnits,
+  type Dimension,
+  fromSi,
+  type Measured,
+  siUnit,
+  toSi,
+  UnitError,
+  unitSize,
+  unitsOf,
+  unitTable,
+} from './units.ts'

@@ -1,0 +1,41 @@
+/** The units in which the tester read decide the units in which answers are shown. */
+import type { SayUnits } from './findings/say.ts'
+import type { Sheet } from './sheet.ts'
+
+const METRIC_LENGTHS = new Set(['m', 'cm', 'mm'])
+
+export interface PreferredUnits extends SayUnits {
+  readonly system: 'us' | 'metric'
+}
+
+const US = {
+  system: 'us',
+  length: 'ft',
+  shortLength: 'in',
+  pressure: 'psi',
+  flow: 'gpm',
+  velocity: 'ft/s',
+  power: 'kW',
+} as const
+const METRIC = {
+  system: 'metric',
+  length: 'm',
+  shortLength: 'mm',
+  pressure: 'kPa',
+  flow: 'L/s',
+  velocity: 'm/s',
+  power: 'kW',
+} as const
+
+/** Unit of the first level read; where no level was read, of the pipe or the pressure. */
+export function preferredUnits(sheet: Sheet): PreferredUnits {
+  const run = sheet.runs[0]
+  const unit =
+    run?.pumpingLevel?.reading.unit ??
+    sheet.standingLevel?.reading.unit ??
+    sheet.dischargeCentreAboveDatum?.unit ??
+    run?.flow?.pipe.insideDiameters?.[0]?.unit
+  if (unit !== undefined) return METRIC_LENGTHS.has(unit) ? METRIC : US
+  const pressure = run?.dischargePressure?.reading.unit
+  return pressure !== undefined && pressure !== 'psi' && pressure !== '[psi]' ? METRIC : US
+}

@@ -1,0 +1,60 @@
+/** Every quantity that is reported: id, title, dimension, and the units in which people read it. */
+import type { Dimension, UnitSymbol } from './units.ts'
+
+interface QuantityDeclaration {
+  readonly title: string
+  readonly dimension: Dimension
+  /** Unit shown to readers of US customary units, and to readers of metric units. */
+  readonly us: UnitSymbol
+  readonly metric: UnitSymbol
+}
+
+const declare = (title: string, dimension: Dimension, us: UnitSymbol, metric: UnitSymbol): QuantityDeclaration => ({
+  title,
+  dimension,
+  us,
+  metric,
+})
+
+export const quantities = {
+  flow: declare('Flow', 'flow', 'gpm', 'L/s'),
+  'pipe-velocity': declare('Mean velocity in the pipe', 'velocity', 'ft/s', 'm/s'),
+  'standing-water-level': declare('Standing water level', 'length', 'ft', 'm'),
+  'pumping-water-level': declare('Pumping water level', 'length', 'ft', 'm'),
+  drawdown: declare('Drawdown', 'length', 'ft', 'm'),
+  lift: declare('Lift', 'length', 'ft', 'm'),
+  'gauge-head': declare('Head of the discharge gauge', 'length', 'ft', 'm'),
+  'velocity-head': declare('Velocity head', 'length', 'ft', 'm'),
+  'field-head': declare('Head without velocity head', 'length', 'ft', 'm'),
+  'total-dynamic-head': declare('Total dynamic head', 'length', 'ft', 'm'),
+  'water-density': declare('Density of the water', 'density', 'kg/m3', 'kg/m3'),
+  'water-power': declare('Water power', 'power', 'hp', 'kW'),
+  'input-power': declare('Input power', 'power', 'kW', 'kW'),
+  'overall-plant-efficiency': declare('Overall plant efficiency', 'ratio', '%', '%'),
+  'overall-plant-efficiency-on-field-head': declare(
+    'Overall plant efficiency without velocity head',
+    'ratio',
+    '%',
+    '%',
+  ),
+  'specific-capacity': declare('Specific capacity', 'specific-capacity', 'gpm/ft', '(L/s)/m'),
+  'energy-per-volume': declare('Energy per volume of water', 'energy-per-volume', 'kWh/acre-ft', 'kWh/1000 m3'),
+  'energy-per-volume-and-head': declare(
+    'Energy per volume and head',
+    'energy-per-volume-and-head',
+    'kWh/acre-ft/ft',
+    'kWh/1000 m3/m',
+  ),
+  'least-energy-per-volume-and-head': declare(
+    'Least possible energy per volume and head',
+    'energy-per-volume-and-head',
+    'kWh/acre-ft/ft',
+    'kWh/1000 m3/m',
+  ),
+  'water-work-per-energy': declare('Work on the water per energy bought', 'work-per-energy', 'hp-h/kWh', '1'),
+  'cost-per-volume': declare('Energy cost per volume of water', 'volume', 'acre-ft', 'm3'),
+  'timing-spread': declare('Spread of the meter timings', 'ratio', '%', '%'),
+} as const satisfies Record<string, QuantityDeclaration>
+
+export type QuantityId = keyof typeof quantities
+export const QUANTITY_IDS = Object.keys(quantities) as QuantityId[]

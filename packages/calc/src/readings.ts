@@ -1,0 +1,74 @@
+/** The pieces a sheet is made of: a number with its unit, a code, a time. */
+import { type Static, type TUnsafe, Type } from 'typebox'
+import { acceptedUnits, type Dimension } from './units.ts'
+
+/** A code given by the firm, the program or the plant: letters, digits and `. _ -`; never a name or a sentence. */
+export const Code = (description: string) =>
+  Type.String({ pattern: '^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$', minLength: 1, maxLength: 40, description })
+
+/** A moment with its offset from UTC (RFC 3339), seconds required. */
+export const Instant = (description: string) => Type.String({ format: 'date-time', maxLength: 40, description })
+
+/** A calendar date (RFC 3339 full-date). */
+export const Day = (description: string) => Type.String({ format: 'date', maxLength: 10, description })
+
+const title = (dimension: Dimension, suffix: string) =>
+  `${dimension
+    .split('-')
+    .map((word) => word.charAt(0).toUpperCase() + word.slice(1))
+    .join('')}${suffix}`
+
+const unitOf = (dimension: Dimension): TUnsafe<string> =>
+  Type.Unsafe<string>({
+    type: 'string',
+    enum: acceptedUnits(dimension),
+    description: `Unit of ${dimension.replaceAll('-', ' ')}.`,
+  })
+
+const optional = {
+  at: Type.Optional(Instant('When it was read.')),
+  instrument: Type.Optional(Code('Code of the instrument, where it is another than the one named for this use.')),
+}
+
+/** One value as the instrument showed it. */
+export const reading = (dimension: Dimension, description: string) =>
+  Type.Object(
+    { value: Type.Number({ description: 'What the instrument showed.' }), unit: unitOf(dimension), ...optional },
+    { title: title(dimension, 'Reading'), description, additionalProperties: false },
+  )
+
+/** One value that can't be zero or negative: a diameter, a duration, a constant. */
+export const positiveReading = (dimension: Dimension, description: string) =>
+  Type.Object(
+    {
+      value: Type.Number({ exclusiveMinimum: 0, description: 'What was read; more than zero.' }),
+      unit: unitOf(dimension),
+      ...optional,
+    },
+    { title: title(dimension, 'ReadingAboveZero'), description, additionalProperties: false },
+  )
+
+/**
+ * A fluctuating column, read as one value, as repeats, or as the lowest and highest of its swing.
+ * Exactly one of the three forms; `sheetProblems` refuses any other mixture.
+ */
+export const SwingingReading = (dimension: Dimension, description: string) =>
+  Type.Object(
+    {
+      unit: unitOf(dimension),
+      value: Type.Optional(Type.Number({ description: 'One value as read.' })),
+      repeats: Type.Optional(
+        Type.Array(Type.Number(), {
+          minItems: 2,
+          maxItems: 20,
+          description: 'Several values read one after the other.',
+        }),
+      ),
+      low: Type.Optional(Type.Number({ description: 'Lowest of the swing; goes with `high`.' })),
+      high: Type.Optional(Type.Number({ description: 'Highest of the swing; goes with `low`.' })),
+    },
+    { title: title(dimension, 'SwingingReading'), description, additionalProperties: false },
+  )
+
+export type Reading = Static<ReturnType<typeof reading>>
+export type SwingingReading = Static<ReturnType<typeof SwingingReading>>

@@ -1,0 +1,84 @@
+/** From a node of the graph to a reported quantity. */
+import type { Result } from './evaluation.ts'
+import type { PreferredUnits } from './preferred-units.ts'
+import { type QuantityId, quantities } from './quantities.ts'
+import type { Sheet } from './sheet.ts'
+import type { AnyEdition } from './surroundings.ts'
+import type { Uncertainty } from './uncertainty.ts'
+import { siUnit, unitSize } from './units.ts'
+
+/** Decimals that show a standard uncertainty with two significant digits, 0 to 20. */
+export function decimalsFor(standardUncertainty: number): number {
+  if (!(standardUncertainty > 0)) return 6
+  let decimals = 0
+  let scaled = standardUncertainty
+  while (scaled < 10 && decimals < 20) {
+    scaled *= 10
+    decimals++
+  }
+  return decimals
+}
+
+/** Cost is in the currency of the rate: its units are made, not declared. */
+function unitsOfResult(
+  quantity: QuantityId,
+  units: PreferredUnits,
+  sheet: Sheet,
+): { si: string; shown: string; size: number } {
+  const { dimension, us, metric } = quantities[quantity]
+  const symbol = units.system === 'us' ? us : metric
+  const size = unitSize(symbol, dimension)
+  if (quantity !== 'cost-per-volume') return { si: siUnit(dimension), shown: symbol, size }
+  const currency = sheet.economics?.energyRate?.unit.slice(0, 3) ?? ''
+  return { si: `${currency}/m3`, shown: `${currency}/${symbol}`, size: 1 / size }
+}
+
+export function resultOf(
+  run: number,
+  quantity: QuantityId,
+  value: number,
+  uncertainty: Uncertainty,
+  units: PreferredUnits,
+  sheet: Sheet,
+): Result {
+  const { si, shown, size } = unitsOfResult(quantity, units, sheet)
+  const result: Result = {
+    run,
+    quantity,
+    value,
+    unit: si,
+    standardUncertainty: uncertainty.standard,
+    expandedUncertainty: uncertainty.expanded,
+    coverageFactor: uncertainty.coverageFactor,
+    shown: {
+      value: value / size,
+      unit: shown,
+      expandedUncertainty: uncertainty.expanded / size,
+      decimals: decimalsFor(uncertainty.standard / size),
+    },
+  }
+  if (uncertainty.degreesOfFreedom !== Infinity) result.degreesOfFreedom = uncertainty.degreesOfFreedom
+  return result
+}
+
+/** Quantities that may be near zero without being badly known; a share of themselves says nothing. */
+const MAY_BE_SMALL: ReadonlySet<QuantityId> = new Set<QuantityId>([
+  'drawdown',
+  'lift',
+  'gauge-head',
+  'velocity-head',
+  'standing-water-level',
+  'pumping-water-level',
+  'timing-spread',
+])
+
+/** Why a result is not reported for its own uncertainty, if it is not. `drawdown` is that of the same run. */
+export function tooUncertain(result: Result, drawdown: Result | undefined, edition: AnyEdition): string | undefined {
+  if (result.quantity === 'specific-capacity' && drawdown !== undefined) {
+    // Only where drawdown stands clear of its own uncertainty.
+    if (!(drawdown.value > 3 * drawdown.standardUncertainty)) return 'not-resolved'
+  }
+  if (MAY_BE_SMALL.has(result.quantity)) return undefined
+  const relative = result.expandedUncertainty / Math.abs(result.value)
+  return relative > edition.limits.maxRelative.si ? 'too-uncertain' : undefined
+}

@@ -1,0 +1,157 @@
+/**
+ * The sheet: everything read on one visit, in numbers, units, codes and times.
+ *
+ * No personal data and no free text: those belong to the test's notes, which can be erased.
+ * A reading that was not made is absent; what its absence means is a finding, not an error.
+ * Each object has a `title`, which becomes its name in the API description.
+ */
+import { type Static, type TProperties, Type } from 'typebox'
+import { FlowReadings } from './flow/list.ts'
+import { LevelReading } from './level/list.ts'
+import { PowerReadings } from './power/list.ts'
+import { Code, Day, Instant, positiveReading, reading } from './readings.ts'
+
+const part = <P extends TProperties>(title: string, description: string, properties: P) =>
+  Type.Object(properties, { title, description, additionalProperties: false })
+
+/** What may be left out, by the name used in `leftOut`. */
+export const LEFT_OUT_READINGS = [
+  'standing-level',
+  'pumping-level',
+  'discharge-pressure',
+  'gauge-height',
+  'flow',
+  'power',
+  'water-temperature',
+] as const
+
+export const LeftOut = part('LeftOut', 'A reading that was deliberately not made, and why.', {
+  reading: Type.Enum([...LEFT_OUT_READINGS], { description: 'Which reading was left out.' }),
+  run: Type.Optional(
+    Type.Integer({ minimum: 0, maximum: 19, description: 'Index of the run; absent if it holds for all runs.' }),
+  ),
+  reason: Type.Enum(['unsafe', 'no-access'], {
+    description:
+      '`unsafe`: it could not be read without danger; never counted against the test. `no-access`: there is no way to reach it.',
+  }),
+})
+
+export const InstrumentsByUse = part(
+  'InstrumentsByUse',
+  'Code of the registered instrument used for each kind of reading.',
+  {
+    level: Type.Optional(Code('Instrument for water levels.')),
+    pressure: Type.Optional(Code('Instrument for the discharge pressure.')),
+    flow: Type.Optional(Code('Instrument for flow: the pitot tube with its manometer.')),
+    power: Type.Optional(Code('Instrument for electrical input, where it is not the utility meter.')),
+    time: Type.Optional(Code('Stopwatch.')),
+    temperature: Type.Optional(Code('Thermometer.')),
+  },
+)
+
+export const PumpStoppedBefore = part(
+  'PumpStoppedBefore',
+  'How long the pump had stood still before the standing level was read.',
+  {
+    restTime: positiveReading('time', 'Time from the last stop of the pump to the standing level.'),
+  },
+)
+
+export const RunCondition = part('RunCondition', 'The operating condition of a run, in codes.', {
+  duty: Type.Enum(['usual', 'unusual'], { description: 'Whether the plant ran as it usually does.' }),
+  valve: Type.Optional(Type.Enum(['fully-open', 'partly-closed'], { description: 'Position of the discharge valve.' })),
+  outletsOpen: Type.Optional(
+    Type.Array(Code('Code of an outlet, block or set.'), {
+      maxItems: 50,
+      description: 'Outlets, blocks or sets that were open.',
+    }),
+  ),
+  otherPumps: Type.Optional(Type.Enum(['none', 'off', 'on'], { description: 'Other pumps on the same line.' })),
+})
+
+export const DischargePressure = part('DischargePressure', 'The gauge at the discharge tap.', {
+  reading: reading('pressure', 'Gauge pressure at the discharge tap, 0 = atmosphere.'),
+  gaugeHeightAboveDischargeCentre: Type.Optional(
+    reading(
+      'length',
+      'Centre of the gauge above the centre of the discharge pipe; negative if below. The gauge line is full of water.',
+    ),
+  ),
+  gaugeZero: Type.Optional(reading('pressure', 'What the gauge shows when vented; subtracted from the reading.')),
+  swing: Type.Optional(
+    Type.Object(
+      { ...reading('pressure', '').properties, value: Type.Number({ minimum: 0, description: 'Width of the swing.' }) },
+      {
+        title: 'PressureSwing',
+        description: 'Width of the needle’s swing, highest less lowest.',
+        additionalProperties: false,
+      },
+    ),
+  ),
+  insideDiameterAtTap: Type.Optional(
+    positiveReading(
+      'length',
+      'Inside diameter of the pipe at the pressure tap, where it differs from the traverse section.',
+    ),
+  ),
+})
+
+export const Run = part('Run', 'One operating condition of the plant, held steady while everything was read.', {
+  condition: Type.Optional(RunCondition),
+  pumpStartedAt: Type.Optional(Instant('When the pump was started, or its duty last changed.')),
+  startedAt: Type.Optional(Instant('When the readings of this run began.')),
+  endedAt: Type.Optional(Instant('When the readings of this run ended.')),
+  pumpStoppedAt: Type.Optional(Instant('When the pump was stopped, if it was.')),
+  waterTemperature: Type.Optional(reading('temperature', 'Temperature of the water in the discharge.')),
+  pumpingLevel: Type.Optional(LevelReading),
+  dischargePressure: Type.Optional(DischargePressure),
+  dischargeOpen: Type.Optional(Type.Boolean({ description: 'True if the discharge is open to the air at the tap.' })),
+  flow: Type.Optional(FlowReadings),
+  power: Type.Optional(PowerReadings),
+})
+
+export const Economics = part('Economics', 'What water and energy cost here, as the grower’s bills say.', {
+  energyRate: Type.Optional(
+    Type.Object(
+      {
+        value: Type.Number({ exclusiveMinimum: 0, description: 'Price of one kilowatt-hour.' }),
+        unit: Type.String({
+          pattern: '^[A-Z]{3}/kWh$',
+          maxLength: 7,
+          description: 'ISO 4217 currency code per kWh, for example USD/kWh.',
+        }),
+      },
+      { title: 'EnergyRate', description: 'Mean price of energy.', additionalProperties: false },
+    ),
+  ),
+  annualVolume: Type.Optional(positiveReading('volume', 'Water pumped in a usual year.')),
+  annualEnergy: Type.Optional(positiveReading('energy', 'Energy billed for twelve months.')),
+  meterNumber: Type.Optional(Code('Number of the meter on the account billed.')),
+})
+
+export const Sheet = part('Sheet', 'Everything read on one visit to one pumping plant.', {
+  plant: Code('Code of the plant, as registered and painted at the plant.'),
+  kind: Type.Enum(['well'], { description: 'Kind of plant.' }),
+  testedOn: Day('Date of the visit in the plant’s time zone.'),
+  tester: Code('Code of the tester within the firm; a code, never a name.'),
+  instruments: Type.Optional(InstrumentsByUse),
+  dischargeCentreAboveDatum: Type.Optional(
+    reading('length', 'Centre of the discharge pipe at the tap above the level datum; negative if below.'),
+  ),
+  pumpStoppedBefore: Type.Optional(PumpStoppedBefore),
+  standingLevel: Type.Optional(LevelReading),
+  runs: Type.Array(Run, { minItems: 1, maxItems: 20, description: 'Operating conditions tested, in order.' }),
+  normalRun: Type.Optional(
+    Type.Integer({
+      minimum: 0,
+      maximum: 19,
+      description: 'Index of the run that stands for the plant’s normal condition; the first if absent.',
+    }),
+  ),
+  leftOut: Type.Optional(Type.Array(LeftOut, { maxItems: 20, description: 'Readings deliberately not made.' })),
+  economics: Type.Optional(Economics),
+})
+
+export type LeftOut = Static<typeof LeftOut>
+export type Run = Static<typeof Run>
+export type Sheet = Static<typeof Sheet>

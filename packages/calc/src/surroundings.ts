@@ -1,0 +1,137 @@
+/** What a method needs beside its own readings: the graph, the edition, the instruments on record. */
+import type { Context, ContextInstrument } from './context.ts'
+import type { edition20261 } from './editions/2026-1.ts'
+import type { Edition } from './editions/edition.ts'
+import type { Facts } from './findings/facts.ts'
+import type { Action, Component, ComponentKind, Graph, LeafKind, Node } from './graph.ts'
+import { dayNumber } from './instants.ts'
+import type { Reading } from './readings.ts'
+import { interval95, rectangular } from './uncertainty.ts'
+import { type Dimension, siUnit, toSi, unitSize } from './units.ts'
+
+export type DefaultName = keyof (typeof edition20261)['defaults']
+export type AnyEdition = Edition<DefaultName, keyof (typeof edition20261)['limits']>
+
+/** Everything a method may lean on while one run is evaluated. */
+export interface Surroundings {
+  readonly graph: Graph
+  readonly edition: AnyEdition
+  readonly instruments: Instruments
+  readonly facts: Facts
+  /** Density of the water of the run. */
+  readonly density: Node
+  /** Gauge pressure in the discharge pipe, where it was read. */
+  readonly pressure: Node | undefined
+}
+
+/** Declares a kind of reading. */
+export const leafKind = (title: string, dimension: Dimension): LeafKind => ({
+  title,
+  unit: siUnit(dimension),
+  toSi: (reading) => toSi(reading, dimension),
+  unitSize: (unit) => unitSize(unit, dimension),
+})
+
+const kindsOfDefaults = new WeakMap<AnyEdition, Map<DefaultName, ComponentKind>>()
+
+/** The kind of component that a default of the edition makes. */
+export function defaultKind(edition: AnyEdition, name: DefaultName, action: Action): ComponentKind {
+  let kinds = kindsOfDefaults.get(edition)
+  if (kinds === undefined) {
+    kinds = new Map()
+    kindsOfDefaults.set(edition, kinds)
+  }
+  let kind = kinds.get(name)
+  if (kind === undefined) {
+    const declared = edition.defaults[name]
+    kind = { id: name, label: declared.title, action, source: declared.source, unit: declared.siUnit }
+    kinds.set(name, kind)
+  }
+  return kind
+}
+
+/** Lets a default of the edition act on a node, as a cause of its own at `place`. */
+export function widen(
+  around: { graph: Graph; edition: AnyEdition },
+  name: DefaultName,
+  action: Action,
+  place: string,
+  group: string,
+  node: Node,
+  coefficient: number,
+): void {
+  const component: Component = {
+    kind: defaultKind(around.edition, name, action),
+    place,
+    group,
+    u: around.edition.defaults[name].u,
+    dof: Infinity,
+  }
+  around.graph.act(around.graph.component(component), node, coefficient)
+}
+
+const CERTIFICATE = {
+  document: 'certificate or class on record',
+  place: 'instrument of the context',
+  basis: 'looked up',
+} as const
+
+/** Standard uncertainty of an accuracy, as the ratio of what its percentage is taken of. */
+export function accuracyRatio(accuracy: NonNullable<ContextInstrument['accuracy']>): number {
+  const ratio = accuracy.percent / 100
+  return accuracy.stated === 'limit' ? rectangular(ratio) : interval95(ratio)
+}
+
+/** Instruments on record, by code; remembers the errors they share between readings. */
+export class Instruments {
+  readonly #byCode = new Map<string, ContextInstrument>()
+  readonly #shared = new Map<string, number>()
+  readonly #graph: Graph
+  readonly #testedOn: number
+  readonly #kinds = new Map<string, ComponentKind>()
+
+  constructor(graph: Graph, context: Context, testedOn: string) {
+    this.#graph = graph
+    this.#testedOn = dayNumber(testedOn)
+    for (const instrument of context.instruments) this.#byCode.set(instrument.code, instrument)
+  }
+
+  find(code: string | undefined): ContextInstrument | undefined {
+    return code === undefined ? undefined : this.#byCode.get(code)
+  }
+
+  /** True if the instrument has a certificate that stood on the day of the test. */
+  certified(instrument: ContextInstrument | undefined): boolean {
+    const certificate = instrument?.certificate
+    return (
+      certificate !== undefined &&
+      dayNumber(certificate.validFrom) <= this.#testedOn &&
+      this.#testedOn <= dayNumber(certificate.validUntil)
+    )
+  }
+
+  /** One component for all readings of an instrument: made at the first reading, found again at the next. */
+  shared(place: string, kindId: string, make: () => Component): number {
+    const key = `${place}#${kindId}`
+    let component = this.#shared.get(key)
+    if (component === undefined) {
+      component = this.#graph.component(make())
+      this.#shared.set(key, component)
+    }
+    return component
+  }
+
+  /** Kind of a component whose size comes from the instrument’s record. */
+  kind(id: string, label: string, action: Action, dimension: Dimension): ComponentKind {
+    let kind = this.#kinds.get(id)
+    if (kind === undefined) {
+      kind = { id, label, action, source: CERTIFICATE, unit: siUnit(dimension) }
+      this.#kinds.set(id, kind)
+    }
+    return kind
+  }
+}
+
+/** Code of the instrument of a reading: its own, or the one named for its use. */
+export const instrumentOf = (reading: Reading, forUse: string | undefined): string | undefined =>
+  reading.instrument ?? forUse

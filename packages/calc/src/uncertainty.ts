@@ -1,0 +1,60 @@
+/**
+ * Combined and expanded uncertainty of a quantity after the Guide to the expression of uncertainty in
+ * measurement (JCGM 100:2008): 5.1.2 for the combination, G.4 for the effective degrees of freedom.
+ */
+import type { Graph, Node } from './graph.ts'
+import { coverageFactor95 } from './student-t.ts'
+
+export interface Uncertainty {
+  /** Combined standard uncertainty, in the SI unit of the quantity. */
+  standard: number
+  /** Half-width of the 95 % interval. */
+  expanded: number
+  coverageFactor: number
+  /** Effective degrees of freedom, truncated; Infinity when unlimited. */
+  degreesOfFreedom: number
+}
+
+/** Half-width of a rectangular distribution → standard uncertainty (JCGM 100:2008, 4.3.7). */
+export const rectangular = (halfWidth: number): number => halfWidth / Math.sqrt(3)
+
+/** Smallest step shown → standard uncertainty (JCGM 100:2008, F.2.2.1). */
+export const resolution = (step: number): number => step / Math.sqrt(12)
+
+/** Half-width of a 95 % normal interval → standard uncertainty (JCGM 100:2008, 4.3.4 and table G.1). */
+export const interval95 = (halfWidth: number): number => halfWidth / 1.959963984540054
+
+/** Sample standard deviation of repeats; NaN for fewer than two. */
+export function sampleDeviation(values: readonly number[]): number {
+  const n = values.length
+  let mean = 0
+  for (const value of values) mean += value / n
+  let sum = 0
+  for (const value of values) sum += (value - mean) * (value - mean)
+  return Math.sqrt(sum / (n - 1))
+}
+
+/** Combines component contributions c·u, given the sensitivities c of a quantity. */
+export function combine(graph: Graph, componentSensitivity: Float64Array): Uncertainty {
+  const components = graph.components
+  let variance = 0
+  let welch = 0
+  for (let i = 0; i < components.length; i++) {
+    const c = componentSensitivity[i]!
+    if (c === 0) continue
+    const component = components[i]!
+    const contribution = c * component.u
+    const square = contribution * contribution
+    variance += square
+    if (component.dof !== Infinity) welch += (square * square) / component.dof
+  }
+  const standard = Math.sqrt(variance)
+  const degreesOfFreedom = welch === 0 ? Infinity : Math.max(1, Math.floor((variance * variance) / welch))
+  const coverageFactor = coverageFactor95(degreesOfFreedom)
+  return { standard, expanded: coverageFactor * standard, coverageFactor, degreesOfFreedom }
+}
+
+/** Uncertainty of one quantity: one backward sweep and one sum. */
+export function uncertaintyOf(graph: Graph, target: Node): Uncertainty {
+  return combine(graph, graph.componentSensitivities(graph.sensitivities(target)))
+}
