@@ -1,7 +1,7 @@
 /** What to re-measure first: causes of uncertainty of overall plant efficiency, gathered by what would be done about them. */
 
 import type { Advice } from './evaluation.ts'
-import type { Action, Component, Graph, Node } from './graph.ts'
+import type { Component, Graph, Node } from './graph.ts'
 import type { Measured } from './measure.ts'
 import { combine } from './uncertainty.ts'
 
@@ -11,9 +11,8 @@ const LEAST_SHARE = 0.0005
 interface Cause {
   readonly group: string
   variance: number
-  /** Label and action of the largest component of the group. */
   largest: number
-  action: Action
+  /** The component that gives the group its name and its action. */
   biggest: Component
 }
 
@@ -25,8 +24,9 @@ function labelOf(cause: Cause): string {
 }
 
 function causesOf(graph: Graph, sensitivity: Float64Array): { causes: Cause[]; variance: number } {
-  const causes = new Map<string, Cause>()
+  const byGroup = new Map<string, Cause>()
   const { components } = graph
+  let cause: Cause | undefined
   let variance = 0
   for (let i = 0; i < components.length; i++) {
     const c = sensitivity[i]!
@@ -35,40 +35,23 @@ function causesOf(graph: Graph, sensitivity: Float64Array): { causes: Cause[]; v
     const contribution = c * component.u
     const square = contribution * contribution
     variance += square
-    const cause = causes.get(component.group)
-    if (cause === undefined)
-      causes.set(component.group, {
-        group: component.group,
-        variance: square,
-        largest: square,
-        action: component.kind.action,
-        biggest: component,
-      })
-    else {
-      cause.variance += square
-      if (square > cause.largest) {
-        cause.largest = square
-        cause.action = component.kind.action
-        cause.biggest = component
-      }
+    // Components of one group mostly follow one another.
+    if (cause === undefined || cause.group !== component.group) cause = byGroup.get(component.group)
+    if (cause === undefined) {
+      cause = { group: component.group, variance: 0, largest: -1, biggest: component }
+      byGroup.set(component.group, cause)
+    }
+    cause.variance += square
+    if (square > cause.largest) {
+      cause.largest = square
+      cause.biggest = component
     }
   }
-  return { causes: [...causes.values()], variance }
+  return { causes: [...byGroup.values()], variance }
 }
 
 function efficiencyOf(measured: Measured, index: number): Node | undefined {
   return measured.runs[index]!.quantities.get('overall-plant-efficiency')
-}
-
-/** Largest share of variance of overall plant efficiency held by one cause; 0 where there is none. */
-export function shareOfLargestReading(measured: Measured, index: number): number {
-  const node = efficiencyOf(measured, index)
-  if (node === undefined) return 0
-  const { graph } = measured.visit
-  const { causes, variance } = causesOf(graph, graph.componentSensitivities(graph.sensitivities(node)))
-  let largest = 0
-  for (const cause of causes) largest = Math.max(largest, cause.variance)
-  return variance === 0 ? 0 : largest / variance
 }
 
 /** Causes by share, largest first, each with what halving it would do to the uncertainty of overall plant efficiency. */
@@ -76,7 +59,7 @@ export function adviseRun(measured: Measured, index: number): Advice[] {
   const node = efficiencyOf(measured, index)
   if (node === undefined) return []
   const { graph } = measured.visit
-  const sensitivity = graph.componentSensitivities(graph.sensitivities(node))
+  const sensitivity = graph.componentSensitivities(node)
   const { causes, variance } = causesOf(graph, sensitivity)
   if (variance === 0) return []
   const { expanded } = combine(graph, sensitivity)
@@ -91,7 +74,7 @@ export function adviseRun(measured: Measured, index: number): Advice[] {
         place: cause.group,
         label: labelOf(cause),
         shareOfVariance: share,
-        action: cause.action,
+        action: cause.biggest.kind.action,
         relativeUncertaintyNow: now,
         relativeUncertaintyIfHalved: now * Math.sqrt(1 - 0.75 * share),
       }

@@ -6,7 +6,7 @@
  */
 import { adviseRun } from './advice.ts'
 import type { Context } from './context.ts'
-import type { Evaluation, Finding, HandCheck, Result, Withheld } from './evaluation.ts'
+import type { Evaluation, Result } from './evaluation.ts'
 import { collectFacts } from './findings/collect.ts'
 import { judge, soundnessOf } from './findings/judge.ts'
 import { handCheck } from './hand-check.ts'
@@ -15,38 +15,39 @@ import { preferredUnits } from './preferred-units.ts'
 import { resultOf, tooUncertain } from './results.ts'
 import type { Sheet } from './sheet.ts'
 import type { AnyEdition } from './surroundings.ts'
-import { uncertaintyOf } from './uncertainty.ts'
+import { type Uncertainty, uncertaintyOf } from './uncertainty.ts'
 
-/** Results, findings and hand check of one run; what a finding spoils is withheld. */
-function reportRun(
-  measured: Measured,
-  index: number,
-  results: Result[],
-  withheld: Withheld[],
-  findings: Finding[],
-): HandCheck | undefined {
+/** Results, findings, advice and hand check of one run; what a finding spoils is withheld. */
+function reportRun(measured: Measured, index: number, evaluation: Evaluation): void {
   const { visit } = measured
   const { quantities, facts } = measured.runs[index]!
   const units = preferredUnits(visit.sheet)
   const computed: Result[] = []
-  for (const [quantity, node] of quantities)
-    computed.push(
-      resultOf(index, quantity, visit.graph.values[node]!, uncertaintyOf(visit.graph, node), units, visit.sheet),
-    )
+  let lastNode = -1
+  let uncertainty: Uncertainty | undefined
+  for (const [quantity, node] of quantities) {
+    // Two quantities in a row may be one value in two units.
+    if (uncertainty === undefined || node !== lastNode) uncertainty = uncertaintyOf(visit.graph, node)
+    lastNode = node
+    computed.push(resultOf(index, quantity, visit.graph.values[node]!, uncertainty, units, visit.sheet))
+  }
 
   const check = handCheck(index, visit, quantities)
-  collectFacts(measured, index, computed, check, facts)
-  const raised = judge(visit, index, facts, units)
-  findings.push(...raised.findings)
+  const advice = adviseRun(measured, index)
+  collectFacts(measured, index, computed, check, advice, facts)
+  const judgement = judge(visit, index, facts, units)
+  evaluation.findings.push(...judgement.findings)
 
-  const spoiled = raised.spoiledBy(quantities)
+  const spoiled = judgement.spoiledBy(quantities)
   const drawdown = computed.find(({ quantity }) => quantity === 'drawdown')
   for (const result of computed) {
     const because = spoiled.get(result.quantity) ?? tooUncertain(result, drawdown, visit.edition)
-    if (because === undefined) results.push(result)
-    else withheld.push({ run: index, quantity: result.quantity, because })
+    if (because === undefined) evaluation.results.push(result)
+    else evaluation.withheld.push({ run: index, quantity: result.quantity, because })
   }
-  return spoiled.has('overall-plant-efficiency') ? undefined : check
+  if (check === undefined || spoiled.has('overall-plant-efficiency')) return
+  evaluation.handChecks.push(check)
+  evaluation.advice.push(...advice)
 }
 
 const GRAVEST_FIRST = { reject: 0, hold: 1, caution: 2, note: 3 } as const
@@ -54,21 +55,21 @@ const GRAVEST_FIRST = { reject: 0, hold: 1, caution: 2, note: 3 } as const
 /**
  * What the edition makes of the sheet.
  *
- * The sheet must have passed the schema and {@link sheetProblems}. Missing readings lead to findings, never to errors.
+ * The sheet must have passed the schema and `sheetProblems`. Missing readings lead to findings, never to errors.
  */
 export function evaluate(sheet: Sheet, context: Context, edition: AnyEdition): Evaluation {
   const measured = measure(sheet, context, edition)
-  const results: Result[] = []
-  const withheld: Withheld[] = []
-  const findings: Finding[] = []
-  const handChecks: HandCheck[] = []
-  const advice: Evaluation['advice'] = []
-  for (let index = 0; index < sheet.runs.length; index++) {
-    const check = reportRun(measured, index, results, withheld, findings)
-    if (check === undefined) continue
-    handChecks.push(check)
-    advice.push(...adviseRun(measured, index))
+  const evaluation: Evaluation = {
+    edition: edition.id,
+    soundness: 'sound',
+    results: [],
+    withheld: [],
+    findings: [],
+    advice: [],
+    handChecks: [],
   }
-  findings.sort((a, b) => GRAVEST_FIRST[a.severity] - GRAVEST_FIRST[b.severity])
-  return { edition: edition.id, soundness: soundnessOf(findings), results, withheld, findings, advice, handChecks }
+  for (let index = 0; index < sheet.runs.length; index++) reportRun(measured, index, evaluation)
+  evaluation.findings.sort((a, b) => GRAVEST_FIRST[a.severity] - GRAVEST_FIRST[b.severity])
+  evaluation.soundness = soundnessOf(evaluation.findings)
+  return evaluation
 }

@@ -19,7 +19,8 @@ export type InputValues<I extends Inputs> = {
   readonly [K in keyof I]: I[K] extends string ? number : readonly number[]
 }
 
-export interface Formula<I extends Inputs = Inputs> {
+/** What a formula declares. */
+export interface FormulaDeclaration<I extends Inputs = Inputs> {
   /** Same as the file’s name; also the id in traces and documentation. */
   readonly id: string
   readonly title: string
@@ -34,6 +35,12 @@ export interface Formula<I extends Inputs = Inputs> {
   readonly partials: (inputs: InputValues<I>) => InputValues<I>
 }
 
+/** A declared formula, bound: the names of its inputs and one argument object that is filled again and again. */
+export interface Formula<I extends Inputs = Inputs> extends FormulaDeclaration<I> {
+  readonly names: readonly string[]
+  readonly scratch: Record<string, number | readonly number[]>
+}
+
 /** A formula with the names of its inputs forgotten, as lists and the graph hold it. */
 export interface AnyFormula extends Omit<Formula, 'value' | 'partials'> {
   readonly value: (inputs: Readonly<Record<string, number | readonly number[]>>) => number
@@ -42,7 +49,8 @@ export interface AnyFormula extends Omit<Formula, 'value' | 'partials'> {
   ) => Readonly<Record<string, number | readonly number[]>>
 }
 
-/** Declares a formula. The declaration is returned as it is: its type carries the names of its inputs. */
-export function defineFormula<const I extends Inputs>(formula: Formula<I>): Formula<I> {
-  return formula
+/** Declares a formula. The type of the declaration carries the names of its inputs. */
+export function defineFormula<const I extends Inputs>(declaration: FormulaDeclaration<I>): Formula<I> {
+  const names = Object.keys(declaration.inputs)
+  return { ...declaration, names, scratch: Object.fromEntries(names.map((name) => [name, 0])) }
 }

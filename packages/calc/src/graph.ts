@@ -84,20 +84,16 @@ function grownFloat(array: Floats, needed: number): Floats {
   return larger
 }
 
-/** Argument object of each formula, reused: its shape never changes, so filling it is cheap. */
-const scratch = new WeakMap<object, Record<string, number | readonly number[]>>()
-const inputNames = new WeakMap<object, readonly string[]>()
+function grownBytes(array: Uint8Array<ArrayBuffer>): Uint8Array<ArrayBuffer> {
+  const larger = new Uint8Array(array.length * 2)
+  larger.set(array)
+  return larger
+}
 
-function namesOf(formula: AnyFormula): readonly string[] {
-  let names = inputNames.get(formula)
-  if (names === undefined) {
-    names = Object.keys(formula.inputs)
-    inputNames.set(formula, names)
-    const values: Record<string, number | readonly number[]> = {}
-    for (const name of names) values[name] = 0
-    scratch.set(formula, values)
-  }
-  return names
+interface Junction {
+  readonly node: Node
+  /** Partial derivatives of the node with respect to the components, once they are known. */
+  components: Floats | undefined
 }
 
 export class Graph {
@@ -106,6 +102,9 @@ export class Graph {
   /** What each node is: a formula, or the leaf it stands for. */
   readonly origins: (AnyFormula | Leaf)[] = []
   readonly components: Component[] = []
+  /** Standard uncertainty and degrees of freedom of each component, flat for the sums over them. */
+  componentU = new Float64Array(NODES_AT_FIRST)
+  componentDof = new Float64Array(NODES_AT_FIRST)
 
   #firstEdge = new Int32Array(NODES_AT_FIRST + 1)
   #edgeTo = new Int32Array(EDGES_AT_FIRST)
@@ -115,6 +114,8 @@ export class Graph {
   #effectComponent = new Int32Array(EDGES_AT_FIRST)
   #effectCoefficient = new Float64Array(EDGES_AT_FIRST)
   #effects = 0
+  readonly #junctions: Junction[] = []
+  #isJunction = new Uint8Array(NODES_AT_FIRST)
   #sensitivity = new Float64Array(NODES_AT_FIRST)
   #componentSensitivity = new Float64Array(NODES_AT_FIRST)
 
@@ -125,13 +126,16 @@ export class Graph {
     this.components.length = 0
     this.#edges = 0
     this.#effects = 0
+    this.#junctions.length = 0
   }
 
   #add(origin: AnyFormula | Leaf, value: number): Node {
     const node = this.size++
     this.values = grownFloat(this.values, this.size)
     this.#firstEdge = grownInt(this.#firstEdge, this.size + 1)
+    if (this.size > this.#isJunction.length) this.#isJunction = grownBytes(this.#isJunction)
     this.values[node] = value
+    this.#isJunction[node] = 0
     this.origins[node] = origin
     this.#firstEdge[node + 1] = this.#edges
     return node
@@ -146,8 +150,7 @@ export class Graph {
   /** Adds the value of a formula and its partial derivatives at the values of its inputs. */
   apply<const I extends Inputs>(formula: Formula<I>, inputs: InputNodes<I>): Node {
     const declared = formula as unknown as AnyFormula
-    const names = namesOf(declared)
-    const args = scratch.get(declared)!
+    const { names, scratch: args } = declared
     const nodes = inputs as Record<string, Node | readonly Node[]>
     const values = this.values
     for (let i = 0; i < names.length; i++) {
@@ -182,7 +185,12 @@ export class Graph {
 
   /** Adds a cause of uncertainty; it does nothing until it acts on a node. */
   component(component: Component): number {
-    return this.components.push(component) - 1
+    const index = this.components.push(component) - 1
+    this.componentU = grownFloat(this.componentU, index + 1)
+    this.componentDof = grownFloat(this.componentDof, index + 1)
+    this.componentU[index] = component.u
+    this.componentDof[index] = component.dof
+    return index
   }
 
   /** Lets a component act on a node: one standard uncertainty of it moves the node by `coefficient` × u. */
@@ -199,36 +207,79 @@ export class Graph {
   }
 
   /**
+   * Declares a node that many quantities rest on and that has much below it: the mean velocity of a traverse.
+   * What its components do to it is then worked out once, not once for every quantity above it.
+   */
+  junction(node: Node): void {
+    this.#junctions.push({ node, components: undefined })
+    this.#isJunction[node] = 1
+  }
+
+  /**
    * Partial derivatives of `target` with respect to every node up to it, by one backward sweep.
    * The array is reused by the next call.
    */
   sensitivities(target: Node): Float64Array {
-    this.#sensitivity = grownFloat(this.#sensitivity, this.size)
-    const sensitivity = this.#sensitivity
+    return this.#sweep(target, true)
+  }
+
+  #sweep(target: Node, throughJunctions: boolean): Floats {
+    const sensitivity = this.#sensitivity.length >= this.size ? this.#sensitivity : this.#growSensitivity()
     const firstEdge = this.#firstEdge
     const edgeTo = this.#edgeTo
     const edgePartial = this.#edgePartial
-    sensitivity.fill(0, 0, this.size)
+    const isJunction = this.#isJunction
+    for (let node = 0; node < target; node++) sensitivity[node] = 0
     sensitivity[target] = 1
     for (let node = target; node >= 0; node--) {
       const s = sensitivity[node]!
-      if (s === 0) continue
-      for (let edge = firstEdge[node]!, end = firstEdge[node + 1]!; edge < end; edge++) {
+      if (s === 0 || (isJunction[node] === 1 && node !== target && !throughJunctions)) continue
+      const end = firstEdge[node + 1]!
+      for (let edge = firstEdge[node]!; edge < end; edge++) {
         const to = edgeTo[edge]!
         sensitivity[to] = sensitivity[to]! + s * edgePartial[edge]!
       }
     }
+    for (let node = target + 1, size = this.size; node < size; node++) sensitivity[node] = 0
     return sensitivity
   }
 
-  /** Partial derivatives with respect to every component, from those with respect to the nodes. Reused by the next call. */
-  componentSensitivities(sensitivity: Float64Array): Float64Array {
-    this.#componentSensitivity = grownFloat(this.#componentSensitivity, this.components.length)
+  #growSensitivity(): Floats {
+    this.#sensitivity = grownFloat(this.#sensitivity, this.size)
+    return this.#sensitivity
+  }
+
+  /** Partial derivatives of `target` with respect to every component. The array is reused by the next call. */
+  componentSensitivities(target: Node): Float64Array {
+    for (const junction of this.#junctions)
+      if (junction.components === undefined) junction.components = this.#componentsOf(junction.node).slice()
+    return this.#componentsOf(target)
+  }
+
+  /** Adds up what each component does: through junctions below the target, then through the nodes it acts on. */
+  #componentsOf(target: Node): Floats {
+    const sensitivity = this.#sweep(target, false)
+    const count = this.components.length
+    this.#componentSensitivity = grownFloat(this.#componentSensitivity, count)
     const sums = this.#componentSensitivity
-    sums.fill(0, 0, this.components.length)
-    for (let effect = 0; effect < this.#effects; effect++) {
-      const component = this.#effectComponent[effect]!
-      sums[component] = sums[component]! + sensitivity[this.#effectNode[effect]!]! * this.#effectCoefficient[effect]!
+    for (let i = 0; i < count; i++) sums[i] = 0
+    for (let j = 0; j < this.#junctions.length; j++) {
+      const { node, components } = this.#junctions[j]!
+      const s = sensitivity[node]!
+      if (s === 0 || node === target || components === undefined) continue
+      // The junction’s own components are among these.
+      sensitivity[node] = 0
+      for (let i = 0; i < count; i++) sums[i] = sums[i]! + s * components[i]!
+    }
+    const effectNode = this.#effectNode
+    const effectComponent = this.#effectComponent
+    const effectCoefficient = this.#effectCoefficient
+    const effects = this.#effects
+    for (let effect = 0; effect < effects; effect++) {
+      const s = sensitivity[effectNode[effect]!]!
+      if (s === 0) continue
+      const component = effectComponent[effect]!
+      sums[component] = sums[component]! + s * effectCoefficient[effect]!
     }
     return sums
   }
@@ -248,7 +299,7 @@ export class Graph {
     const inputs: { name: string; node: Node }[] = []
     let edge = this.#firstEdge[node]!
     const end = this.#firstEdge[node + 1]!
-    const names = namesOf(origin)
+    const { names } = origin
     const lists = names.filter((name) => typeof origin.inputs[name] !== 'string').length
     const perList = lists === 0 ? 0 : (end - edge - (names.length - lists)) / lists
     for (const name of names) {

@@ -13,7 +13,7 @@ const TWICE_GRAVITY = 64.4
 const KILOWATTS_PER_HORSEPOWER = 0.7457
 
 /** As a calculator shows it. */
-const show = (value: number): string => String(Number(value.toPrecision(5)))
+const show = (value: number): string => (Math.abs(value) < 99999.5 ? value.toPrecision(5) : value.toFixed(0))
 
 /** The steps in US customary units, whatever was read; absent where an efficiency can't be computed. */
 export function handCheck(run: number, visit: Visit, quantities: Quantities): HandCheck | undefined {

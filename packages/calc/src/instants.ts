@@ -35,7 +35,10 @@ export function secondsOf(instant: string): number {
   }
   const sign = instant.charAt(at)
   if (sign === '+' || sign === '-') {
-    const offset = digits(instant, at + 1, at + 3) * 3600 + digits(instant, at + 4, at + 6) * 60
+    // RFC 3339 asks for the colon and the minutes; lenient validators let their absence through.
+    const minutesAt = instant.charCodeAt(at + 3) === 58 ? at + 4 : at + 3
+    const minutes = minutesAt < instant.length ? digits(instant, minutesAt, minutesAt + 2) : 0
+    const offset = digits(instant, at + 1, at + 3) * 3600 + minutes * 60
     seconds += sign === '+' ? -offset : offset
   }
   return seconds

@@ -1,6 +1,6 @@
 /** From a sheet to the graph: the step that evaluation and trace share. */
 import type { Context } from './context.ts'
-import type { Facts } from './findings/facts.ts'
+import { type Facts, noFacts } from './findings/facts.ts'
 import { Graph } from './graph.ts'
 import { measureLevel } from './level/list.ts'
 import { measureRun } from './run.ts'
@@ -32,7 +32,7 @@ export function measure(sheet: Sheet, context: Context, edition: AnyEdition): Me
     })
   const visit: Visit = { graph, sheet, context, edition, instruments, standingLevel }
   const runs = sheet.runs.map((run, index) => {
-    const facts: Facts = {}
+    const facts = noFacts()
     return { quantities: measureRun(run, index, visit, facts), facts }
   })
   return { visit, runs }

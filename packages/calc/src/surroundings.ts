@@ -7,7 +7,7 @@ import type { Action, Component, ComponentKind, Graph, LeafKind, Node } from './
 import { dayNumber } from './instants.ts'
 import type { Reading } from './readings.ts'
 import { interval95, rectangular } from './uncertainty.ts'
-import { type Dimension, siUnit, toSi, unitSize } from './units.ts'
+import { type Dimension, siConverter, siUnit, unitSize } from './units.ts'
 
 export type DefaultName = keyof (typeof edition20261)['defaults']
 export type AnyEdition = Edition<DefaultName, keyof (typeof edition20261)['limits']>
@@ -28,7 +28,7 @@ export interface Surroundings {
 export const leafKind = (title: string, dimension: Dimension): LeafKind => ({
   title,
   unit: siUnit(dimension),
-  toSi: (reading) => toSi(reading, dimension),
+  toSi: siConverter(dimension),
   unitSize: (unit) => unitSize(unit, dimension),
 })
 

@@ -112,7 +112,7 @@ export function traceQuantity(
   if (target === undefined) return undefined
 
   const sensitivity = graph.sensitivities(target).slice(0, graph.size)
-  const componentSensitivity = graph.componentSensitivities(sensitivity)
+  const componentSensitivity = graph.componentSensitivities(target)
   const { standard } = combine(graph, componentSensitivity)
   const order = nodesBelow(graph, target)
   const number = new Map(order.map((node, index) => [node, index]))

@@ -36,17 +36,15 @@ export function sampleDeviation(values: readonly number[]): number {
 
 /** Combines component contributions c·u, given the sensitivities c of a quantity. */
 export function combine(graph: Graph, componentSensitivity: Float64Array): Uncertainty {
-  const components = graph.components
+  const { componentU, componentDof } = graph
+  const count = graph.components.length
   let variance = 0
   let welch = 0
-  for (let i = 0; i < components.length; i++) {
-    const c = componentSensitivity[i]!
-    if (c === 0) continue
-    const component = components[i]!
-    const contribution = c * component.u
+  for (let i = 0; i < count; i++) {
+    const contribution = componentSensitivity[i]! * componentU[i]!
     const square = contribution * contribution
     variance += square
-    if (component.dof !== Infinity) welch += (square * square) / component.dof
+    welch += (square * square) / componentDof[i]!
   }
   const standard = Math.sqrt(variance)
   const degreesOfFreedom = welch === 0 ? Infinity : Math.max(1, Math.floor((variance * variance) / welch))
@@ -56,5 +54,5 @@ export function combine(graph: Graph, componentSensitivity: Float64Array): Uncer
 
 /** Uncertainty of one quantity: one backward sweep and one sum. */
 export function uncertaintyOf(graph: Graph, target: Node): Uncertainty {
-  return combine(graph, graph.componentSensitivities(graph.sensitivities(target)))
+  return combine(graph, graph.componentSensitivities(target))
 }

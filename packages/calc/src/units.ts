@@ -232,6 +232,17 @@ export function fromSi(value: number, unit: string, dimension: Dimension): numbe
   return offset === undefined ? value / factor : value / factor - offset
 }
 
+/** Conversion of one dimension to SI, with its units at hand: for readings converted by the thousand. */
+export function siConverter(dimension: Dimension): (reading: Measured) => number {
+  const bySymbol = declarations.get(dimension)!
+  return (reading) => {
+    const declaration = bySymbol.get(reading.unit)
+    if (declaration === undefined) throw new UnitError(reading.unit, dimension)
+    const { factor, offset } = declaration
+    return offset === undefined ? reading.value * factor : (reading.value + offset) * factor
+  }
+}
+
 /** Size of one unit in SI, for differences and uncertainties: an offset does not matter to them. */
 export function unitSize(unit: string, dimension: Dimension): number {
   return declarationOf(unit, dimension).factor

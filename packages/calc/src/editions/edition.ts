@@ -45,6 +45,8 @@ export interface Settings {
   readonly assumedScalePerReading: number
   /** The least full scale assumed, Pa. */
   readonly leastAssumedScalePa: number
+  /** Service factor of a general-purpose motor whose nameplate says nothing (common practice). */
+  readonly serviceFactorNotStated: number
 }
 
 export interface Edition<D extends string = string, L extends string = string> {

@@ -1,8 +1,7 @@
 /** Collects the facts of a run that the methods have not collected while measuring. */
 
-import { shareOfLargestReading } from '../advice.ts'
 import { STANDARD_GRAVITY } from '../constants.ts'
-import type { HandCheck, Result } from '../evaluation.ts'
+import type { Advice, HandCheck, Result } from '../evaluation.ts'
 import { dayNumber, secondsOf } from '../instants.ts'
 import type { Measured } from '../measure.ts'
 import type { Run, Sheet } from '../sheet.ts'
@@ -63,11 +62,22 @@ function collectResults(results: readonly Result[], facts: Facts): void {
   }
 }
 
+/** True if the standing level was read after the last stop of the pump on this visit: the well had come back. */
+function readByRecovery(sheet: Sheet, standingLevelAt: number): boolean {
+  let stopped: number | undefined
+  for (const { pumpStoppedAt } of sheet.runs)
+    if (pumpStoppedAt !== undefined) stopped = Math.max(stopped ?? 0, secondsOf(pumpStoppedAt))
+  return stopped !== undefined && standingLevelAt > stopped
+}
+
 function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
   const standing = sheet.standingLevel
   const pumping = run.pumpingLevel
   if (standing !== undefined) {
-    if (standing.reading.at !== undefined) facts.standingLevelAt = secondsOf(standing.reading.at)
+    if (standing.reading.at !== undefined) {
+      facts.standingLevelAt = secondsOf(standing.reading.at)
+      facts.standingByRecovery = readByRecovery(sheet, facts.standingLevelAt)
+    }
     facts.standingMark = standing.mark
     if (standing.repeats !== undefined && standing.repeats.length >= 2) {
       let lowest = Number.POSITIVE_INFINITY
@@ -120,6 +130,9 @@ function collectContext(visit: Visit, run: Run, facts: Facts): void {
   const { context, sheet } = visit
   const equipment = context.plant.equipment
   facts.plantKind = sheet.kind
+  facts.recordPlantKind = context.plant.kind
+  if (sheet.dischargeCentreAboveDatum !== undefined)
+    facts.dischargeCentreHeight = toSi(sheet.dischargeCentreAboveDatum, 'length')
   facts.electric = equipment?.driver === undefined ? undefined : equipment.driver === 'electric-motor'
   if (run.power !== undefined) facts.electric = true
   if (equipment !== undefined) {
@@ -130,7 +143,7 @@ function collectContext(visit: Visit, run: Run, facts: Facts): void {
     if (equipment.meterConstant) facts.recordMeterConstant = toSi(equipment.meterConstant, 'energy-per-revolution')
     facts.recordMeterMultiplier = equipment.meterMultiplier
     if (equipment.ratedPower) facts.ratedPower = toSi(equipment.ratedPower, 'power')
-    facts.serviceFactor = equipment.serviceFactor
+    facts.serviceFactor = equipment.serviceFactor ?? visit.edition.settings.serviceFactorNotStated
     if (equipment.motorEfficiency !== undefined && facts.inputPower !== undefined)
       facts.motorShaftPower = facts.inputPower * equipment.motorEfficiency
   }
@@ -158,6 +171,7 @@ export function collectFacts(
   index: number,
   results: readonly Result[],
   check: HandCheck | undefined,
+  advice: readonly Advice[],
   facts: Facts,
 ): void {
   const { visit, runs } = measured
@@ -182,6 +196,6 @@ export function collectFacts(
     facts.leastEnergyPerVolume = density * STANDARD_GRAVITY * facts.totalDynamicHead
   if (check !== undefined && facts.overallPlantEfficiency !== undefined) {
     facts.handCheckDifference = Math.abs(check.atExactHead / facts.overallPlantEfficiency - 1)
-    facts.largestShare = shareOfLargestReading(measured, index)
+    facts.largestShare = advice[0]?.shareOfVariance
   }
 }

@@ -5,7 +5,8 @@
 
 /** Name → unit (`-` for text, flags and counts) and meaning. */
 export const factMeanings = {
-  plantKind: ['-', 'well or booster'],
+  plantKind: ['-', 'well or booster, as the sheet says'],
+  recordPlantKind: ['-', 'well or booster, as the record says'],
   electric: ['-', 'true if an electric motor drives the pump'],
   runDescribed: ['-', 'true if the operating condition was described'],
   waterTemperature: ['degC', 'water temperature as read'],
@@ -14,6 +15,7 @@ export const factMeanings = {
   pumpingLevelU: ['m', 'its standard uncertainty'],
   drawdown: ['m', 'pumping less standing water level'],
   drawdownU: ['m', 'its standard uncertainty'],
+  dischargeCentreHeight: ['m', 'discharge centre above the level datum'],
   lift: ['m', 'pumping water level below the discharge centre'],
   standingRepeatSpread: ['m', 'largest less smallest repeat of the standing level'],
   levelReadingCount: ['-', 'readings of the pumping level'],
@@ -24,6 +26,7 @@ export const factMeanings = {
   restTime: ['s', 'time from the last stop of the pump to the standing level'],
   settleTime: ['s', 'time from the start of the pump to the pumping level'],
   standingLevelAt: ['s', 'when the standing level was read'],
+  standingByRecovery: ['-', 'true if the standing level was read after the last stop of the pump on this visit'],
   pumpStartedAt: ['s', 'when the pump was started'],
   pumpStoppedAt: ['s', 'when the pump was stopped'],
   runStartedAt: ['s', 'when the readings of the run began'],
@@ -105,6 +108,7 @@ export const factMeanings = {
 
 type Flags =
   | 'electric'
+  | 'standingByRecovery'
   | 'runDescribed'
   | 'markOffsetKnown'
   | 'dischargeOpen'
@@ -118,6 +122,7 @@ type Flags =
   | 'qualifiedOnDay'
 type Texts =
   | 'plantKind'
+  | 'recordPlantKind'
   | 'standingMark'
   | 'pumpingMark'
   | 'otherLoads'
@@ -132,3 +137,8 @@ export type FactName = keyof typeof factMeanings
 export type FactType<N extends FactName> = N extends Flags ? boolean : N extends Texts ? string : number
 /** Facts of one run; absent means not read. */
 export type Facts = { -readonly [N in FactName]?: FactType<N> | undefined }
+
+const ABSENT: Facts = Object.fromEntries(Object.keys(factMeanings).map((name) => [name, undefined]))
+
+/** Facts with none known. All names are there from the start, so that filling them in is cheap. */
+export const noFacts = (): Facts => ({ ...ABSENT })

@@ -1,5 +1,5 @@
 /** Runs the findings in force over the facts of a run. */
-import type { Finding, Severity, SOUNDNESS } from '../evaluation.ts'
+import type { Finding, SOUNDNESS } from '../evaluation.ts'
 import type { PreferredUnits } from '../preferred-units.ts'
 import type { QuantityId } from '../quantities.ts'
 import type { AnyEdition } from '../surroundings.ts'
@@ -39,24 +39,28 @@ function everyNeedIsThere(needs: readonly FactName[], facts: Facts): boolean {
   return true
 }
 
-/** Left out because it was unsafe: never a fault. */
-function severityOf(finding: AnyFinding, run: number, visit: Visit): Severity {
-  if (finding.absenceOf === undefined || visit.sheet.leftOut === undefined) return finding.severity
-  const excused = visit.sheet.leftOut.some(
-    (left) =>
-      left.reading === finding.absenceOf && left.reason === 'unsafe' && (left.run === undefined || left.run === run),
+/** Whether the reading whose absence is found was left out because it was unsafe. */
+function leftOutAsUnsafe({ absenceOf }: AnyFinding, run: number, { sheet }: Visit): boolean {
+  if (absenceOf === undefined || sheet.leftOut === undefined) return false
+  return sheet.leftOut.some(
+    (left) => left.reading === absenceOf && left.reason === 'unsafe' && (left.run === undefined || left.run === run),
   )
-  return excused && (finding.severity === 'reject' || finding.severity === 'hold') ? 'caution' : finding.severity
 }
+
+/** What is said instead of a remedy: nobody is asked again for a reading that was unsafe. */
+const NOTHING_TO_DO =
+  'Nothing is asked: the reading was left out because it was unsafe. Results that need it are not reported.'
 
 function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: Visit): Finding {
   const { finding, needs, limits } = inForce
+  const unsafe = leftOutAsUnsafe(finding, run, visit)
+  const grave = finding.severity === 'reject' || finding.severity === 'hold'
   const described: Finding = {
     id: finding.id,
-    severity: severityOf(finding, run, visit),
+    severity: unsafe && grave ? 'caution' : finding.severity,
     place: finding.place.replace('*', String(run)),
     message: finding.message(facts as never, say, limits),
-    remedy: finding.remedy,
+    remedy: unsafe ? NOTHING_TO_DO : finding.remedy,
     values: needs.flatMap((name) => {
       const value = facts[name]
       return typeof value === 'number' ? [{ name, value, unit: factMeanings[name][0] }] : []

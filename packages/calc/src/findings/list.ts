@@ -1,4 +1,180 @@
 /** Every finding, in the order in which a reader of the catalogue meets them. */
-import type { AnyFinding } from './finding.ts'
 
-export const findings: readonly AnyFinding[] = []
+import { dischargeCentreHeightMissing } from './completeness/discharge-centre-height-missing.ts'
+import { dischargePressureMissing } from './completeness/discharge-pressure-missing.ts'
+import { flowReadingMissing } from './completeness/flow-reading-missing.ts'
+import { gaugeHeightMissing } from './completeness/gauge-height-missing.ts'
+import { inputPowerReadingMissing } from './completeness/input-power-reading-missing.ts'
+import { instrumentNotNamed } from './completeness/instrument-not-named.ts'
+import { meterConstantMissing } from './completeness/meter-constant-missing.ts'
+import { meterMultiplierNotStated } from './completeness/meter-multiplier-not-stated.ts'
+import { nameplateMissing } from './completeness/nameplate-missing.ts'
+import { pipeDiameterFromTable } from './completeness/pipe-diameter-from-table.ts'
+import { pipeDiameterMissing } from './completeness/pipe-diameter-missing.ts'
+import { pumpingLevelMissing } from './completeness/pumping-level-missing.ts'
+import { runConditionsNotDescribed } from './completeness/run-conditions-not-described.ts'
+import { standingLevelMissing } from './completeness/standing-level-missing.ts'
+import { traverseOnOneDiameter } from './completeness/traverse-on-one-diameter.ts'
+import { traversePointsOdd } from './completeness/traverse-points-odd.ts'
+import { traversePointsTooFew } from './completeness/traverse-points-too-few.ts'
+import { waterTemperatureNotRead } from './completeness/water-temperature-not-read.ts'
+import type { AnyFinding } from './finding.ts'
+import { diameterDiffersFromRecord } from './flow/diameter-differs-from-record.ts'
+import { flowBeyondPumpRecord } from './flow/flow-beyond-pump-record.ts'
+import { manometerReadingsSmall } from './flow/manometer-readings-small.ts'
+import { manometerZeroDrift } from './flow/manometer-zero-drift.ts'
+import { meanToCentreRatioUnusual } from './flow/mean-to-centre-ratio-unusual.ts'
+import { pipeOutOfRound } from './flow/pipe-out-of-round.ts'
+import { pipeVelocityHigh } from './flow/pipe-velocity-high.ts'
+import { pipeVelocityImpossible } from './flow/pipe-velocity-impossible.ts'
+import { pitotVelocityTooLow } from './flow/pitot-velocity-too-low.ts'
+import { straightRunShortDownstream } from './flow/straight-run-short-downstream.ts'
+import { straightRunShortUpstream } from './flow/straight-run-short-upstream.ts'
+import { straightRunVeryShortUpstream } from './flow/straight-run-very-short-upstream.ts'
+import { traversePointNegative } from './flow/traverse-point-negative.ts'
+import { traversePositionOff } from './flow/traverse-position-off.ts'
+import { traversesOfTwoDiametersDisagree } from './flow/traverses-of-two-diameters-disagree.ts'
+import { velocityProfileLopsided } from './flow/velocity-profile-lopsided.ts'
+import { velocityProfileVeryLopsided } from './flow/velocity-profile-very-lopsided.ts'
+import { wallVelocityAboveCentre } from './flow/wall-velocity-above-centre.ts'
+import { instrumentCalibrationExpired } from './identity/instrument-calibration-expired.ts'
+import { plantKindDiffers } from './identity/plant-kind-differs.ts'
+import { testerQualificationLapsed } from './identity/tester-qualification-lapsed.ts'
+import { drawdownIsZero } from './levels/drawdown-is-zero.ts'
+import { drawdownNotResolved } from './levels/drawdown-not-resolved.ts'
+import { flowingWell } from './levels/flowing-well.ts'
+import { levelBelowWellBottom } from './levels/level-below-well-bottom.ts'
+import { levelMarksDiffer } from './levels/level-marks-differ.ts'
+import { levelRepeatsDisagree } from './levels/level-repeats-disagree.ts'
+import { levelSeriesTooShort } from './levels/level-series-too-short.ts'
+import { pumpingLevelAboveStanding } from './levels/pumping-level-above-standing.ts'
+import { pumpingLevelBelowBowls } from './levels/pumping-level-below-bowls.ts'
+import { pumpingLevelFallingFast } from './levels/pumping-level-falling-fast.ts'
+import { pumpingLevelStillMoving } from './levels/pumping-level-still-moving.ts'
+import { submergenceSmall } from './levels/submergence-small.ts'
+import { generationBehindMeter } from './power/generation-behind-meter.ts'
+import { meterConstantUnusual } from './power/meter-constant-unusual.ts'
+import { meterRevolutionsTooFew } from './power/meter-revolutions-too-few.ts'
+import { meterTimingOffByOne } from './power/meter-timing-off-by-one.ts'
+import { meterTimingSpreadVeryWide } from './power/meter-timing-spread-very-wide.ts'
+import { meterTimingSpreadWide } from './power/meter-timing-spread-wide.ts'
+import { meterTimingTooShort } from './power/meter-timing-too-short.ts'
+import { meterTimingsTooFew } from './power/meter-timings-too-few.ts'
+import { motorLightlyLoaded } from './power/motor-lightly-loaded.ts'
+import { motorLoadAboveServiceFactor } from './power/motor-load-above-service-factor.ts'
+import { motorLoadImpossible } from './power/motor-load-impossible.ts'
+import { multiplierDiffersFromRecord } from './power/multiplier-differs-from-record.ts'
+import { multiplierNotATransformerRatio } from './power/multiplier-not-a-transformer-ratio.ts'
+import { otherLoadOnMeter } from './power/other-load-on-meter.ts'
+import { dischargePressureNegative } from './pressure/discharge-pressure-negative.ts'
+import { gaugeBeyondItsScale } from './pressure/gauge-beyond-its-scale.ts'
+import { gaugeHeightImplausible } from './pressure/gauge-height-implausible.ts'
+import { gaugeLowOnScale } from './pressure/gauge-low-on-scale.ts'
+import { gaugeNotAtZero } from './pressure/gauge-not-at-zero.ts'
+import { pressureUnsteady } from './pressure/pressure-unsteady.ts'
+import { efficiencyAboveAttainable } from './results/efficiency-above-attainable.ts'
+import { efficiencyAboveOne } from './results/efficiency-above-one.ts'
+import { efficiencyBelowHalfOfAverage } from './results/efficiency-below-half-of-average.ts'
+import { efficiencyUnusuallyLow } from './results/efficiency-unusually-low.ts'
+import { energyBelowPhysicalLimit } from './results/energy-below-physical-limit.ts'
+import { handCheckDiffers } from './results/hand-check-differs.ts'
+import { velocityHeadShareLarge } from './results/velocity-head-share-large.ts'
+import { meterTimingOutsideRun } from './time/meter-timing-outside-run.ts'
+import { pumpRunTimeFarTooShort } from './time/pump-run-time-far-too-short.ts'
+import { pumpRunTimeShort } from './time/pump-run-time-short.ts'
+import { readingsOfARunFarApart } from './time/readings-of-a-run-far-apart.ts'
+import { readingsOutOfOrder } from './time/readings-out-of-order.ts'
+import { standingLevelBeforeRecovery } from './time/standing-level-before-recovery.ts'
+import { traverseImplausiblyFast } from './time/traverse-implausibly-fast.ts'
+import { fewDegreesOfFreedom } from './uncertainty/few-degrees-of-freedom.ts'
+import { oneReadingDominates } from './uncertainty/one-reading-dominates.ts'
+
+export const findings: readonly AnyFinding[] = [
+  pumpingLevelMissing,
+  standingLevelMissing,
+  dischargePressureMissing,
+  gaugeHeightMissing,
+  dischargeCentreHeightMissing,
+  flowReadingMissing,
+  inputPowerReadingMissing,
+  pipeDiameterMissing,
+  meterConstantMissing,
+  meterMultiplierNotStated,
+  traversePointsTooFew,
+  traversePointsOdd,
+  traverseOnOneDiameter,
+  pipeDiameterFromTable,
+  instrumentNotNamed,
+  waterTemperatureNotRead,
+  runConditionsNotDescribed,
+  nameplateMissing,
+  testerQualificationLapsed,
+  plantKindDiffers,
+  instrumentCalibrationExpired,
+  readingsOutOfOrder,
+  pumpRunTimeShort,
+  pumpRunTimeFarTooShort,
+  standingLevelBeforeRecovery,
+  readingsOfARunFarApart,
+  meterTimingOutsideRun,
+  traverseImplausiblyFast,
+  pumpingLevelAboveStanding,
+  drawdownIsZero,
+  drawdownNotResolved,
+  pumpingLevelBelowBowls,
+  submergenceSmall,
+  levelBelowWellBottom,
+  pumpingLevelStillMoving,
+  pumpingLevelFallingFast,
+  levelSeriesTooShort,
+  levelRepeatsDisagree,
+  levelMarksDiffer,
+  flowingWell,
+  gaugeBeyondItsScale,
+  gaugeLowOnScale,
+  gaugeNotAtZero,
+  pressureUnsteady,
+  dischargePressureNegative,
+  gaugeHeightImplausible,
+  straightRunShortUpstream,
+  straightRunVeryShortUpstream,
+  straightRunShortDownstream,
+  velocityProfileLopsided,
+  velocityProfileVeryLopsided,
+  meanToCentreRatioUnusual,
+  wallVelocityAboveCentre,
+  traversePointNegative,
+  pitotVelocityTooLow,
+  manometerReadingsSmall,
+  pipeVelocityHigh,
+  pipeVelocityImpossible,
+  manometerZeroDrift,
+  traversesOfTwoDiametersDisagree,
+  pipeOutOfRound,
+  diameterDiffersFromRecord,
+  traversePositionOff,
+  flowBeyondPumpRecord,
+  meterTimingsTooFew,
+  meterTimingTooShort,
+  meterRevolutionsTooFew,
+  meterTimingSpreadWide,
+  meterTimingSpreadVeryWide,
+  meterTimingOffByOne,
+  meterConstantUnusual,
+  multiplierDiffersFromRecord,
+  multiplierNotATransformerRatio,
+  motorLoadAboveServiceFactor,
+  motorLoadImpossible,
+  motorLightlyLoaded,
+  otherLoadOnMeter,
+  generationBehindMeter,
+  efficiencyAboveOne,
+  efficiencyAboveAttainable,
+  efficiencyUnusuallyLow,
+  efficiencyBelowHalfOfAverage,
+  velocityHeadShareLarge,
+  energyBelowPhysicalLimit,
+  handCheckDiffers,
+  oneReadingDominates,
+  fewDegreesOfFreedom,
+]

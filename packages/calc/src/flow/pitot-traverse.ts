@@ -85,6 +85,7 @@ function measure(readings: PitotTraverse, place: string, around: FlowSurrounding
   const velocity = graph.apply(traverseMeanVelocity, { velocities })
   collectTraverseFacts(readings, byDiameter, graph.values[velocity]!, manometer, around)
   widenTraverse(velocity, byDiameter, place, around)
+  graph.junction(velocity)
   if (pipe === undefined) return { flow: undefined, area: undefined }
   return { flow: graph.apply(flowInPipe, { velocity, area: pipe.area }), area: pipe.area }
 }

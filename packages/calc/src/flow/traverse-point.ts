@@ -7,9 +7,10 @@ import type { ComponentKind, Node } from '../graph.ts'
 import type { SwingingReading } from '../readings.ts'
 import { defaultKind, leafKind } from '../surroundings.ts'
 import { rectangular, resolution, sampleDeviation } from '../uncertainty.ts'
-import { type Measured, toSi } from '../units.ts'
+import { type Measured, siConverter } from '../units.ts'
 import type { FlowSurroundings } from './flow-method.ts'
 
+const toMetres = siConverter('length')
 const COLUMN = leafKind('Difference of the manometer columns', 'length')
 
 const swing = (id: string, label: string, unit: string): ComponentKind => ({
@@ -36,7 +37,7 @@ export function columnOf(point: SwingingReading): number {
     (point.repeats !== undefined
       ? point.repeats.reduce((sum, value) => sum + value, 0) / point.repeats.length
       : (point.low! + point.high!) / 2)
-  return toSi({ value: inUnit, unit: point.unit }, 'length')
+  return toMetres({ value: inUnit, unit: point.unit })
 }
 
 /** Velocity of one column. A column of zero has an infinite slope: its step widens the velocity itself. */
@@ -75,7 +76,7 @@ export function pointVelocity(
 ): Node {
   const { graph, edition, instruments } = around
   const step = manometer.step
-  const u = step === undefined ? edition.defaults['manometer-resolution'].u : resolution(toSi(step, 'length'))
+  const u = step === undefined ? edition.defaults['manometer-resolution'].u : resolution(toMetres(step))
   const kind =
     step === undefined
       ? defaultKind(edition, 'manometer-resolution', 'repeat')
@@ -85,8 +86,8 @@ export function pointVelocity(
     const value = point.value ?? (point.low! + point.high!) / 2
     const velocity = velocityOf({ value, unit: point.unit }, place, group, u, kind, manometer, around)
     if (point.value === undefined) {
-      const halfSwing = toSi({ value: Math.abs(point.high! - point.low!) / 2, unit: point.unit }, 'length')
-      const perColumn = value === 0 ? 0 : graph.values[velocity]! / (2 * toSi({ value, unit: point.unit }, 'length'))
+      const halfSwing = toMetres({ value: Math.abs(point.high! - point.low!) / 2, unit: point.unit })
+      const perColumn = value === 0 ? 0 : graph.values[velocity]! / (2 * toMetres({ value, unit: point.unit }))
       graph.act(
         graph.component({ kind: SWING, place, group, u: rectangular(halfSwing), dof: Infinity }),
         velocity,

@@ -7,7 +7,7 @@ export const timingSpread = defineFormula({
   title: 'Spread of the meter timings',
   unit: '1',
   inputs: { powers: ['W'] },
-  expression: '(max Pᵢ − min Pᵢ) / P',
+  expression: 'r = (max Pᵢ − min Pᵢ) / (Σ Pᵢ / n)',
   source: { document: 'common practice', place: 'repeatability of timings', basis: 'common practice' },
   value: ({ powers }) => {
     const { largest, smallest, mean } = ends(powers)

@@ -1,0 +1,32 @@
+/** Which instruments a sheet names, and where. */
+import type { Reading } from './readings.ts'
+import type { Sheet } from './sheet.ts'
+
+export interface NamedInstrument {
+  readonly code: string
+  /** JSON Pointer of the first place that names it. */
+  readonly pointer: string
+}
+
+/** Every instrument named on the sheet, each once. */
+export function namedInstruments(sheet: Sheet): NamedInstrument[] {
+  const named = new Map<string, string>()
+  const name = (code: string | undefined, pointer: string) => {
+    if (code !== undefined && !named.has(code)) named.set(code, pointer)
+  }
+  const ofReading = (reading: Reading | undefined, pointer: string) =>
+    name(reading?.instrument, `${pointer}/instrument`)
+
+  for (const [use, code] of Object.entries(sheet.instruments ?? {})) name(code, `/instruments/${use}`)
+  ofReading(sheet.dischargeCentreAboveDatum, '/dischargeCentreAboveDatum')
+  ofReading(sheet.standingLevel?.reading, '/standingLevel/reading')
+  sheet.runs.forEach((run, index) => {
+    const at = `/runs/${index}`
+    ofReading(run.waterTemperature, `${at}/waterTemperature`)
+    ofReading(run.pumpingLevel?.reading, `${at}/pumpingLevel/reading`)
+    ofReading(run.dischargePressure?.reading, `${at}/dischargePressure/reading`)
+    name(run.flow?.tube.instrument, `${at}/flow/tube/instrument`)
+    ofReading(run.flow?.tube.coefficient, `${at}/flow/tube/coefficient`)
+  })
+  return [...named].map(([code, pointer]) => ({ code, pointer }))
+}

@@ -1,0 +1,114 @@
+/** Help for tests: partial derivatives beside differences, the golden corpus, and a look for numbers that are none. */
+import { readdirSync, readFileSync } from 'node:fs'
+import type { Context } from './context.ts'
+import type { AnyFormula } from './formula.ts'
+import type { QuantityId } from './quantities.ts'
+import type { Sheet } from './sheet.ts'
+
+export type FormulaInputs = Readonly<Record<string, number | readonly number[]>>
+
+/** A partial derivative as declared, and the central difference that it must match. */
+export interface PartialCheck {
+  /** Name of the input; `name[2]` for a place in a list. */
+  readonly input: string
+  readonly declared: number
+  readonly difference: number
+  /** True if they differ by no more than 1e-6 of the difference and what rounding of the value leaves in it. */
+  readonly matches: boolean
+}
+
+const TOLERANCE = 1e-6
+const STEP = 1e-6
+/** A value is rounded to 2⁻⁵³ of itself; a formula of a few operations to some of that. */
+const ROUNDING = 4 * Number.EPSILON
+
+/**
+ * Every partial derivative of a formula beside its central difference, (f(x + h) − f(x − h)) ÷ 2h with h = 1e-6·|x|.
+ *
+ * @param at inputs in SI; none may be zero, because the step is relative
+ */
+export function partialsBesideDifferences(formula: AnyFormula, at: FormulaInputs): PartialCheck[] {
+  const declared = formula.partials(at)
+  const value = formula.value(at)
+  const checks: PartialCheck[] = []
+  const check = (input: string, x: number, partial: number, withInput: (x: number) => FormulaInputs): void => {
+    const step = STEP * Math.abs(x)
+    const above = formula.value(withInput(x + step))
+    const below = formula.value(withInput(x - step))
+    const difference = (above - below) / (x + step - (x - step))
+    const allowed =
+      TOLERANCE * Math.abs(difference) + (ROUNDING * Math.max(Math.abs(value), Math.abs(x * partial))) / step
+    checks.push({ input, declared: partial, difference, matches: Math.abs(partial - difference) <= allowed })
+  }
+  for (const [name, input] of Object.entries(at)) {
+    const partial = declared[name]
+    if (typeof input === 'number') check(name, input, partial as number, (x) => ({ ...at, [name]: x }))
+    else
+      input.forEach((x, i) => {
+        check(`${name}[${i}]`, x, (partial as readonly number[])[i]!, (changed) => ({
+          ...at,
+          [name]: input.with(i, changed),
+        }))
+      })
+  }
+  return checks
+}
+
+/** A result that the golden corpus expects, in the unit given. */
+export interface ExpectedResult {
+  readonly run: number
+  readonly quantity: QuantityId
+  readonly value: number
+  readonly unit: string
+}
+
+/** One invented visit with what must come out of it. */
+export interface GoldenCase {
+  readonly id: string
+  readonly title: string
+  /** An honest sheet raises no reject and no hold. */
+  readonly honest: boolean
+  readonly sheet: Sheet
+  readonly context: Context
+  readonly expected: {
+    readonly results: readonly ExpectedResult[]
+    /** gpm × ft ÷ 3960 ÷ input horsepower with the exact head. */
+    readonly handCheck: number
+    /** Ids of findings that sheet and context must raise. */
+    readonly mustRaise: readonly string[]
+    /** Ids of findings that other tests of the firm would raise: not decidable from sheet and context. */
+    readonly raisedFromOtherTests: readonly string[]
+  }
+}
+
+const corpus = (edition: string): URL => new URL(`../../../tests/golden/${edition}/`, import.meta.url)
+
+/** A fresh copy of one case of the golden corpus, free to be changed. Throws where there is no such case. */
+export function goldenCase(id: string, edition = '2026-1'): GoldenCase {
+  return JSON.parse(readFileSync(new URL(`${id}.json`, corpus(edition)), 'utf8')) as GoldenCase
+}
+
+/** All cases of an edition, by id. */
+export function goldenCases(edition = '2026-1'): GoldenCase[] {
+  return readdirSync(corpus(edition))
+    .filter((name) => name.endsWith('.json') && name !== 'hashes.json')
+    .sort()
+    .map((name) => goldenCase(name.slice(0, -'.json'.length), edition))
+}
+
+/** JSON Pointers of everything in a value that JSON can't carry: NaN, infinities, undefined. */
+export function notJson(value: unknown, pointer = ''): string[] {
+  if (value === undefined || (typeof value === 'number' && !Number.isFinite(value))) return [`${pointer} is ${value}`]
+  if (value === null || typeof value !== 'object') return []
+  return Object.entries(value).flatMap(([name, member]) => notJson(member, `${pointer}/${name}`))
+}
+
+/** What a JSON Pointer (RFC 6901) leads to; undefined where it leads nowhere. */
+export function atPointer(document: unknown, pointer: string): unknown {
+  let here = document
+  for (const step of pointer.split('/').slice(1)) {
+    if (here === null || typeof here !== 'object') return undefined
+    here = (here as Record<string, unknown>)[step.replaceAll('~1', '/').replaceAll('~0', '~')]
+  }
+  return here
+}

@@ -1,0 +1,55 @@
+/** From a response to the data of a success, or to the error it stands for. */
+import type { Call } from './call.ts'
+import { AnswerError, type Circumstances, errorClassOf, type LiftledgerError, type Problem } from './errors.ts'
+
+/**
+ * The data of a success.
+ *
+ * @throws ApiError if the service refused or failed; AnswerError if this can't have come from the service.
+ */
+export async function readResponse(response: Response, call: Call, circumstances: Circumstances): Promise<unknown> {
+  if (!response.ok) throw await refusal(response, circumstances)
+  if (call.answer === 'none' || response.status === 204) {
+    await response.body?.cancel()
+    return undefined
+  }
+  if (call.answer === 'bytes') return new Uint8Array(await response.arrayBuffer())
+  const text = await response.text()
+  if (call.answer === 'text') return text
+  const value = parse(text)
+  if (value !== undefined) return value
+  const found = response.headers.get('content-type') ?? 'no content type'
+  throw new AnswerError(
+    `status ${response.status} came with ${found} instead of JSON; is baseUrl that of the service?`,
+    circumstances,
+  )
+}
+
+async function refusal(response: Response, circumstances: Circumstances): Promise<LiftledgerError> {
+  const { status, headers } = response
+  // In a page a redirect shows as status 0, without its target.
+  if (response.type === 'opaqueredirect' || (status >= 300 && status < 400)) {
+    await response.body?.cancel()
+    const target = headers.get('location') ?? 'another address'
+    return new AnswerError(`redirected to ${target}; set baseUrl to where the service is`, circumstances)
+  }
+  const text = await response.text()
+  const body = parse(text) ?? text
+  const Class = errorClassOf(status)
+  return new Class({ status, headers, body, problem: isProblem(body) ? body : undefined }, circumstances)
+}
+
+/** The value of a JSON text; undefined if it is none. */
+function parse(text: string): unknown {
+  try {
+    return JSON.parse(text)
+  } catch {
+    return undefined
+  }
+}
+
+function isProblem(body: unknown): body is Problem {
+  if (typeof body !== 'object' || body === null) return false
+  const { code, detail, errors } = body as Record<string, unknown>
+  return typeof code === 'string' && typeof detail === 'string' && (errors === undefined || Array.isArray(errors))
+}
