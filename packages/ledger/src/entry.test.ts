@@ -1,0 +1,61 @@
+import { createHash } from 'node:crypto'
+import { describe, expect, test } from 'vitest'
+import { ENTRY_BYTES_MAX, EntryError, entryBytes, leafHash, type TestEntry } from './entry.ts'
+
+const entry: TestEntry = {
+  v: 1,
+  kind: 'test',
+  at: '2026-05-04T09:30:00.000Z',
+  firm: 'frm_01JCP6WYRX0000000000000000',
+  subject: 'tst_01JCP6WYRX0000000000000001',
+  rawSha256: 'a'.repeat(64),
+  contextSha256: 'b'.repeat(64),
+  evaluationSha256: 'c'.repeat(64),
+  edition: '2026-1',
+}
+
+describe('ledger entry', () => {
+  test('is canonical JSON, whatever the order its members were given in', () => {
+    const shuffled = Object.fromEntries(Object.entries(entry).reverse()) as unknown as TestEntry
+    const text = Buffer.from(entryBytes(shuffled)).toString('utf8')
+    expect(text).toBe(Buffer.from(entryBytes(entry)).toString('utf8'))
+    expect(text.startsWith('{"at":"2026-05-04T09:30:00.000Z","contextSha256":"bbb')).toBe(true)
+  })
+
+  test.each([
+    ['rawSha256', 'A'.repeat(64)],
+    ['contextSha256', 'b'.repeat(63)],
+    ['evaluationSha256', undefined],
+    ['firm', 'tst_01JCP6WYRX0000000000000000'],
+    ['subject', 'tst_01jcp6wyrx0000000000000001'],
+    ['at', '2026-05-04T09:30:00Z'],
+    ['edition', 'latest'],
+    ['v', '1'],
+    ['kind', 'note'],
+    ['name', 'Someone'],
+  ])('refuses a wrong %s', (member, value) => {
+    const wrong = { ...entry, [member]: value } as unknown as TestEntry
+    expect(() => entryBytes(wrong)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
+  })
+
+  // RFC 6962 reference tree: the first leaf is the empty string.
+  test('hashes an empty leaf as the reference tree does', () => {
+    expect(Buffer.from(leafHash(new Uint8Array())).toString('hex')).toBe(
+      '6e340b9cffb37a989ca544e6bb780a2c78901d3fb33738768511a30617afa01d',
+    )
+  })
+
+  test('puts one zero byte before the entry', () => {
+    const bytes = entryBytes(entry)
+    const expected = createHash('sha256')
+      .update(Buffer.from([0]))
+      .update(bytes)
+      .digest()
+    expect(Buffer.from(leafHash(bytes)).equals(expected)).toBe(true)
+  })
+
+  test('refuses more than it may hold', () => {
+    expect(() => leafHash(new Uint8Array(ENTRY_BYTES_MAX))).not.toThrow()
+    expect(() => leafHash(new Uint8Array(ENTRY_BYTES_MAX + 1))).toThrow(EntryError)
+  })
+})

@@ -1,0 +1,86 @@
+/**
+ * One entry of the ledger: which test, whose, when, and the hashes of what it rests on.
+ *
+ * Hashes and ids only, never a reading and never a word about a person: an entry can't be taken back.
+ * The index is not inside; it is the entry's place, given when the entry is appended.
+ */
+import { sha256 } from '#sha256'
+import { canonicalBytes } from './canonical-json.ts'
+
+/** Larger entries are refused. Tiles give an entry a 16-bit length (C2SP tlog-tiles), so 65,535 is the outer wall. */
+export const ENTRY_BYTES_MAX = 4_000
+
+/**
+ * A submitted test. Each hash is SHA-256 over the test’s salt followed by the bytes, as 64 lower-case hexadecimal
+ * digits: the log may be public, and without the salt nobody can find out a sheet by guessing.
+ */
+export interface TestEntry {
+  readonly v: 1
+  readonly kind: 'test'
+  /** When it was received, RFC 3339 in UTC with milliseconds. */
+  readonly at: string
+  /** Id of the firm, `frm_…`. */
+  readonly firm: string
+  /** Id of the test, `tst_…`. */
+  readonly subject: string
+  readonly rawSha256: string
+  readonly contextSha256: string
+  readonly evaluationSha256: string
+  /** Method edition that made the evaluation. */
+  readonly edition: string
+}
+
+export type Entry = TestEntry
+
+/** Thrown for an entry that must not be appended; names the member. */
+export class EntryError extends Error {
+  readonly member: string
+  constructor(member: string, reason: string) {
+    super(`Ledger entry refused: ${member} ${reason}.`)
+    this.name = 'EntryError'
+    this.member = member
+  }
+}
+
+interface Rule {
+  readonly allows: (value: unknown) => boolean
+  readonly says: string
+}
+const text = (pattern: RegExp, says: string): Rule => ({
+  allows: (value) => typeof value === 'string' && pattern.test(value),
+  says,
+})
+const hash = text(/^[0-9a-f]{64}$/, 'must be 64 lower-case hexadecimal digits')
+
+const rules: Record<keyof TestEntry, Rule> = {
+  v: { allows: (value) => value === 1, says: 'must be 1' },
+  kind: { allows: (value) => value === 'test', says: "must be 'test'" },
+  at: text(/^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z$/, 'must be a time like 2026-05-04T09:30:00.000Z'),
+  firm: text(/^frm_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a firm'),
+  subject: text(/^tst_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a test'),
+  rawSha256: hash,
+  contextSha256: hash,
+  evaluationSha256: hash,
+  edition: text(/^\d{4}-\d{1,3}$/, 'must be an edition like 2026-1'),
+}
+
+/** Canonical bytes of an entry, as stored and hashed. Throws {@link EntryError} for a wrong, missing or extra member. */
+export function entryBytes(entry: Entry): Uint8Array {
+  for (const [member, { allows, says }] of Object.entries(rules)) {
+    if (!allows(entry[member as keyof TestEntry])) throw new EntryError(member, says)
+  }
+  for (const member of Object.keys(entry)) {
+    if (!Object.hasOwn(rules, member)) throw new EntryError(member, 'does not belong in an entry')
+  }
+  return canonicalBytes(entry)
+}
+
+const LEAF_PREFIX = Uint8Array.of(0x00)
+
+/** Hash of a leaf of the tree: SHA-256(0x00 ‖ entry) (RFC 6962, 2.1; RFC 9162, 2.1.1). Throws {@link EntryError} if too long. */
+export function leafHash(entry: Uint8Array): Uint8Array {
+  if (entry.length > ENTRY_BYTES_MAX) {
+    throw new EntryError('entry', `is ${entry.length} bytes long; at most ${ENTRY_BYTES_MAX} are allowed`)
+  }
+  return sha256(LEAF_PREFIX, entry)
+}

@@ -1,0 +1,100 @@
+/**
+ * The way into the database: one pool per role, and transactions that see what a principal may see.
+ *
+ * Row-level security is the wall. A pool reaches its role by a start-up option; the policies read the
+ * firm or program from settings that last for one transaction. A query outside `asPrincipal` therefore
+ * sees nothing, rather than everything.
+ */
+import { Kysely, PostgresDialect, type Transaction } from 'kysely'
+import type pg from 'pg'
+import type { Logger } from 'pino'
+import type { Principal, Role } from '../http/principal.ts'
+import { openPool } from './pool.ts'
+import { PrincipalDialect } from './principal-dialect.ts'
+import type { PoolRole } from './roles.ts'
+import type { Database } from './schema.ts'
+import { checkServer } from './start-checks.ts'
+
+export interface Databases {
+  /** Runs fn in one transaction of the pool of the principal's role, seeing only what the principal may see. */
+  asPrincipal<T>(principal: Principal, fn: (tx: Transaction<Database>) => Promise<T>): Promise<T>
+  /** Pool of the role that writes submissions; only `field-tests/write.ts` uses it. */
+  readonly writer: pg.Pool
+  /** As the role that looks up API keys, and can do nothing else. */
+  readonly gate: Kysely<Database>
+  /** Whether the database answers within the time. */
+  ping(timeoutMs: number): Promise<boolean>
+  /** Ends all connections when their queries are through. */
+  close(): Promise<void>
+}
+
+export interface DatabaseOptions {
+  /** Refuse what is tolerated, with a warning, in development: a superuser's URL, a server that may lose commits. */
+  readonly production: boolean
+  readonly log: Logger
+  /** Connections per role at most. */
+  readonly poolSizes?: Partial<Record<PoolRole, number>>
+}
+
+const POOL_SIZES: Record<PoolRole, number> = {
+  ll_firm: 8,
+  ll_writer: 2,
+  ll_gate: 2,
+  ll_program: 2,
+  ll_auditor: 2,
+  ll_keeper: 2,
+  ll_admin: 2,
+}
+
+const ROLE_OF = {
+  firm: 'll_firm',
+  program: 'll_program',
+  auditor: 'll_auditor',
+  keeper: 'll_keeper',
+  admin: 'll_admin',
+} as const satisfies Record<Role, PoolRole>
+
+/** @throws when server, user or roles would break what the service promises; the message says what to change. */
+export async function openDatabases(url: string, options: DatabaseOptions): Promise<Databases> {
+  const pools = new Map<PoolRole, pg.Pool>()
+  const poolOf = (role: PoolRole): pg.Pool => {
+    const pool = pools.get(role) ?? openPool(url, role, options.poolSizes?.[role] ?? POOL_SIZES[role], options.log)
+    pools.set(role, pool)
+    return pool
+  }
+  const close = async () => {
+    await Promise.all([...pools.values()].map((pool) => pool.end()))
+  }
+  try {
+    await checkServer(poolOf('ll_gate'), options)
+  } catch (error) {
+    await close()
+    throw error
+  }
+  return {
+    asPrincipal(principal, fn) {
+      const dialect = new PrincipalDialect(poolOf(ROLE_OF[principal.role]), principal)
+      return new Kysely<Database>({ dialect }).transaction().execute(fn)
+    },
+    writer: poolOf('ll_writer'),
+    gate: new Kysely<Database>({ dialect: new PostgresDialect({ pool: poolOf('ll_gate') }) }),
+    ping: (timeoutMs) => answers(poolOf('ll_gate'), timeoutMs),
+    close,
+  }
+}
+
+async function answers(pool: pg.Pool, timeoutMs: number): Promise<boolean> {
+  let timer: NodeJS.Timeout | undefined
+  const late = new Promise<false>((resolve) => {
+    timer = setTimeout(resolve, timeoutMs, false)
+  })
+  const answered = pool.query('select 1').then(
+    () => true,
+    () => false,
+  )
+  try {
+    return await Promise.race([answered, late])
+  } finally {
+    clearTimeout(timer)
+  }
+}

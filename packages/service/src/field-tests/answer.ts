@@ -1,0 +1,76 @@
+/** From rows and evaluations to what the API answers. */
+import type { Evaluation } from '@liftledger/calc'
+import { toWire } from '../http/ids.ts'
+import { type LoadedTest, replay } from './load.ts'
+import type { listStoredTests } from './queries.ts'
+import type { FieldTest, TestSummary } from './schemas.ts'
+
+/** The members of an answer that do not come from the evaluation. */
+type Facts = Omit<FieldTest, 'results' | 'withheld' | 'findings' | 'advice' | 'handChecks' | 'links' | 'edition'>
+
+/** A test with its results; the same whether it was just written or is read years later. */
+export function fieldTest(facts: Facts, evaluation: Evaluation): FieldTest {
+  const self = `/v1/tests/${facts.id}`
+  return {
+    ...facts,
+    edition: evaluation.edition,
+    results: evaluation.results,
+    withheld: evaluation.withheld,
+    findings: evaluation.findings,
+    advice: evaluation.advice,
+    handChecks: evaluation.handChecks,
+    links: {
+      self,
+      results: `${self}/results`,
+      findings: `${self}/findings`,
+      trace: `${self}/trace/{quantity}`,
+      plant: `/v1/plants/${facts.plantId}`,
+    },
+  }
+}
+
+/** A stored test, evaluated again. */
+export function storedFieldTest(loaded: LoadedTest): FieldTest {
+  const { stored, sheet } = loaded
+  const { evaluation, outcome } = replay(loaded)
+  return fieldTest(
+    {
+      id: toWire('test', stored.id),
+      plant: sheet.plant,
+      plantId: toWire('plant', stored.plantId),
+      firmId: toWire('firm', stored.firmId),
+      tester: sheet.tester,
+      testedOn: sheet.testedOn,
+      receivedAt: stored.receivedAt.toISOString(),
+      soundness: stored.soundness as FieldTest['soundness'],
+      rawSha256: stored.rawSha256.toString('hex'),
+      contextSha256: stored.contextSha256.toString('hex'),
+      evaluationSha256: stored.evaluationSha256.toString('hex'),
+      replay: outcome,
+      ledgerIndex: stored.ledgerIndex,
+    },
+    evaluation,
+  )
+}
+
+type ListedTest = Awaited<ReturnType<typeof listStoredTests>>[number]
+
+/** A test in a list: from its columns alone, without evaluating. */
+export function testSummary(row: ListedTest): TestSummary {
+  const findings = { reject: 0, hold: 0, caution: 0, note: 0 }
+  for (const { severity } of row.findings as unknown as { severity: keyof typeof findings }[]) findings[severity]++
+  return {
+    id: toWire('test', row.id),
+    plant: row.plant,
+    testedOn: row.testedOn,
+    receivedAt: row.receivedAt.toISOString(),
+    edition: row.edition,
+    soundness: row.soundness as TestSummary['soundness'],
+    ...(row.flowM3S !== null && { flowM3S: row.flowM3S }),
+    ...(row.headM !== null && { headM: row.headM }),
+    ...(row.inputPowerW !== null && { inputPowerW: row.inputPowerW }),
+    ...(row.efficiency !== null && { overallPlantEfficiency: row.efficiency }),
+    ...(row.efficiencyU !== null && { overallPlantEfficiencyExpandedUncertainty: row.efficiencyU }),
+    findings,
+  }
+}

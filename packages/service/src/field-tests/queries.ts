@@ -1,0 +1,108 @@
+/** Questions about stored tests. Row-level security decides which rows there are. */
+import { sql, type Transaction } from 'kysely'
+import type { Database } from '../db/schema.ts'
+
+export interface StoredTest {
+  readonly id: string
+  readonly firmId: string
+  readonly plantId: string
+  readonly receivedAt: Date
+  readonly edition: string
+  readonly soundness: string
+  readonly raw: Buffer
+  readonly rawSha256: Buffer
+  readonly context: Buffer
+  readonly contextSha256: Buffer
+  readonly evaluationSha256: Buffer
+  readonly ledgerIndex: number
+}
+
+/** One test with its sheet, context and place in the ledger. */
+export async function findStoredTest(tx: Transaction<Database>, id: string): Promise<StoredTest | undefined> {
+  const row = await tx
+    .selectFrom('field_test as test')
+    .innerJoin('context_snapshot as snapshot', (join) =>
+      join.onRef('snapshot.firm_id', '=', 'test.firm_id').onRef('snapshot.sha256', '=', 'test.context_sha256'),
+    )
+    .innerJoin('ledger_entry as entry', 'entry.subject', 'test.id')
+    .select([
+      'test.id',
+      'test.firm_id as firmId',
+      'test.plant_id as plantId',
+      'test.received_at as receivedAt',
+      'test.edition',
+      'test.soundness',
+      'test.raw',
+      'test.raw_sha256 as rawSha256',
+      'snapshot.body as context',
+      'test.context_sha256 as contextSha256',
+      'test.evaluation_sha256 as evaluationSha256',
+      'entry.index as ledgerIndex',
+    ])
+    .where('test.id', '=', id)
+    .where('entry.kind', '=', 'test')
+    .executeTakeFirst()
+  return row && { ...row, ledgerIndex: Number(row.ledgerIndex) }
+}
+
+export interface EarlierUse {
+  readonly fingerprint: Buffer
+  readonly testId: string
+}
+
+/** What an idempotency key of the firm was used for before. */
+export async function findEarlierUse(
+  tx: Transaction<Database>,
+  firmId: string,
+  key: string,
+): Promise<EarlierUse | undefined> {
+  const row = await tx
+    .selectFrom('idempotency')
+    .select(['fingerprint', 'resource_id as testId'])
+    .where('firm_id', '=', firmId)
+    .where('key', '=', key)
+    .executeTakeFirst()
+  return row?.testId == null ? undefined : { fingerprint: row.fingerprint, testId: row.testId }
+}
+
+export interface TestFilter {
+  readonly plant?: string | undefined
+  readonly testedFrom?: string | undefined
+  readonly testedTo?: string | undefined
+}
+
+/** Newest tests first, one more than `limit` if there are more; `after` is the date and id of the last one seen. */
+export async function listStoredTests(
+  tx: Transaction<Database>,
+  filter: TestFilter,
+  after: { testedOn: string; id: string } | undefined,
+  limit: number,
+) {
+  return tx
+    .selectFrom('field_test as test')
+    .innerJoin('plant', 'plant.id', 'test.plant_id')
+    .select([
+      'test.id',
+      'plant.code as plant',
+      'test.tested_on as testedOn',
+      'test.received_at as receivedAt',
+      'test.edition',
+      'test.soundness',
+      'test.findings',
+      'test.flow_m3_s as flowM3S',
+      'test.head_m as headM',
+      'test.input_power_w as inputPowerW',
+      'test.efficiency',
+      'test.efficiency_u as efficiencyU',
+    ])
+    .$if(filter.plant !== undefined, (query) => query.where('plant.code', '=', filter.plant!))
+    .$if(filter.testedFrom !== undefined, (query) => query.where('test.tested_on', '>=', filter.testedFrom!))
+    .$if(filter.testedTo !== undefined, (query) => query.where('test.tested_on', '<=', filter.testedTo!))
+    .$if(after !== undefined, (query) =>
+      query.where(sql<boolean>`(test.tested_on, test.id) < (${after!.testedOn}::date, ${after!.id}::uuid)`),
+    )
+    .orderBy('test.tested_on', 'desc')
+    .orderBy('test.id', 'desc')
+    .limit(limit + 1)
+    .execute()
+}

@@ -1,0 +1,165 @@
+/** `/v1/tests`: submit a test, read it back, list tests. */
+import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
+import { Sheet } from '@liftledger/calc'
+import { Type } from 'typebox'
+import type { Deps } from '../deps.ts'
+import { SHEET_BYTES_MAX } from '../http/body.ts'
+import { Cursors, linkNext, Page, PageQuery, pageOf } from '../http/cursor.ts'
+import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
+import { uuidOf } from '../http/ids.ts'
+import { refuseImpossibleShape } from '../http/impossible-shape.ts'
+import { storedFieldTest, testSummary } from './answer.ts'
+import { loadTest, replay } from './load.ts'
+import { listStoredTests } from './queries.ts'
+import { FieldTest, TestFindings, TestParams, TestResults, TestSummary } from './schemas.ts'
+import { type Submitted, submitTest } from './submit.ts'
+
+const READERS = { access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' } } as const
+
+const ListQuery = Type.Object({
+  ...PageQuery,
+  plant: Type.Optional(Type.String({ minLength: 1, maxLength: 40, description: 'Code of a plant.' })),
+  testedFrom: Type.Optional(Type.String({ format: 'date', maxLength: 10, description: 'First day of the visit.' })),
+  testedTo: Type.Optional(Type.String({ format: 'date', maxLength: 10, description: 'Last day of the visit.' })),
+})
+
+export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) => {
+  const inFlight = new InFlight<Submitted>()
+  const cursors = new Cursors(deps.config.keyPepper, deps.now)
+
+  app.post(
+    '/v1/tests',
+    {
+      config: {
+        access: { roles: ['firm'], scope: 'tests:write' },
+        bodyBytesMax: SHEET_BYTES_MAX,
+        problems: ['reference-not-found', 'idempotency-key-reused', 'idempotency-in-progress'],
+      },
+      schema: {
+        operationId: 'tests.submit',
+        tags: ['Tests'],
+        summary: 'Submit one test',
+        description:
+          'Stores the sheet as received, evaluates it, writes it into the ledger and answers with results and findings. ' +
+          'A sheet of the right shape is always kept, whatever its findings. Sent again with the same Idempotency-Key ' +
+          'and the same bytes it gets the same answer, with `Idempotent-Replayed: true`.',
+        headers: Type.Object({
+          'idempotency-key': Type.Optional(
+            Type.String({
+              maxLength: 140,
+              description: 'One key for this submission, in quotes, kept with the sheet and sent on every repeat.',
+            }),
+          ),
+        }),
+        body: Sheet,
+        response: { 201: FieldTest },
+      },
+    },
+    async (request, reply) => {
+      const { principal, rawBody, body } = request
+      refuseImpossibleShape(body)
+      const key = idempotencyKey(request.headers['idempotency-key'])
+      const { test, replayed } = await submitTest(deps, inFlight, {
+        principal: { ...principal, firmId: principal.firmId! },
+        sheet: body,
+        rawSheet: rawBody,
+        key,
+        fingerprint: fingerprint({ method: 'POST', route: '/v1/tests', pathValues: [], rawBody }),
+      })
+      if (replayed) reply.header('idempotent-replayed', 'true')
+      return reply.code(201).header('location', test.links.self).send(test)
+    },
+  )
+
+  app.get(
+    '/v1/tests',
+    {
+      config: READERS,
+      schema: {
+        operationId: 'tests.list',
+        tags: ['Tests'],
+        summary: 'List tests, newest visit first',
+        description: 'Tests this key may see, with their main quantities; filtered by plant and date of the visit.',
+        querystring: ListQuery,
+        response: { 200: Page('TestPage', TestSummary) },
+      },
+    },
+    async (request, reply) => {
+      const { limit, cursor, ...filter } = request.query
+      const list = { order: 'tests', filter }
+      const last = cursors.read(list, cursor)
+      const after = last === undefined ? undefined : { testedOn: last[0]!, id: last[1]! }
+      const rows = await deps.databases.asPrincipal(request.principal, (tx) =>
+        listStoredTests(tx, filter, after, limit),
+      )
+      const page = pageOf(rows, limit, ({ testedOn, id }) => cursors.write(list, [testedOn, id]))
+      linkNext(request, reply, page.next)
+      return { ...page, items: page.items.map(testSummary) }
+    },
+  )
+
+  app.get(
+    '/v1/tests/:testId',
+    {
+      config: READERS,
+      schema: {
+        operationId: 'tests.get',
+        tags: ['Tests'],
+        summary: 'Read one test with its results',
+        description:
+          'Evaluates the stored sheet and context again under the edition of the test and answers with the outcome; ' +
+          '`replay` says whether it is the recorded one to the last bit.',
+        params: TestParams,
+        response: { 200: FieldTest },
+      },
+    },
+    async (request) => {
+      const id = uuidOf('test', request.params.testId)
+      return storedFieldTest(await deps.databases.asPrincipal(request.principal, (tx) => loadTest(tx, id)))
+    },
+  )
+
+  app.get(
+    '/v1/tests/:testId/results',
+    {
+      config: READERS,
+      schema: {
+        operationId: 'tests.results',
+        tags: ['Tests'],
+        summary: 'Read the results of a test',
+        description: 'Computed quantities with their uncertainty, those withheld, and the check by calculator.',
+        params: TestParams,
+        response: { 200: TestResults },
+      },
+    },
+    async (request) => {
+      const { testId } = request.params
+      const id = uuidOf('test', testId)
+      const loaded = await deps.databases.asPrincipal(request.principal, (tx) => loadTest(tx, id))
+      const { edition, results, withheld, handChecks } = replay(loaded).evaluation
+      return { test: testId, edition, results, withheld, handChecks }
+    },
+  )
+
+  app.get(
+    '/v1/tests/:testId/findings',
+    {
+      config: READERS,
+      schema: {
+        operationId: 'tests.findings',
+        tags: ['Tests'],
+        summary: 'Read the findings of a test',
+        description: 'What was found, where, against which limit and what to do; and what to re-measure first.',
+        params: TestParams,
+        response: { 200: TestFindings },
+      },
+    },
+    async (request) => {
+      const { testId } = request.params
+      const id = uuidOf('test', testId)
+      const loaded = await deps.databases.asPrincipal(request.principal, (tx) => loadTest(tx, id))
+      const { edition, soundness, findings, advice } = replay(loaded).evaluation
+      return { test: testId, edition, soundness, findings, advice }
+    },
+  )
+}

@@ -1,0 +1,189 @@
+/**
+ * Writes submissions: any number in one call of one database function, in one transaction, all or none.
+ *
+ * Each column of the batch travels as one binary array. Nothing is decided here: whoever queues a
+ * submission has checked, under the firm's own policies, that plant and tester are the firm's to name.
+ */
+import type pg from 'pg'
+import {
+  byteaArray,
+  dateArray,
+  float8Array,
+  jsonArray,
+  textArray,
+  timestamptzArray,
+  uuidArray,
+} from '../db/binary-array.ts'
+import { codeOf } from '../db/roles.ts'
+
+/** Main quantities of a test in SI; absent where the sheet doesn't resolve them. */
+export interface MainQuantities {
+  readonly flowM3S?: number
+  readonly headM?: number
+  readonly liftM?: number
+  readonly inputPowerW?: number
+  readonly efficiency?: number
+  /** Half-width of the 95 % interval of `efficiency`. */
+  readonly efficiencyU?: number
+  readonly specificCapacityM2S?: number
+  readonly energyPerVolumeJM3?: number
+}
+
+/** A finding as kept with the test; message and remedy come back by evaluating again. */
+export interface StoredFinding {
+  readonly id: string
+  readonly severity: string
+  readonly run?: number
+  readonly place: string
+}
+
+export interface IdempotencyKey {
+  readonly key: string
+  /** SHA-256 over operation, path and raw body. */
+  readonly fingerprint: Buffer
+  readonly operation: string
+}
+
+/** One test to be written; everything about it is decided. Ids are UUIDs, hashes SHA-256. */
+export interface Submission {
+  readonly id: string
+  readonly firmId: string
+  readonly plantId: string
+  readonly testerId: string
+  /** `YYYY-MM-DD`. */
+  readonly testedOn: string
+  readonly receivedAt: Date
+  readonly edition: string
+  /** The body as received, and its plain hash. */
+  readonly raw: Buffer
+  readonly rawSha256: Buffer
+  /** 16 random bytes, prefixed to what is hashed for the ledger so that a sheet can't be found by guessing. */
+  readonly salt: Buffer
+  /** Canonical JSON of the context, and its plain hash. */
+  readonly context: Buffer
+  readonly contextSha256: Buffer
+  readonly evaluationSha256: Buffer
+  readonly soundness: 'sound' | 'in-question' | 'unsound'
+  readonly findings: readonly StoredFinding[]
+  readonly main: MainQuantities
+  readonly keyId: string
+  readonly idempotency?: IdempotencyKey
+  /** Canonical JSON of the ledger entry, and the hash of its leaf. */
+  readonly entry: Buffer
+  readonly leafHash: Buffer
+}
+
+export interface Written {
+  readonly id: string
+  /** Place in the ledger, from 0. */
+  readonly ledgerIndex: number
+  readonly receivedAt: Date
+}
+
+export interface TakenKey {
+  readonly firmId: string
+  readonly key: string
+}
+
+/** Some idempotency keys of a batch were used before. Nothing was written; take these out and write the rest. */
+export class ReplayInBatch extends Error {
+  readonly taken: readonly TakenKey[]
+  constructor(taken: readonly TakenKey[]) {
+    super(`${taken.length} of the batch's idempotency keys were used before; nothing was written`)
+    this.name = 'ReplayInBatch'
+    this.taken = taken
+  }
+}
+
+const REPLAY = 'LL001'
+
+/**
+ * Writes the batch and answers, in its order, where each test stands in the ledger. When it returns, the tests are durable.
+ *
+ * @throws {ReplayInBatch} when keys were used before. Any other error is the database's; then nothing was
+ * written either, unless the connection broke, which leaves that open: the idempotency keys decide.
+ */
+export async function write(pool: pg.Pool, batch: readonly Submission[]): Promise<Written[]> {
+  if (batch.length === 0) return []
+  refuseEqualKeys(batch)
+  let first: number
+  try {
+    const { rows } = await pool.query<{ first: number }>({ name: 'write_batch', text: CALL, values: columns(batch) })
+    // A pool may hand out 64-bit integers as text.
+    first = Number(rows[0]!.first)
+  } catch (error) {
+    if (codeOf(error) !== REPLAY) throw error
+    throw new ReplayInBatch(await takenKeys(pool, batch))
+  }
+  return batch.map(({ id, receivedAt }, place) => ({ id, ledgerIndex: first + place, receivedAt }))
+}
+
+/** The database could only say "used before", and then find no such key: two requests with one key are joined before. */
+function refuseEqualKeys(batch: readonly Submission[]): void {
+  const seen = new Set<string>()
+  for (const { firmId, idempotency } of batch) {
+    if (!idempotency) continue
+    const scoped = `${firmId} ${idempotency.key}`
+    if (seen.has(scoped)) throw new Error(`Idempotency key ${idempotency.key} stands twice in one batch.`)
+    seen.add(scoped)
+  }
+}
+
+/** Parameters of ll.write_batch, in the order of its declaration. */
+function columns(batch: readonly Submission[]): Buffer[] {
+  const contexts = [
+    ...new Map(batch.map((one) => [`${one.firmId} ${one.contextSha256.toString('hex')}`, one])).values(),
+  ]
+  const keyed = batch.filter((one) => one.idempotency)
+  return [
+    uuidArray(batch.map((one) => one.id)),
+    uuidArray(batch.map((one) => one.firmId)),
+    uuidArray(batch.map((one) => one.plantId)),
+    uuidArray(batch.map((one) => one.testerId)),
+    dateArray(batch.map((one) => one.testedOn)),
+    timestamptzArray(batch.map((one) => one.receivedAt)),
+    textArray(batch.map((one) => one.edition)),
+    byteaArray(batch.map((one) => one.raw)),
+    byteaArray(batch.map((one) => one.rawSha256)),
+    byteaArray(batch.map((one) => one.salt)),
+    byteaArray(batch.map((one) => one.contextSha256)),
+    byteaArray(batch.map((one) => one.evaluationSha256)),
+    textArray(batch.map((one) => one.soundness)),
+    jsonArray(batch.map((one) => JSON.stringify(one.findings))),
+    float8Array(batch.map((one) => one.main.flowM3S)),
+    float8Array(batch.map((one) => one.main.headM)),
+    float8Array(batch.map((one) => one.main.liftM)),
+    float8Array(batch.map((one) => one.main.inputPowerW)),
+    float8Array(batch.map((one) => one.main.efficiency)),
+    float8Array(batch.map((one) => one.main.efficiencyU)),
+    float8Array(batch.map((one) => one.main.specificCapacityM2S)),
+    float8Array(batch.map((one) => one.main.energyPerVolumeJM3)),
+    textArray(batch.map((one) => one.keyId)),
+    byteaArray(batch.map((one) => one.leafHash)),
+    byteaArray(batch.map((one) => one.entry)),
+
+    uuidArray(contexts.map((one) => one.firmId)),
+    byteaArray(contexts.map((one) => one.contextSha256)),
+    uuidArray(contexts.map((one) => one.plantId)),
+    byteaArray(contexts.map((one) => one.context)),
+
+    uuidArray(keyed.map((one) => one.firmId)),
+    textArray(keyed.map((one) => one.idempotency?.key)),
+    byteaArray(keyed.map((one) => one.idempotency?.fingerprint)),
+    textArray(keyed.map((one) => one.idempotency?.operation)),
+    uuidArray(keyed.map((one) => one.id)),
+  ]
+}
+
+const PARAMETERS = 34
+const CALL = `select ll.write_batch(${Array.from({ length: PARAMETERS }, (_, place) => `$${place + 1}`).join(', ')}) as first`
+
+async function takenKeys(pool: pg.Pool, batch: readonly Submission[]): Promise<TakenKey[]> {
+  const keyed = batch.filter((one) => one.idempotency)
+  const { rows } = await pool.query<TakenKey>(
+    `select firm_id as "firmId", key from ll.idempotency
+     where (firm_id, key) in (select * from unnest($1::uuid[], $2::text[]))`,
+    [uuidArray(keyed.map((one) => one.firmId)), textArray(keyed.map((one) => one.idempotency?.key))],
+  )
+  return rows
+}

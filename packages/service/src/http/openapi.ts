@@ -1,0 +1,150 @@
+/**
+ * The API description (OpenAPI 3.1), made from the route schemas alone.
+ *
+ * Each titled object becomes a named component. What a route need not say, since it follows from who may call it
+ * and what it takes, is added here: the problems it can answer, its security, the fields of its answers.
+ */
+import { STATUS_CODES } from 'node:http'
+import swagger from '@fastify/swagger'
+import type { FastifyInstance, RouteOptions } from 'fastify'
+import type { Access } from './auth.ts'
+import { hoistNamed, sorted } from './named-schemas.ts'
+import { CATALOGUE, type ProblemCode, ProblemDocument } from './problem.ts'
+
+declare module 'fastify' {
+  interface FastifyContextConfig {
+    /** Problems of this operation beside those that follow from access, path, query and body. */
+    problems?: readonly ProblemCode[]
+  }
+  interface FastifyInstance {
+    /** The API description; the same bytes for the same routes. */
+    apiDocument(): Promise<Record<string, unknown>>
+  }
+}
+
+const SECURITY = 'apiKey'
+
+export async function registerOpenApi(app: FastifyInstance, version: string): Promise<void> {
+  const routes = new Map<string, RouteOptions>()
+  app.addHook('onRoute', (route) => {
+    const { operationId, hide } = route.schema ?? {}
+    if (route.method === 'HEAD' || hide === true) return
+    if (operationId === undefined) throw new Error(`Route ${route.method} ${route.url} needs an operationId.`)
+    if (!/^[a-z][A-Za-z]*\.[a-z][A-Za-z]*$/.test(operationId)) {
+      throw new Error(`operationId '${operationId}' must be written noun.verb.`)
+    }
+    if (routes.has(operationId)) throw new Error(`operationId '${operationId}' is used twice.`)
+    routes.set(operationId, route)
+  })
+  await app.register(swagger, {
+    openapi: {
+      openapi: '3.1.0',
+      info: {
+        title: 'Liftledger',
+        version,
+        description:
+          'Irrigation pump tests: readings in; results with uncertainty, findings, trace and a tamper-evident record out.',
+        license: { name: 'Apache-2.0', identifier: 'Apache-2.0' } as { name: string },
+      },
+      servers: [{ url: '/' }],
+      components: {
+        securitySchemes: {
+          [SECURITY]: { type: 'http', scheme: 'bearer', description: 'An API key, as Authorization: Bearer llk_…' },
+        },
+      },
+    },
+    hideUntagged: false,
+  })
+  let document: Record<string, unknown> | undefined
+  app.decorate('apiDocument', async () => {
+    await app.ready()
+    document ??= complete(app.swagger() as unknown as Json, routes)
+    return document
+  })
+}
+
+type Json = Record<string, unknown>
+
+function complete(document: Json, routes: ReadonlyMap<string, RouteOptions>): Json {
+  const tags = new Set<string>()
+  for (const operation of operations(document)) {
+    const route = routes.get(String(operation.operationId))
+    if (route === undefined) throw new Error(`Operation ${String(operation.operationId)} belongs to no route.`)
+    for (const tag of (operation.tags as string[] | undefined) ?? []) tags.add(tag)
+    describe(operation, route)
+  }
+  document.tags = [...tags].toSorted().map((name) => ({ name }))
+  return sorted(hoistNamed(document)) as Json
+}
+
+function* operations(document: Json): Generator<Json> {
+  for (const path of Object.values(document.paths as Record<string, Json>)) {
+    for (const operation of Object.values(path)) yield operation as Json
+  }
+}
+
+function describe(operation: Json, route: RouteOptions): void {
+  const access = route.config?.access as Access
+  if (access === 'public') {
+    operation.security = []
+  } else {
+    operation.security = [{ [SECURITY]: [] }]
+    operation['x-roles'] = access.roles
+    operation['x-scope'] = access.scope
+  }
+  const responses = operation.responses as Record<string, Json>
+  for (const [status, response] of Object.entries(responses)) {
+    if (response.description === 'Default Response') response.description = STATUS_CODES[status]
+    if (status === '201') response.headers = { Location: header('Address of what was created.') }
+  }
+  for (const [status, codes] of byStatus(problemsOf(route))) responses[status] = problemResponse(status, codes)
+}
+
+/** Every problem an operation can answer: what follows from its declaration, and what it adds. */
+export function problemsOf(route: Pick<RouteOptions, 'config' | 'schema'>): ProblemCode[] {
+  const { config, schema } = route
+  const codes = new Set<ProblemCode>(['internal', ...(config?.problems ?? [])])
+  const add = (...more: ProblemCode[]) => {
+    for (const code of more) codes.add(code)
+  }
+  if (config?.access !== 'public') {
+    add('unauthenticated', 'forbidden', 'overloaded', 'database-unavailable', 'timeout')
+  }
+  if (schema?.body !== undefined) {
+    add(
+      'malformed-json',
+      'invalid-request',
+      'number-out-of-range',
+      'too-large',
+      'unsupported-media-type',
+      'request-timeout',
+    )
+  }
+  const query = (schema?.querystring as { properties?: object } | undefined)?.properties
+  if (query !== undefined) add('invalid-request')
+  if (query !== undefined && 'cursor' in query) add('invalid-cursor')
+  if (schema?.params !== undefined) add('not-found')
+  return [...codes].toSorted()
+}
+
+function byStatus(codes: readonly ProblemCode[]): Map<string, ProblemCode[]> {
+  const groups = new Map<string, ProblemCode[]>()
+  for (const code of codes) {
+    const status = String(CATALOGUE[code].status)
+    groups.set(status, [...(groups.get(status) ?? []), code])
+  }
+  return groups
+}
+
+function problemResponse(status: string, codes: readonly ProblemCode[]): Json {
+  const waits = codes.some((code) => code === 'overloaded' || code === 'idempotency-in-progress')
+  return {
+    description: codes.map((code) => `\`${code}\`: ${CATALOGUE[code].title}.`).join(' '),
+    content: { 'application/problem+json': { schema: structuredClone({ ...ProblemDocument }) } },
+    'x-codes': codes,
+    ...(waits && { headers: { 'Retry-After': header('Seconds to wait before repeating.', 'integer') } }),
+    ...(status === '401' && { headers: { 'WWW-Authenticate': header('`Bearer`.') } }),
+  }
+}
+
+const header = (description: string, type = 'string'): Json => ({ description, schema: { type } })
