@@ -1,7 +1,14 @@
 // Who may import whom. The list of doors is the map of the service: a new door is a decision note.
 const shared = '^packages/service/src/(http|db|render)/'
 const slice = '^packages/service/src/(?!http/|db/|render/)([^/]+)/'
-const doors = ['ledger/append', 'statistics/rollup', 'webhooks/enqueue', 'programs/rules', 'field-tests/load']
+const doors = [
+  'ledger/append',
+  'statistics/rollup',
+  'webhooks/enqueue',
+  'programs/rules',
+  'field-tests/load',
+  'registry/context',
+]
 const forbid = (name, comment, from, to) => ({ name, comment, severity: 'error', from, to })
 
 export default {

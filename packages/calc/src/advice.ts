@@ -64,6 +64,8 @@ export function adviseRun(measured: Measured, index: number): Advice[] {
   if (variance === 0) return []
   const { expanded } = combine(graph, sensitivity)
   const now = expanded / Math.abs(graph.values[node]!)
+  // Nothing relative can be said of an efficiency of zero.
+  if (!Number.isFinite(now)) return []
   return causes
     .filter((cause) => cause.variance / variance >= LEAST_SHARE)
     .sort((a, b) => b.variance - a.variance)

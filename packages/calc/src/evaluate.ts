@@ -29,7 +29,11 @@ function reportRun(measured: Measured, index: number, evaluation: Evaluation): v
     // Two quantities in a row may be one value in two units.
     if (uncertainty === undefined || node !== lastNode) uncertainty = uncertaintyOf(visit.graph, node)
     lastNode = node
-    computed.push(resultOf(index, quantity, visit.graph.values[node]!, uncertainty, units, visit.sheet))
+    const value = visit.graph.values[node]!
+    // Divided by a flow of zero, or overflown: no number that could be reported or judged.
+    if (Number.isFinite(value) && Number.isFinite(uncertainty.expanded))
+      computed.push(resultOf(index, quantity, value, uncertainty, units, visit.sheet))
+    else evaluation.withheld.push({ run: index, quantity, because: 'not-resolved' })
   }
 
   const check = handCheck(index, visit, quantities)

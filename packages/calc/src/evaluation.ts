@@ -15,6 +15,8 @@ export type Severity = (typeof SEVERITIES)[number]
 
 export const QuantityId = Type.Enum([...QUANTITY_IDS], { description: 'Id of the quantity; also its trace address.' })
 
+export type QuantityId = Static<typeof QuantityId>
+
 export const ShownValue = part('ShownValue', 'The result in the unit system the tester read in, unrounded.', {
   value: Type.Number({ description: 'Value in `unit`.' }),
   unit: Unit('Unit of the trade.'),

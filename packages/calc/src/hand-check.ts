@@ -47,6 +47,9 @@ export function handCheck(run: number, visit: Visit, quantities: Quantities): Ha
   const waterHorsepower = (flow * head) / WATER_HORSEPOWER
   const inputHorsepower = kilowatts / KILOWATTS_PER_HORSEPOWER
   const efficiency = waterHorsepower / inputHorsepower
+  const atExactHead = (flow * fromSi(headSi, 'ft', 'length')) / WATER_HORSEPOWER / fromSi(powerSi, 'hp', 'power')
+  // An input of zero, or an overflow, is nothing to follow by hand.
+  if (![head, waterHorsepower, inputHorsepower, efficiency, atExactHead].every(Number.isFinite)) return undefined
   return {
     run,
     steps: [
@@ -78,7 +81,7 @@ export function handCheck(run: number, visit: Visit, quantities: Quantities): Ha
       },
     ],
     overallPlantEfficiency: efficiency,
-    atExactHead: (flow * fromSi(headSi, 'ft', 'length')) / WATER_HORSEPOWER / fromSi(powerSi, 'hp', 'power'),
+    atExactHead,
   }
 }
 

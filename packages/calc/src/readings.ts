@@ -1,6 +1,6 @@
 /** The pieces a sheet is made of: a number with its unit, a code, a time. */
 import { type Static, type TUnsafe, Type } from 'typebox'
-import { acceptedUnits, type Dimension } from './units.ts'
+import { acceptedUnits, type Dimension, type UnitSpelling } from './units.ts'
 
 /** A code given by the firm, the program or the plant: letters, digits and `. _ -`; never a name or a sentence. */
 export const Code = (description: string) =>
@@ -18,8 +18,8 @@ const title = (dimension: Dimension, suffix: string) =>
     .map((word) => word.charAt(0).toUpperCase() + word.slice(1))
     .join('')}${suffix}`
 
-const unitOf = (dimension: Dimension): TUnsafe<string> =>
-  Type.Unsafe<string>({
+const unitOf = <const D extends Dimension>(dimension: D): TUnsafe<UnitSpelling<D>> =>
+  Type.Unsafe<UnitSpelling<D>>({
     type: 'string',
     enum: acceptedUnits(dimension),
     description: `Unit of ${dimension.replaceAll('-', ' ')}.`,
@@ -31,14 +31,14 @@ const optional = {
 }
 
 /** One value as the instrument showed it. */
-export const reading = (dimension: Dimension, description: string) =>
+export const reading = <const D extends Dimension>(dimension: D, description: string) =>
   Type.Object(
     { value: Type.Number({ description: 'What the instrument showed.' }), unit: unitOf(dimension), ...optional },
     { title: title(dimension, 'Reading'), description, additionalProperties: false },
   )
 
 /** One value that can't be zero or negative: a diameter, a duration, a constant. */
-export const positiveReading = (dimension: Dimension, description: string) =>
+export const positiveReading = <const D extends Dimension>(dimension: D, description: string) =>
   Type.Object(
     {
       value: Type.Number({ exclusiveMinimum: 0, description: 'What was read; more than zero.' }),
@@ -52,7 +52,7 @@ export const positiveReading = (dimension: Dimension, description: string) =>
  * A fluctuating column, read as one value, as repeats, or as the lowest and highest of its swing.
  * Exactly one of the three forms; `sheetProblems` refuses any other mixture.
  */
-export const SwingingReading = (dimension: Dimension, description: string) =>
+export const SwingingReading = <const D extends Dimension>(dimension: D, description: string) =>
   Type.Object(
     {
       unit: unitOf(dimension),
@@ -70,5 +70,11 @@ export const SwingingReading = (dimension: Dimension, description: string) =>
     { title: title(dimension, 'SwingingReading'), description, additionalProperties: false },
   )
 
-export type Reading = Static<ReturnType<typeof reading>>
-export type SwingingReading = Static<ReturnType<typeof SwingingReading>>
+/** A reading of any dimension, as code that works on all of them sees it. */
+export interface Reading {
+  readonly value: number
+  readonly unit: string
+  readonly at?: string
+  readonly instrument?: string
+}
+export type SwingingReading = Static<ReturnType<typeof SwingingReading<'length'>>>

@@ -12,7 +12,8 @@ export function decimalsFor(standardUncertainty: number): number {
   if (!(standardUncertainty > 0)) return 6
   let decimals = 0
   let scaled = standardUncertainty
-  while (scaled < 10 && decimals < 20) {
+  // From 9.95 on, two digits of it are written 10.
+  while (scaled < 9.95 && decimals < 20) {
     scaled *= 10
     decimals++
   }

@@ -1,6 +1,8 @@
 /** What a schema can't say about a sheet: members that exclude or need each other. Shape, not judgement. */
+import type { Pipe } from './flow/pipe.ts'
 import type { SwingingReading } from './readings.ts'
 import type { Run, Sheet } from './sheet.ts'
+import { toSi } from './units.ts'
 
 export interface SheetProblem {
   /** JSON Pointer into the sheet. */
@@ -25,6 +27,12 @@ function swingingProblem(point: SwingingReading, pointer: string): SheetProblem[
   ]
 }
 
+function leavesAnOpening({ outsideDiameter, wallThickness, liningThickness }: Pipe): boolean {
+  if (outsideDiameter === undefined || wallThickness === undefined) return true
+  const lining = liningThickness === undefined ? 0 : toSi(liningThickness, 'length')
+  return toSi(outsideDiameter, 'length') - 2 * toSi(wallThickness, 'length') - 2 * lining > 0
+}
+
 function flowProblems(flow: NonNullable<Run['flow']>, pointer: string): SheetProblem[] {
   const problems: SheetProblem[] = []
   const { manometer, pipe, diameters } = flow
@@ -35,6 +43,17 @@ function flowProblems(flow: NonNullable<Run['flow']>, pointer: string): SheetPro
     })
   if (manometer.fluid === 'air-over-water' && manometer.relativeDensity !== undefined)
     problems.push({ pointer: `${pointer}/manometer/relativeDensity`, message: 'Not for air over water: leave it out.' })
+  const { relativeDensity } = manometer
+  if (relativeDensity !== undefined && toSi(relativeDensity, 'ratio') === 1)
+    problems.push({
+      pointer: `${pointer}/manometer/relativeDensity`,
+      message: 'A liquid as dense as the water shows no difference: it can’t be 1.',
+    })
+  if (!leavesAnOpening(pipe))
+    problems.push({
+      pointer: `${pointer}/pipe/wallThickness`,
+      message: 'Wall and lining leave no opening in the pipe.',
+    })
   if ((pipe.outsideDiameter === undefined) !== (pipe.wallThickness === undefined))
     problems.push({ pointer: `${pointer}/pipe`, message: 'Outside diameter and wall thickness go together.' })
   diameters.forEach((diameter, d) => {

@@ -11,6 +11,8 @@ import { siUnit } from './units.ts'
 
 const AS_READ: TraceSource = { document: 'the sheet', place: 'as read on the visit', basis: 'looked up' }
 
+const isNumber = (value: number, sensitivity: number): boolean => Number.isFinite(value) && Number.isFinite(sensitivity)
+
 /** Nodes below a target, the target first, each after what uses it, each once. */
 function nodesBelow(graph: Graph, target: Node): Node[] {
   const order: Node[] = []
@@ -82,7 +84,8 @@ function describeComponents(
       standardUncertainty: component.u,
       unit: component.kind.unit,
       sensitivity: c,
-      shareOfVariance: variance === 0 ? 0 : (contribution * contribution) / variance,
+      // The variance is the square of a root: rounding may leave it a hair below its only part.
+      shareOfVariance: variance === 0 ? 0 : Math.min(1, (contribution * contribution) / variance),
       nodes: graph.nodesOf(index).flatMap((node) => number.get(node) ?? []),
     }
     if (component.dof !== Infinity) line.degreesOfFreedom = component.dof
@@ -120,6 +123,9 @@ export function traceQuantity(
     quantity === 'cost-per-volume'
       ? `${sheet.economics!.energyRate!.unit.slice(0, 3)}/m3`
       : siUnit(quantities[quantity].dimension)
+  // What rests on a division by zero or an overflow is no quantity and has no trace.
+  if (!Number.isFinite(standard) || !order.every((node) => isNumber(graph.values[node]!, sensitivity[node]!)))
+    return undefined
   return {
     edition: edition.id,
     quantity,

@@ -47,7 +47,9 @@ export function combine(graph: Graph, componentSensitivity: Float64Array): Uncer
     welch += (square * square) / componentDof[i]!
   }
   const standard = Math.sqrt(variance)
-  const degreesOfFreedom = welch === 0 ? Infinity : Math.max(1, Math.floor((variance * variance) / welch))
+  // Cut to a whole number (G.4.1); a whole number that rounding left a hair short stays itself.
+  const effective = ((variance * variance) / welch) * (1 + 1e-12)
+  const degreesOfFreedom = welch === 0 ? Infinity : Math.max(1, Math.floor(effective))
   const coverageFactor = coverageFactor95(degreesOfFreedom)
   return { standard, expanded: coverageFactor * standard, coverageFactor, degreesOfFreedom }
 }

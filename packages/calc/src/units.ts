@@ -154,6 +154,12 @@ const dimensions = {
 
 export type Dimension = keyof typeof dimensions
 type UnitsOf<D extends Dimension> = keyof (typeof dimensions)[D]['units'] & string
+type UcumOf<D extends Dimension> = Extract<
+  (typeof dimensions)[D]['units'][keyof (typeof dimensions)[D]['units']],
+  { readonly ucum: string }
+>['ucum']
+/** Every spelling of a unit of the dimension that a sheet may use. */
+export type UnitSpelling<D extends Dimension> = UnitsOf<D> | UcumOf<D>
 /** Any unit symbol of any dimension. */
 export type UnitSymbol = { [D in Dimension]: UnitsOf<D> }[Dimension]
 
@@ -192,8 +198,8 @@ export function unitsOf(dimension: Dimension): string[] {
 }
 
 /** Every spelling a sheet may use for a unit of the dimension: trade symbols first, then UCUM codes. */
-export function acceptedUnits(dimension: Dimension): string[] {
-  return [...declarations.get(dimension)!.keys()]
+export function acceptedUnits<D extends Dimension>(dimension: D): UnitSpelling<D>[] {
+  return [...declarations.get(dimension)!.keys()] as UnitSpelling<D>[]
 }
 
 /** All dimensions with their SI unit and units: the unit table as data. */

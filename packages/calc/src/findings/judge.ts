@@ -63,7 +63,7 @@ function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: 
     remedy: unsafe ? NOTHING_TO_DO : finding.remedy,
     values: needs.flatMap((name) => {
       const value = facts[name]
-      return typeof value === 'number' ? [{ name, value, unit: factMeanings[name][0] }] : []
+      return typeof value === 'number' && Number.isFinite(value) ? [{ name, value, unit: factMeanings[name][0] }] : []
     }),
     limits: (finding.limits as readonly string[]).map((name) => {
       const { value, unit } = visit.edition.limits[name as keyof AnyEdition['limits']]

@@ -45,7 +45,10 @@ function diameterNode(pipe: Pipe, place: string, around: Surroundings): Node | u
   return graph.apply(diameterFromOutside, {
     outside: graph.leaf(OUTSIDE, `${place}/outsideDiameter`, pipe.outsideDiameter),
     wall: graph.leaf(WALL, `${place}/wallThickness`, pipe.wallThickness),
-    lining: graph.leaf(LINING, `${place}/liningThickness`, pipe.liningThickness ?? { value: 0, unit: 'mm' }),
+    lining:
+      pipe.liningThickness === undefined
+        ? graph.leaf(LINING, 'edition/no-lining', { value: 0, unit: 'mm' })
+        : graph.leaf(LINING, `${place}/liningThickness`, pipe.liningThickness),
   })
 }
 

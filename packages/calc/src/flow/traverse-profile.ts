@@ -30,9 +30,10 @@ function median(values: number[]): number {
   return values.length % 2 === 1 ? values[middle]! : (values[middle - 1]! + values[middle]!) / 2
 }
 
-/** Largest less smallest, relative to the mean. */
-function spread(values: readonly number[]): number {
-  return (Math.max(...values) - Math.min(...values)) / mean(values)
+/** Largest less smallest, relative to the mean; nothing can be said of a mean of zero. */
+function spread(values: readonly number[]): number | undefined {
+  const middle = Math.abs(mean(values))
+  return middle === 0 ? undefined : (Math.max(...values) - Math.min(...values)) / middle
 }
 
 /** Largest distance of a stated position from the rule's, in m. */
@@ -73,8 +74,9 @@ export function collectTraverseFacts(
     odd ||= n % 2 === 1
     wall = Math.max(wall, along[0]!, along[n - 1]!)
     const half = n >> 1
-    if (half > 0)
-      asymmetry = Math.max(asymmetry, Math.abs(mean(along.slice(0, half)) - mean(along.slice(n - half))) / mean(along))
+    const middle = Math.abs(mean(along))
+    if (half > 0 && middle > 0)
+      asymmetry = Math.max(asymmetry, Math.abs(mean(along.slice(0, half)) - mean(along.slice(n - half))) / middle)
   }
   facts.fewestPoints = fewest
   facts.oddPointCount = odd
@@ -122,7 +124,7 @@ export function widenTraverse(
   if (velocities.length === 1)
     widen(around, 'traverse-on-one-diameter', 'repeat', 'edition/traverse-on-one-diameter', group, velocity, value)
   else {
-    const half = facts.velocitySpreadOfDiameters! / 2
+    const half = (facts.velocitySpreadOfDiameters ?? 0) / 2
     const u = half / Math.sqrt(3)
     if (u > 0) graph.act(graph.component({ kind: ASYMMETRY, place: group, group, u, dof: Infinity }), velocity, value)
   }

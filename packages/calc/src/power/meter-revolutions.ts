@@ -19,7 +19,6 @@ const MULTIPLIER = leafKind('Multiplier of the meter', 'ratio')
 const REVOLUTIONS = leafKind('Revolutions of the disk', 'revolutions')
 const ELAPSED = leafKind('Time for the revolutions', 'time')
 const OTHER_LOAD = leafKind('Other load on the meter', 'power')
-const NO_OTHER_LOAD = leafKind('No other load on the meter', 'power')
 const SCATTER = {
   id: 'timing-scatter',
   label: 'Scatter of the timings',
@@ -166,21 +165,10 @@ function measure(readings: MeterRevolutions, place: string, around: Surroundings
       readings.timings.map((timing) => timing.revolutions.value),
     )
 
-  const other = readings.otherLoads === 'measured' ? readings.otherLoad : undefined
-  const otherLoad =
-    other === undefined
-      ? graph.leaf(NO_OTHER_LOAD, `${place}/otherLoads`, { value: 0, unit: 'W' })
-      : graph.leaf(OTHER_LOAD, `${place}/otherLoad`, other)
-  if (other !== undefined)
-    widen(
-      around,
-      'other-load',
-      'measure',
-      `${place}/otherLoad`,
-      `${place}/otherLoad`,
-      otherLoad,
-      graph.values[otherLoad]!,
-    )
+  if (readings.otherLoads !== 'measured' || readings.otherLoad === undefined) return { power: metered, spread }
+  const at = `${place}/otherLoad`
+  const otherLoad = graph.leaf(OTHER_LOAD, at, readings.otherLoad)
+  widen(around, 'other-load', 'measure', at, at, otherLoad, graph.values[otherLoad]!)
   return { power: graph.apply(inputPower, { metered, otherLoad }), spread }
 }
 

@@ -15,11 +15,13 @@ export class ContextOperations {
   }
 
   /**
-   * context.get.
+   * The context of a visit.
+   *
+   * The records that an evaluation of this plant, tester and day leans on. With it a sheet can be evaluated without signal, to the same figures.
    *
    * `GET /v1/context`
    */
-  get(query?: NonNullable<wire.operations['context.get']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.Context> {
+  get(query: wire.operations['context.get']['parameters']['query'], options?: CallOptions): ApiPromise<wire.Context> {
     return this.#requester.send({ operation: 'context.get', method: 'GET', path: '/v1/context', query }, options)
   }
 }
@@ -32,12 +34,16 @@ export class EvaluationsOperations {
   }
 
   /**
-   * evaluations.create.
+   * Evaluate a sheet without storing it.
+   *
+   * Results, findings and advice while the pump still runs. Nothing is stored. With `trace` the derivation of one quantity of the normal run is added. The context is answered too, so that the same evaluation can be made without a signal.
    *
    * `POST /v1/evaluations`
+   *
+   * @param sheet Everything read on one visit to one pumping plant.
    */
-  create(evaluationRequest: JsonBody<wire.EvaluationRequest>, options?: CallOptions): ApiPromise<wire.Evaluation> {
-    return this.#requester.send({ operation: 'evaluations.create', method: 'POST', path: '/v1/evaluations', body: evaluationRequest }, options)
+  create(sheet: JsonBody<wire.Sheet>, query?: NonNullable<wire.operations['evaluations.create']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.EvaluationAnswer> {
+    return this.#requester.send({ operation: 'evaluations.create', method: 'POST', path: '/v1/evaluations', query, body: sheet }, options)
   }
 }
 
@@ -49,27 +55,37 @@ export class FirmsOperations {
   }
 
   /**
-   * firms.list.
+   * List firms.
+   *
+   * All firms, in the order in which they were registered.
    *
    * `GET /v1/firms`
    */
-  list(query?: NonNullable<wire.operations['firms.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Firm> {
+  list(query: wire.operations['firms.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Firm> {
     return this.#requester.list({ operation: 'firms.list', method: 'GET', path: '/v1/firms', query }, options)
   }
 
   /**
-   * firms.create.
+   * Register a firm.
+   *
+   * A firm that tests pumping plants. It gets its keys through /v1/keys.
    *
    * `POST /v1/firms`
+   *
+   * @param firmToRegister A firm that tests pumping plants.
    */
-  create(newFirm: JsonBody<wire.NewFirm>, options?: CallOptions): ApiPromise<wire.Firm> {
-    return this.#requester.send({ operation: 'firms.create', method: 'POST', path: '/v1/firms', body: newFirm, repeat: 'unkeyed' }, options)
+  create(firmToRegister: JsonBody<wire.FirmToRegister>, options?: CallOptions): ApiPromise<wire.Firm> {
+    return this.#requester.send({ operation: 'firms.create', method: 'POST', path: '/v1/firms', body: firmToRegister, repeat: 'unkeyed' }, options)
   }
 
   /**
-   * firms.get.
+   * Read a firm.
+   *
+   * One firm by its id.
    *
    * `GET /v1/firms/{firmId}`
+   *
+   * @param firmId Id of the firm.
    */
   get(firmId: string, options?: CallOptions): ApiPromise<wire.Firm> {
     return this.#requester.send({ operation: 'firms.get', method: 'GET', path: path`/v1/firms/${firmId}` }, options)
@@ -84,7 +100,9 @@ export class HealthOperations {
   }
 
   /**
-   * health.live.
+   * Whether the process lives.
+   *
+   * Asks nothing but the process itself. A failure means: restart it.
    *
    * `GET /health/live`
    */
@@ -93,7 +111,9 @@ export class HealthOperations {
   }
 
   /**
-   * health.ready.
+   * Whether the service can be sent requests.
+   *
+   * Asks the database too. A failure names its reason and means: send requests elsewhere for now.
    *
    * `GET /health/ready`
    */
@@ -110,30 +130,54 @@ export class InstrumentsOperations {
   }
 
   /**
-   * instruments.list.
+   * List instruments, or find one by code.
+   *
+   * The instruments of the firm, each with its newest revision.
    *
    * `GET /v1/instruments`
    */
-  list(query?: NonNullable<wire.operations['instruments.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Instrument> {
+  list(query: wire.operations['instruments.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Instrument> {
     return this.#requester.list({ operation: 'instruments.list', method: 'GET', path: '/v1/instruments', query }, options)
   }
 
   /**
-   * instruments.create.
+   * Register an instrument.
+   *
+   * An instrument is known by code. What is not known of it is left out; the evaluation then takes defaults.
    *
    * `POST /v1/instruments`
+   *
+   * @param instrumentToRegister An instrument of the firm.
    */
-  create(newInstrument: JsonBody<wire.NewInstrument>, options?: CallOptions): ApiPromise<wire.Instrument> {
-    return this.#requester.send({ operation: 'instruments.create', method: 'POST', path: '/v1/instruments', body: newInstrument, repeat: 'unkeyed' }, options)
+  create(instrumentToRegister: JsonBody<wire.InstrumentToRegister>, options?: CallOptions): ApiPromise<wire.Instrument> {
+    return this.#requester.send({ operation: 'instruments.create', method: 'POST', path: '/v1/instruments', body: instrumentToRegister, repeat: 'unkeyed' }, options)
   }
 
   /**
-   * instruments.get.
+   * Read an instrument.
+   *
+   * One instrument by id, with its newest revision.
    *
    * `GET /v1/instruments/{instrumentId}`
+   *
+   * @param instrumentId Id of the instrument.
    */
   get(instrumentId: string, options?: CallOptions): ApiPromise<wire.Instrument> {
     return this.#requester.send({ operation: 'instruments.get', method: 'GET', path: path`/v1/instruments/${instrumentId}` }, options)
+  }
+
+  /**
+   * Record a new certificate or accuracy.
+   *
+   * Replaces, from a day on, all that is known of the instrument; what was recorded before stays on record.
+   *
+   * `POST /v1/instruments/{instrumentId}/revisions`
+   *
+   * @param instrumentId Id of the instrument.
+   * @param instrumentFactsToRecord What holds of an instrument from a day on: a new certificate, say.
+   */
+  addRevision(instrumentId: string, instrumentFactsToRecord: JsonBody<wire.InstrumentFactsToRecord>, options?: CallOptions): ApiPromise<wire.Instrument> {
+    return this.#requester.send({ operation: 'instruments.addRevision', method: 'POST', path: path`/v1/instruments/${instrumentId}/revisions`, body: instrumentFactsToRecord, repeat: 'unkeyed' }, options)
   }
 }
 
@@ -145,30 +189,40 @@ export class KeysOperations {
   }
 
   /**
-   * keys.list.
+   * List keys.
+   *
+   * Every key, revoked and expired ones too, without secrets.
    *
    * `GET /v1/keys`
    */
-  list(query?: NonNullable<wire.operations['keys.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Key> {
+  list(query: wire.operations['keys.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Key> {
     return this.#requester.list({ operation: 'keys.list', method: 'GET', path: '/v1/keys', query }, options)
   }
 
   /**
-   * keys.create.
+   * Make a key.
+   *
+   * Makes a key for a firm, a program, an auditor, a keeper or an administrator. The key is shown once.
    *
    * `POST /v1/keys`
+   *
+   * @param keyToMake A key to be made. Without scopes it may do all that its role may.
    */
-  create(newKey: JsonBody<wire.NewKey>, options?: CallOptions): ApiPromise<wire.Key> {
-    return this.#requester.send({ operation: 'keys.create', method: 'POST', path: '/v1/keys', body: newKey, repeat: 'unkeyed' }, options)
+  create(keyToMake: JsonBody<wire.KeyToMake>, options?: CallOptions): ApiPromise<wire.MadeKey> {
+    return this.#requester.send({ operation: 'keys.create', method: 'POST', path: '/v1/keys', body: keyToMake, repeat: 'unkeyed' }, options)
   }
 
   /**
-   * keys.revoke.
+   * Revoke a key.
    *
-   * `DELETE /v1/keys/{keyId}`
+   * The key is refused everywhere within five seconds, and for good. Revoking it again changes nothing.
+   *
+   * `POST /v1/keys/{keyId}/revocation`
+   *
+   * @param keyId Id of the key: the part after its environment. Not secret.
    */
-  revoke(keyId: string, options?: CallOptions): ApiPromise<void> {
-    return this.#requester.send({ operation: 'keys.revoke', method: 'DELETE', path: path`/v1/keys/${keyId}`, answer: 'none' }, options)
+  revoke(keyId: string, options?: CallOptions): ApiPromise<wire.Key> {
+    return this.#requester.send({ operation: 'keys.revoke', method: 'POST', path: path`/v1/keys/${keyId}/revocation` }, options)
   }
 }
 
@@ -180,39 +234,81 @@ export class PlantsOperations {
   }
 
   /**
-   * plants.list.
+   * List plants, or find one by its code.
+   *
+   * The plants a firm has access to; all plants for an administrator.
    *
    * `GET /v1/plants`
    */
-  list(query?: NonNullable<wire.operations['plants.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Plant> {
+  list(query: wire.operations['plants.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Plant> {
     return this.#requester.list({ operation: 'plants.list', method: 'GET', path: '/v1/plants', query }, options)
   }
 
   /**
-   * plants.create.
+   * Register a plant.
+   *
+   * Registers a pumping plant under the code painted on it. A plant that another firm registered is shared: ask an administrator for access to it.
    *
    * `POST /v1/plants`
+   *
+   * @param plantToRegister A pumping plant that nobody has registered yet.
    */
-  create(newPlant: JsonBody<wire.NewPlant>, options?: CallOptions): ApiPromise<wire.Plant> {
-    return this.#requester.send({ operation: 'plants.create', method: 'POST', path: '/v1/plants', body: newPlant, repeat: 'unkeyed' }, options)
+  create(plantToRegister: JsonBody<wire.PlantToRegister>, options?: CallOptions): ApiPromise<wire.Plant> {
+    return this.#requester.send({ operation: 'plants.create', method: 'POST', path: '/v1/plants', body: plantToRegister, repeat: 'unkeyed' }, options)
   }
 
   /**
-   * plants.get.
+   * Read a plant.
+   *
+   * One plant by its id.
    *
    * `GET /v1/plants/{plantId}`
+   *
+   * @param plantId Id of the plant.
    */
   get(plantId: string, options?: CallOptions): ApiPromise<wire.Plant> {
     return this.#requester.send({ operation: 'plants.get', method: 'GET', path: path`/v1/plants/${plantId}` }, options)
   }
 
   /**
-   * plants.addEquipment.
+   * Give a firm access to a plant.
+   *
+   * The firm may then read the plant and its equipment, record equipment and submit tests of it.
+   *
+   * `POST /v1/plants/{plantId}/access`
+   *
+   * @param plantId Id of the plant.
+   * @param plantAccessToGrant Access of one more firm to a plant.
+   */
+  grantAccess(plantId: string, plantAccessToGrant: JsonBody<wire.PlantAccessToGrant>, options?: CallOptions): ApiPromise<wire.PlantAccess> {
+    return this.#requester.send({ operation: 'plants.grantAccess', method: 'POST', path: path`/v1/plants/${plantId}/access`, body: plantAccessToGrant, repeat: 'unkeyed' }, options)
+  }
+
+  /**
+   * List the equipment of a plant.
+   *
+   * Every revision, in the order in which they were recorded.
+   *
+   * `GET /v1/plants/{plantId}/equipment`
+   *
+   * @param plantId Id of the plant.
+   */
+  listEquipment(plantId: string, query: wire.operations['plants.listEquipment']['parameters']['query'], options?: CallOptions): PagePromise<wire.Equipment> {
+    return this.#requester.list({ operation: 'plants.listEquipment', method: 'GET', path: path`/v1/plants/${plantId}/equipment`, query }, options)
+  }
+
+  /**
+   * Record the equipment of a plant.
+   *
+   * Adds a revision that holds from a day on; nothing is overwritten. Of two revisions from the same day the later recorded one holds.
    *
    * `POST /v1/plants/{plantId}/equipment`
+   *
+   * @param plantId Id of the plant.
+   * @param equipmentToRecord What stays in place at a plant between visits, from a day on. What is not known is left out.
    */
-  addEquipment(plantId: string, equipment: JsonBody<wire.Equipment>, options?: CallOptions): ApiPromise<wire.Equipment> {
-    return this.#requester.send({ operation: 'plants.addEquipment', method: 'POST', path: path`/v1/plants/${plantId}/equipment`, body: equipment, repeat: 'unkeyed' }, options)
+  addEquipment(plantId: string, equipmentToRecord: JsonBody<wire.EquipmentToRecord>, options?: CallOptions): ApiPromise<wire.Equipment> {
+    return this.#requester.send({ operation: 'plants.addEquipment', method: 'POST', path: path`/v1/plants/${plantId}/equipment`, body: equipmentToRecord, repeat: 'unkeyed' }, options)
   }
 }
 
@@ -224,21 +320,27 @@ export class ProgramsOperations {
   }
 
   /**
-   * programs.list.
+   * List programs.
+   *
+   * The programs a test can be given to. A program sees itself.
    *
    * `GET /v1/programs`
    */
-  list(query?: NonNullable<wire.operations['programs.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Program> {
+  list(query: wire.operations['programs.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Program> {
     return this.#requester.list({ operation: 'programs.list', method: 'GET', path: '/v1/programs', query }, options)
   }
 
   /**
-   * programs.create.
+   * Register a program.
+   *
+   * A program that pays for tests or repairs. It gets its keys through /v1/keys.
    *
    * `POST /v1/programs`
+   *
+   * @param programToRegister A program that pays for tests or repairs.
    */
-  create(newProgram: JsonBody<wire.NewProgram>, options?: CallOptions): ApiPromise<wire.Program> {
-    return this.#requester.send({ operation: 'programs.create', method: 'POST', path: '/v1/programs', body: newProgram, repeat: 'unkeyed' }, options)
+  create(programToRegister: JsonBody<wire.ProgramToRegister>, options?: CallOptions): ApiPromise<wire.Program> {
+    return this.#requester.send({ operation: 'programs.create', method: 'POST', path: '/v1/programs', body: programToRegister, repeat: 'unkeyed' }, options)
   }
 }
 
@@ -250,30 +352,54 @@ export class TestersOperations {
   }
 
   /**
-   * testers.list.
+   * List testers, or find one by code.
+   *
+   * The testers of the firm.
    *
    * `GET /v1/testers`
    */
-  list(query?: NonNullable<wire.operations['testers.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Tester> {
+  list(query: wire.operations['testers.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Tester> {
     return this.#requester.list({ operation: 'testers.list', method: 'GET', path: '/v1/testers', query }, options)
   }
 
   /**
-   * testers.create.
+   * Register a tester.
+   *
+   * A tester is known by code. The name is personal and may be left out.
    *
    * `POST /v1/testers`
+   *
+   * @param testerToRegister A person who tests for the firm.
    */
-  create(newTester: JsonBody<wire.NewTester>, options?: CallOptions): ApiPromise<wire.Tester> {
-    return this.#requester.send({ operation: 'testers.create', method: 'POST', path: '/v1/testers', body: newTester, repeat: 'unkeyed' }, options)
+  create(testerToRegister: JsonBody<wire.TesterToRegister>, options?: CallOptions): ApiPromise<wire.Tester> {
+    return this.#requester.send({ operation: 'testers.create', method: 'POST', path: '/v1/testers', body: testerToRegister, repeat: 'unkeyed' }, options)
   }
 
   /**
-   * testers.get.
+   * Read a tester.
+   *
+   * One tester by id.
    *
    * `GET /v1/testers/{testerId}`
+   *
+   * @param testerId Id of the tester.
    */
   get(testerId: string, options?: CallOptions): ApiPromise<wire.Tester> {
     return this.#requester.send({ operation: 'testers.get', method: 'GET', path: path`/v1/testers/${testerId}` }, options)
+  }
+
+  /**
+   * Record a qualification.
+   *
+   * A renewal has a later first day. The same code and first day once more corrects what was recorded before; tests already evaluated keep the context they were evaluated with.
+   *
+   * `POST /v1/testers/{testerId}/qualifications`
+   *
+   * @param testerId Id of the tester.
+   * @param qualification A qualification of a tester.
+   */
+  addQualification(testerId: string, qualification: JsonBody<wire.Qualification>, options?: CallOptions): ApiPromise<wire.Tester> {
+    return this.#requester.send({ operation: 'testers.addQualification', method: 'POST', path: path`/v1/testers/${testerId}/qualifications`, body: qualification, repeat: 'unkeyed' }, options)
   }
 }
 
@@ -285,55 +411,76 @@ export class TestsOperations {
   }
 
   /**
-   * tests.list.
+   * List tests, newest visit first.
+   *
+   * Tests this key may see, with their main quantities; filtered by plant and date of the visit.
    *
    * `GET /v1/tests`
    */
-  list(query?: NonNullable<wire.operations['tests.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.TestSummary> {
+  list(query: wire.operations['tests.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.TestSummary> {
     return this.#requester.list({ operation: 'tests.list', method: 'GET', path: '/v1/tests', query }, options)
   }
 
   /**
-   * tests.submit.
+   * Submit one test.
+   *
+   * Stores the sheet as received, evaluates it, writes it into the ledger and answers with results and findings. A sheet of the right shape is always kept, whatever its findings. Sent again with the same Idempotency-Key and the same bytes it gets the same answer, with `Idempotent-Replayed: true`.
    *
    * `POST /v1/tests`
+   *
+   * @param sheet Everything read on one visit to one pumping plant.
    */
-  submit(sheet: JsonBody<wire.Sheet>, options?: KeyedCallOptions): ApiPromise<wire.Test> {
+  submit(sheet: JsonBody<wire.Sheet>, options?: KeyedCallOptions): ApiPromise<wire.FieldTest> {
     return this.#requester.send({ operation: 'tests.submit', method: 'POST', path: '/v1/tests', body: sheet, repeat: 'keyed' }, options)
   }
 
   /**
-   * tests.get.
+   * Read one test with its results.
+   *
+   * Evaluates the stored sheet and context again under the edition of the test and answers with the outcome; `replay` says whether it is the recorded one to the last bit.
    *
    * `GET /v1/tests/{testId}`
+   *
+   * @param testId Id of the test.
    */
-  get(testId: string, options?: CallOptions): ApiPromise<wire.Test> {
+  get(testId: string, options?: CallOptions): ApiPromise<wire.FieldTest> {
     return this.#requester.send({ operation: 'tests.get', method: 'GET', path: path`/v1/tests/${testId}` }, options)
   }
 
   /**
-   * tests.findings.
+   * Read the findings of a test.
+   *
+   * What was found, where, against which limit and what to do; and what to re-measure first.
    *
    * `GET /v1/tests/{testId}/findings`
+   *
+   * @param testId Id of the test.
    */
-  findings(testId: string, options?: CallOptions): ApiPromise<wire.Findings> {
+  findings(testId: string, options?: CallOptions): ApiPromise<wire.TestFindings> {
     return this.#requester.send({ operation: 'tests.findings', method: 'GET', path: path`/v1/tests/${testId}/findings` }, options)
   }
 
   /**
-   * tests.results.
+   * Read the results of a test.
+   *
+   * Computed quantities with their uncertainty, those withheld, and the check by calculator.
    *
    * `GET /v1/tests/{testId}/results`
+   *
+   * @param testId Id of the test.
    */
-  results(testId: string, options?: CallOptions): ApiPromise<wire.Results> {
+  results(testId: string, options?: CallOptions): ApiPromise<wire.TestResults> {
     return this.#requester.send({ operation: 'tests.results', method: 'GET', path: path`/v1/tests/${testId}/results` }, options)
   }
 
   /**
-   * tests.trace.
+   * Trace a quantity down to readings.
+   *
+   * Nodes from the quantity down to raw readings, each with formula, source, value, unit and sensitivity; and the budget of its uncertainty, whose shares add up to one. Made again from sheet, context and edition.
    *
    * `GET /v1/tests/{testId}/trace/{quantity}`
    *
+   * @param testId Id of the test.
    * @param quantity Id of the quantity; also its trace address.
    */
   trace(testId: string, quantity: wire.operations['tests.trace']['parameters']['path']['quantity'], query?: NonNullable<wire.operations['tests.trace']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.Trace> {

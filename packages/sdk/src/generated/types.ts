@@ -8,7 +8,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** health.live */
+        /**
+         * Whether the process lives
+         * @description Asks nothing but the process itself. A failure means: restart it.
+         */
         get: operations["health.live"];
         put?: never;
         post?: never;
@@ -25,7 +28,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** health.ready */
+        /**
+         * Whether the service can be sent requests
+         * @description Asks the database too. A failure names its reason and means: send requests elsewhere for now.
+         */
         get: operations["health.ready"];
         put?: never;
         post?: never;
@@ -42,7 +48,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** context.get */
+        /**
+         * The context of a visit
+         * @description The records that an evaluation of this plant, tester and day leans on. With it a sheet can be evaluated without signal, to the same figures.
+         */
         get: operations["context.get"];
         put?: never;
         post?: never;
@@ -61,7 +70,10 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        /** evaluations.create */
+        /**
+         * Evaluate a sheet without storing it
+         * @description Results, findings and advice while the pump still runs. Nothing is stored. With `trace` the derivation of one quantity of the normal run is added. The context is answered too, so that the same evaluation can be made without a signal.
+         */
         post: operations["evaluations.create"];
         delete?: never;
         options?: never;
@@ -76,10 +88,16 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** firms.list */
+        /**
+         * List firms
+         * @description All firms, in the order in which they were registered.
+         */
         get: operations["firms.list"];
         put?: never;
-        /** firms.create */
+        /**
+         * Register a firm
+         * @description A firm that tests pumping plants. It gets its keys through /v1/keys.
+         */
         post: operations["firms.create"];
         delete?: never;
         options?: never;
@@ -94,7 +112,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** firms.get */
+        /**
+         * Read a firm
+         * @description One firm by its id.
+         */
         get: operations["firms.get"];
         put?: never;
         post?: never;
@@ -111,10 +132,16 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** instruments.list */
+        /**
+         * List instruments, or find one by code
+         * @description The instruments of the firm, each with its newest revision.
+         */
         get: operations["instruments.list"];
         put?: never;
-        /** instruments.create */
+        /**
+         * Register an instrument
+         * @description An instrument is known by code. What is not known of it is left out; the evaluation then takes defaults.
+         */
         post: operations["instruments.create"];
         delete?: never;
         options?: never;
@@ -129,10 +156,33 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** instruments.get */
+        /**
+         * Read an instrument
+         * @description One instrument by id, with its newest revision.
+         */
         get: operations["instruments.get"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/instruments/{instrumentId}/revisions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Record a new certificate or accuracy
+         * @description Replaces, from a day on, all that is known of the instrument; what was recorded before stays on record.
+         */
+        post: operations["instruments.addRevision"];
         delete?: never;
         options?: never;
         head?: never;
@@ -146,10 +196,16 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** keys.list */
+        /**
+         * List keys
+         * @description Every key, revoked and expired ones too, without secrets.
+         */
         get: operations["keys.list"];
         put?: never;
-        /** keys.create */
+        /**
+         * Make a key
+         * @description Makes a key for a firm, a program, an auditor, a keeper or an administrator. The key is shown once.
+         */
         post: operations["keys.create"];
         delete?: never;
         options?: never;
@@ -157,7 +213,7 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/v1/keys/{keyId}": {
+    "/v1/keys/{keyId}/revocation": {
         parameters: {
             query?: never;
             header?: never;
@@ -166,9 +222,12 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        post?: never;
-        /** keys.revoke */
-        delete: operations["keys.revoke"];
+        /**
+         * Revoke a key
+         * @description The key is refused everywhere within five seconds, and for good. Revoking it again changes nothing.
+         */
+        post: operations["keys.revoke"];
+        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -181,10 +240,16 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** plants.list */
+        /**
+         * List plants, or find one by its code
+         * @description The plants a firm has access to; all plants for an administrator.
+         */
         get: operations["plants.list"];
         put?: never;
-        /** plants.create */
+        /**
+         * Register a plant
+         * @description Registers a pumping plant under the code painted on it. A plant that another firm registered is shared: ask an administrator for access to it.
+         */
         post: operations["plants.create"];
         delete?: never;
         options?: never;
@@ -199,10 +264,33 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** plants.get */
+        /**
+         * Read a plant
+         * @description One plant by its id.
+         */
         get: operations["plants.get"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/plants/{plantId}/access": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Give a firm access to a plant
+         * @description The firm may then read the plant and its equipment, record equipment and submit tests of it.
+         */
+        post: operations["plants.grantAccess"];
         delete?: never;
         options?: never;
         head?: never;
@@ -216,9 +304,16 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /**
+         * List the equipment of a plant
+         * @description Every revision, in the order in which they were recorded.
+         */
+        get: operations["plants.listEquipment"];
         put?: never;
-        /** plants.addEquipment */
+        /**
+         * Record the equipment of a plant
+         * @description Adds a revision that holds from a day on; nothing is overwritten. Of two revisions from the same day the later recorded one holds.
+         */
         post: operations["plants.addEquipment"];
         delete?: never;
         options?: never;
@@ -233,10 +328,16 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** programs.list */
+        /**
+         * List programs
+         * @description The programs a test can be given to. A program sees itself.
+         */
         get: operations["programs.list"];
         put?: never;
-        /** programs.create */
+        /**
+         * Register a program
+         * @description A program that pays for tests or repairs. It gets its keys through /v1/keys.
+         */
         post: operations["programs.create"];
         delete?: never;
         options?: never;
@@ -251,10 +352,16 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** testers.list */
+        /**
+         * List testers, or find one by code
+         * @description The testers of the firm.
+         */
         get: operations["testers.list"];
         put?: never;
-        /** testers.create */
+        /**
+         * Register a tester
+         * @description A tester is known by code. The name is personal and may be left out.
+         */
         post: operations["testers.create"];
         delete?: never;
         options?: never;
@@ -269,10 +376,33 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** testers.get */
+        /**
+         * Read a tester
+         * @description One tester by id.
+         */
         get: operations["testers.get"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/testers/{testerId}/qualifications": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Record a qualification
+         * @description A renewal has a later first day. The same code and first day once more corrects what was recorded before; tests already evaluated keep the context they were evaluated with.
+         */
+        post: operations["testers.addQualification"];
         delete?: never;
         options?: never;
         head?: never;
@@ -286,10 +416,16 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** tests.list */
+        /**
+         * List tests, newest visit first
+         * @description Tests this key may see, with their main quantities; filtered by plant and date of the visit.
+         */
         get: operations["tests.list"];
         put?: never;
-        /** tests.submit */
+        /**
+         * Submit one test
+         * @description Stores the sheet as received, evaluates it, writes it into the ledger and answers with results and findings. A sheet of the right shape is always kept, whatever its findings. Sent again with the same Idempotency-Key and the same bytes it gets the same answer, with `Idempotent-Replayed: true`.
+         */
         post: operations["tests.submit"];
         delete?: never;
         options?: never;
@@ -304,7 +440,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** tests.get */
+        /**
+         * Read one test with its results
+         * @description Evaluates the stored sheet and context again under the edition of the test and answers with the outcome; `replay` says whether it is the recorded one to the last bit.
+         */
         get: operations["tests.get"];
         put?: never;
         post?: never;
@@ -321,7 +460,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** tests.findings */
+        /**
+         * Read the findings of a test
+         * @description What was found, where, against which limit and what to do; and what to re-measure first.
+         */
         get: operations["tests.findings"];
         put?: never;
         post?: never;
@@ -338,7 +480,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** tests.results */
+        /**
+         * Read the results of a test
+         * @description Computed quantities with their uncertainty, those withheld, and the check by calculator.
+         */
         get: operations["tests.results"];
         put?: never;
         post?: never;
@@ -355,7 +500,10 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** tests.trace */
+        /**
+         * Trace a quantity down to readings
+         * @description Nodes from the quantity down to raw readings, each with formula, source, value, unit and sensitivity; and the budget of its uncertainty, whose shares add up to one. Made again from sheet, context and edition.
+         */
         get: operations["tests.trace"];
         put?: never;
         post?: never;
@@ -486,9 +634,13 @@ export interface components {
          * @description The gauge at the discharge tap.
          */
         DischargePressure: {
+            /** @description Centre of the gauge above the centre of the discharge pipe; negative if below. The gauge line is full of water. */
             gaugeHeightAboveDischargeCentre?: components["schemas"]["LengthReading"];
+            /** @description What the gauge shows when vented; subtracted from the reading. */
             gaugeZero?: components["schemas"]["PressureReading"];
+            /** @description Inside diameter of the pipe at the pressure tap, where it differs from the traverse section. */
             insideDiameterAtTap?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Gauge pressure at the discharge tap, 0 = atmosphere. */
             reading: components["schemas"]["PressureReading"];
             swing?: components["schemas"]["PressureSwing"];
         };
@@ -502,6 +654,7 @@ export interface components {
              * @description When the timing began.
              */
             at?: string;
+            /** @description Time they took. */
             elapsed: components["schemas"]["TimeReadingAboveZero"];
             revolutions: components["schemas"]["RevolutionsReadingAboveZero"];
         };
@@ -516,10 +669,7 @@ export interface components {
             /** @description Number of the meter on the account billed. */
             meterNumber?: string;
         };
-        /**
-         * EnergyPerRevolutionReadingAboveZero
-         * @description Kh of the utility meter.
-         */
+        /** EnergyPerRevolutionReadingAboveZero */
         EnergyPerRevolutionReadingAboveZero: {
             /**
              * Format: date-time
@@ -571,7 +721,9 @@ export interface components {
          * @description Equipment of the plant, from a date on.
          */
         Equipment: {
+            /** @description Depth of the bowls below the level datum. */
             bowlDepth?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Inside diameter of the discharge pipe. */
             dischargeInsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /**
              * @description What drives the pump.
@@ -584,11 +736,13 @@ export interface components {
              */
             effectiveFrom: string;
             highestFlow?: components["schemas"]["FlowReadingAboveZero"];
+            /** @description Kh of the utility meter. */
             meterConstant?: components["schemas"]["EnergyPerRevolutionReadingAboveZero"];
             /** @description Multiplier of the utility meter. */
             meterMultiplier?: number;
             /** @description Nameplate efficiency at full load, as a ratio. */
             motorEfficiency?: number;
+            /** @description Nameplate output of the driver. */
             ratedPower?: components["schemas"]["PowerReadingAboveZero"];
             ratedVoltage?: components["schemas"]["VoltageReadingAboveZero"];
             /** @description Number of the revision. */
@@ -597,6 +751,53 @@ export interface components {
             serviceFactor?: number;
             /** @description Number of bowls. */
             stages?: number;
+            /** @description Depth of the well below the level datum. */
+            wellDepth?: components["schemas"]["LengthReadingAboveZero"];
+        };
+        /**
+         * EquipmentPage
+         * @description One page of a list.
+         */
+        EquipmentPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["Equipment"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * EquipmentToRecord
+         * @description What stays in place at a plant between visits, from a day on. What is not known is left out.
+         */
+        EquipmentToRecord: {
+            /** @description Depth of the bowls below the level datum. */
+            bowlDepth?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Inside diameter of the discharge pipe. */
+            dischargeInsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            /**
+             * @description What drives the pump.
+             * @enum {unknown}
+             */
+            driver?: "electric-motor" | "engine";
+            /**
+             * Format: date
+             * @description First day on which this equipment was in place.
+             */
+            effectiveFrom: string;
+            highestFlow?: components["schemas"]["FlowReadingAboveZero"];
+            /** @description Kh of the utility meter. */
+            meterConstant?: components["schemas"]["EnergyPerRevolutionReadingAboveZero"];
+            /** @description Multiplier of the utility meter. */
+            meterMultiplier?: number;
+            /** @description Nameplate efficiency at full load, as a ratio. */
+            motorEfficiency?: number;
+            /** @description Nameplate output of the driver. */
+            ratedPower?: components["schemas"]["PowerReadingAboveZero"];
+            ratedVoltage?: components["schemas"]["VoltageReadingAboveZero"];
+            /** @description Nameplate service factor. */
+            serviceFactor?: number;
+            /** @description Number of bowls. */
+            stages?: number;
+            /** @description Depth of the well below the level datum. */
             wellDepth?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
@@ -622,10 +823,75 @@ export interface components {
             /** @description Quantities computed but not reported. */
             withheld: components["schemas"]["Withheld"][];
         };
-        /** EvaluationRequest */
-        EvaluationRequest: {
-            context?: components["schemas"]["Context"];
-            sheet: components["schemas"]["Sheet"];
+        /**
+         * EvaluationAnswer
+         * @description What the edition makes of the sheet, and the records it leaned on.
+         */
+        EvaluationAnswer: {
+            context: components["schemas"]["Context"];
+            /** @description SHA-256 of the canonical context. */
+            contextSha256: string;
+            evaluation: components["schemas"]["Evaluation"];
+            /** @description SHA-256 of the canonical evaluation: a test with this sheet and context would have the same. */
+            evaluationSha256: string;
+            trace?: components["schemas"]["Trace"];
+        };
+        /**
+         * FieldTest
+         * @description A stored test with its results.
+         */
+        FieldTest: {
+            /** @description What to re-measure first. */
+            advice: components["schemas"]["Advice"][];
+            /** @description SHA-256 of the canonical context. */
+            contextSha256: string;
+            /** @description Method edition of the evaluation. */
+            edition: string;
+            /** @description SHA-256 of the canonical evaluation, as recorded when the test was submitted. */
+            evaluationSha256: string;
+            /** @description Gravest first. */
+            findings: components["schemas"]["Finding"][];
+            /** @description Id of the firm that submitted it. */
+            firmId: string;
+            /** @description By calculator, for each run that allows it. */
+            handChecks: components["schemas"]["HandCheck"][];
+            /** @description Id of the test. */
+            id: string;
+            /** @description Place in the ledger. */
+            ledgerIndex: number;
+            links: components["schemas"]["TestLinks"];
+            /** @description Code of the plant. */
+            plant: string;
+            /** @description Id of the plant. */
+            plantId: string;
+            /** @description SHA-256 of the body as received. */
+            rawSha256: string;
+            /**
+             * Format: date-time
+             * @description When the sheet was received.
+             */
+            receivedAt: string;
+            /**
+             * @description Whether evaluating sheet and context again gave the very evaluation that was recorded.
+             * @enum {unknown}
+             */
+            replay: "identical" | "differs";
+            /** @description Computed quantities, run by run. */
+            results: components["schemas"]["Result"][];
+            /**
+             * @description `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is.
+             * @enum {unknown}
+             */
+            soundness: "sound" | "in-question" | "unsound";
+            /**
+             * Format: date
+             * @description Date of the visit.
+             */
+            testedOn: string;
+            /** @description Code of the tester. */
+            tester: string;
+            /** @description Quantities computed but not reported. */
+            withheld: components["schemas"]["Withheld"][];
         };
         /**
          * Finding
@@ -652,9 +918,19 @@ export interface components {
             /** @description Values the finding used. */
             values: components["schemas"]["FindingValue"][];
         };
-        /** Findings */
-        Findings: {
-            findings: components["schemas"]["Finding"][];
+        /**
+         * FindingCounts
+         * @description Findings by severity.
+         */
+        FindingCounts: {
+            /** @description Findings of severity caution. */
+            caution: number;
+            /** @description Findings of severity hold. */
+            hold: number;
+            /** @description Findings of severity note. */
+            note: number;
+            /** @description Findings of severity reject. */
+            reject: number;
         };
         /**
          * FindingValue
@@ -668,15 +944,38 @@ export interface components {
             /** @description Value in `unit`. */
             value: number;
         };
-        /** Firm */
+        /**
+         * Firm
+         * @description A firm that tests pumping plants.
+         */
         Firm: {
-            code: string;
+            /**
+             * Format: date-time
+             * @description When it was registered.
+             */
+            createdAt: string;
+            /** @description Id of the firm. */
             id: string;
+            /** @description Name of the firm. */
+            name: string;
         };
-        /** FirmPage */
+        /**
+         * FirmPage
+         * @description One page of a list.
+         */
         FirmPage: {
+            /** @description Items, in the order of the list. */
             items: components["schemas"]["Firm"][];
+            /** @description Cursor of the next page; absent on the last. */
             next?: string;
+        };
+        /**
+         * FirmToRegister
+         * @description A firm that tests pumping plants.
+         */
+        FirmToRegister: {
+            /** @description Name of the firm. */
+            name: string;
         };
         /**
          * FlowReadingAboveZero
@@ -728,18 +1027,71 @@ export interface components {
             /** @description Outcome in `unit`. */
             value: number;
         };
-        /** Health */
+        /**
+         * Health
+         * @description All is well.
+         */
         Health: {
-            status: string;
+            /**
+             * @description Always `ok`; anything else is a problem.
+             * @enum {string}
+             */
+            status: "ok";
         };
-        /** Instrument */
+        /**
+         * Instrument
+         * @description An instrument of the firm, with what holds of it by its newest revision.
+         */
         Instrument: {
+            accuracy?: components["schemas"]["Accuracy"];
+            certificate?: components["schemas"]["Certificate"];
+            /** @description Code of the instrument within the firm; what stands on the sheet. */
             code: string;
+            /**
+             * Format: date-time
+             * @description When it was registered.
+             */
+            createdAt: string;
+            /**
+             * Format: date
+             * @description First day on which it holds.
+             */
+            effectiveFrom: string;
+            fullScale?: components["schemas"]["PressureReadingAboveZero"];
+            /** @description Id of the instrument. */
             id: string;
+            /**
+             * @description Kind of instrument.
+             * @enum {unknown}
+             */
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "stopwatch" | "thermometer";
+            resolution?: components["schemas"]["Resolution"];
+            /** @description Number of the newest revision. */
+            revision: number;
         };
-        /** InstrumentPage */
+        /**
+         * InstrumentFactsToRecord
+         * @description What holds of an instrument from a day on: a new certificate, say.
+         */
+        InstrumentFactsToRecord: {
+            accuracy?: components["schemas"]["Accuracy"];
+            certificate?: components["schemas"]["Certificate"];
+            /**
+             * Format: date
+             * @description First day on which this holds.
+             */
+            effectiveFrom: string;
+            fullScale?: components["schemas"]["PressureReadingAboveZero"];
+            resolution?: components["schemas"]["Resolution"];
+        };
+        /**
+         * InstrumentPage
+         * @description One page of a list.
+         */
         InstrumentPage: {
+            /** @description Items, in the order of the list. */
             items: components["schemas"]["Instrument"][];
+            /** @description Cursor of the next page; absent on the last. */
             next?: string;
         };
         /**
@@ -760,15 +1112,97 @@ export interface components {
             /** @description Stopwatch. */
             time?: string;
         };
-        /** Key */
-        Key: {
+        /**
+         * InstrumentToRegister
+         * @description An instrument of the firm.
+         */
+        InstrumentToRegister: {
+            accuracy?: components["schemas"]["Accuracy"];
+            certificate?: components["schemas"]["Certificate"];
+            /** @description Code of the instrument within the firm; what stands on the sheet. */
             code: string;
-            id: string;
+            /**
+             * Format: date
+             * @description First day on which this holds.
+             */
+            effectiveFrom: string;
+            fullScale?: components["schemas"]["PressureReadingAboveZero"];
+            /**
+             * @description Kind of instrument.
+             * @enum {unknown}
+             */
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "stopwatch" | "thermometer";
+            resolution?: components["schemas"]["Resolution"];
         };
-        /** KeyPage */
+        /**
+         * Key
+         * @description A key, without its secret.
+         */
+        Key: {
+            /**
+             * Format: date-time
+             * @description When it was made.
+             */
+            createdAt: string;
+            /**
+             * Format: date-time
+             * @description When it ends.
+             */
+            expiresAt: string;
+            /** @description Firm the key speaks for. */
+            firmId?: string;
+            /** @description Id of the key: the part after its environment. Not secret. */
+            id: string;
+            /** @description What the key is for. */
+            name: string;
+            /** @description Program the key speaks for. */
+            programId?: string;
+            /**
+             * Format: date-time
+             * @description When it was revoked.
+             */
+            revokedAt?: string;
+            /**
+             * @description Who the key speaks for.
+             * @enum {unknown}
+             */
+            role: "firm" | "program" | "auditor" | "keeper" | "admin";
+            /** @description What the key may do within its role. */
+            scopes: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+        };
+        /**
+         * KeyPage
+         * @description One page of a list.
+         */
         KeyPage: {
+            /** @description Items, in the order of the list. */
             items: components["schemas"]["Key"][];
+            /** @description Cursor of the next page; absent on the last. */
             next?: string;
+        };
+        /**
+         * KeyToMake
+         * @description A key to be made. Without scopes it may do all that its role may.
+         */
+        KeyToMake: {
+            /**
+             * Format: date-time
+             * @description When the key ends; a year from now if absent, two years at most.
+             */
+            expiresAt?: string;
+            /** @description Firm the key speaks for; with role firm. */
+            firmId?: string;
+            /** @description What the key is for. */
+            name: string;
+            /** @description Program the key speaks for; with role program. */
+            programId?: string;
+            /**
+             * @description Who the key speaks for.
+             * @enum {unknown}
+             */
+            role: "firm" | "program" | "auditor" | "keeper" | "admin";
+            /** @description What the key may do within its role. */
+            scopes?: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * LeftOut
@@ -788,10 +1222,7 @@ export interface components {
             /** @description Index of the run; absent if it holds for all runs. */
             run?: number;
         };
-        /**
-         * LengthReading
-         * @description Distance of a point from the near wall.
-         */
+        /** LengthReading */
         LengthReading: {
             /**
              * Format: date-time
@@ -808,10 +1239,7 @@ export interface components {
             /** @description What the instrument showed. */
             value: number;
         };
-        /**
-         * LengthReadingAboveZero
-         * @description Inside diameter of the discharge pipe.
-         */
+        /** LengthReadingAboveZero */
         LengthReadingAboveZero: {
             /**
              * Format: date-time
@@ -828,10 +1256,7 @@ export interface components {
             /** @description What was read; more than zero. */
             value: number;
         };
-        /**
-         * LengthSwingingReading
-         * @description Difference of the columns in the middle of the pipe.
-         */
+        /** LengthSwingingReading */
         LengthSwingingReading: {
             /** @description Highest of the swing; goes with `low`. */
             high?: number;
@@ -850,6 +1275,44 @@ export interface components {
         /** LevelReading */
         LevelReading: components["schemas"]["SounderReadings"];
         /**
+         * MadeKey
+         * @description A key just made.
+         */
+        MadeKey: {
+            /**
+             * Format: date-time
+             * @description When it was made.
+             */
+            createdAt: string;
+            /**
+             * Format: date-time
+             * @description When it ends.
+             */
+            expiresAt: string;
+            /** @description Firm the key speaks for. */
+            firmId?: string;
+            /** @description Id of the key: the part after its environment. Not secret. */
+            id: string;
+            /** @description The key itself. Shown this once; it is not stored. */
+            key: string;
+            /** @description What the key is for. */
+            name: string;
+            /** @description Program the key speaks for. */
+            programId?: string;
+            /**
+             * Format: date-time
+             * @description When it was revoked.
+             */
+            revokedAt?: string;
+            /**
+             * @description Who the key speaks for.
+             * @enum {unknown}
+             */
+            role: "firm" | "program" | "auditor" | "keeper" | "admin";
+            /** @description What the key may do within its role. */
+            scopes: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+        };
+        /**
          * Manometer
          * @description The manometer at the pitot tube.
          */
@@ -859,9 +1322,13 @@ export interface components {
              * @enum {unknown}
              */
             fluid: "air-over-water" | "liquid-under-water" | "liquid-over-water";
+            /** @description Density of the liquid relative to the water, at one temperature; not for air. */
             relativeDensity?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Smallest step of the scale. */
             resolution?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description The same after the traverse. */
             zeroAfter?: components["schemas"]["LengthReading"];
+            /** @description Difference of the columns without flow, before the traverse. */
             zeroBefore?: components["schemas"]["LengthReading"];
         };
         /**
@@ -871,15 +1338,18 @@ export interface components {
         MeterRevolutions: {
             /** @description True if a generator or panels feed the same meter. */
             generationBehindMeter?: boolean;
+            /** @description Watt-hours of one revolution, from the meter’s face. */
             kh?: components["schemas"]["EnergyPerRevolutionReadingAboveZero"];
             /** @description Serial number of the meter. */
             meterSerial?: string;
             /**
              * @description Timed revolutions of the meter’s disk.
-             * @constant
+             * @enum {string}
              */
             method: "meter-revolutions";
+            /** @description Multiplier not contained in Kh; 1 if there is none. */
             multiplier?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Power of the other loads, if they were measured. */
             otherLoad?: components["schemas"]["PowerReadingAboveZero"];
             /**
              * @description Other loads on the same meter.
@@ -894,30 +1364,6 @@ export interface components {
             /** @description Repeated timings, in order. */
             timings: components["schemas"]["DiskTiming"][];
         };
-        /** NewFirm */
-        NewFirm: {
-            code: string;
-        };
-        /** NewInstrument */
-        NewInstrument: {
-            code: string;
-        };
-        /** NewKey */
-        NewKey: {
-            code: string;
-        };
-        /** NewPlant */
-        NewPlant: {
-            code: string;
-        };
-        /** NewProgram */
-        NewProgram: {
-            code: string;
-        };
-        /** NewTester */
-        NewTester: {
-            code: string;
-        };
         /**
          * Pipe
          * @description The pipe at the measuring section.
@@ -930,10 +1376,15 @@ export interface components {
             diameterBasis: "measured" | "outside-and-wall" | "pipe-table";
             /** @description One inside diameter, or two at right angles. */
             insideDiameters?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Thickness of a lining; absent if there is none. */
             liningThickness?: components["schemas"]["LengthReading"];
+            /** @description Outside diameter, where the inside was not read. */
             outsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Straight pipe after the measuring section. */
             straightDownstream?: components["schemas"]["LengthReading"];
+            /** @description Straight pipe before the measuring section. */
             straightUpstream?: components["schemas"]["LengthReading"];
+            /** @description Wall thickness, goes with the outside diameter. */
             wallThickness?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
@@ -946,7 +1397,7 @@ export interface components {
             manometer: components["schemas"]["Manometer"];
             /**
              * @description Pitot traverse.
-             * @constant
+             * @enum {string}
              */
             method: "pitot-traverse";
             pipe: components["schemas"]["Pipe"];
@@ -955,6 +1406,7 @@ export interface components {
              * @enum {unknown}
              */
             rule: "equal-area";
+            /** @description From the first point to the last. */
             traverseDuration?: components["schemas"]["TimeReadingAboveZero"];
             tube: components["schemas"]["PitotTube"];
         };
@@ -963,24 +1415,87 @@ export interface components {
          * @description The pitot tube.
          */
         PitotTube: {
+            /** @description Coefficient of the tube, from its certificate. */
             coefficient: components["schemas"]["RatioReadingAboveZero"];
             /** @description Code of the tube, where it is another instrument than the one named for flow. */
             instrument?: string;
         };
-        /** Plant */
+        /**
+         * Plant
+         * @description A pumping plant, known to all its firms and programs by one code.
+         */
         Plant: {
+            /** @description Code of the plant, as painted at the plant; one for all firms and programs. */
             code: string;
+            /**
+             * Format: date-time
+             * @description When it was registered.
+             */
+            createdAt: string;
+            /** @description Id of the plant. */
             id: string;
+            /**
+             * @description Kind of plant.
+             * @enum {unknown}
+             */
+            kind: "well" | "booster";
+            /** @description The firm’s own name or number for the plant. */
+            reference?: string;
+            /** @description Code of the region. */
+            region?: string;
         };
-        /** PlantPage */
+        /**
+         * PlantAccess
+         * @description Access of a firm to a plant.
+         */
+        PlantAccess: {
+            /**
+             * Format: date-time
+             * @description Since when.
+             */
+            createdAt: string;
+            /** @description Firm that has access. */
+            firmId: string;
+            /** @description Id of the plant. */
+            plantId: string;
+        };
+        /**
+         * PlantAccessToGrant
+         * @description Access of one more firm to a plant.
+         */
+        PlantAccessToGrant: {
+            /** @description Firm that gets access. */
+            firmId: string;
+        };
+        /**
+         * PlantPage
+         * @description One page of a list.
+         */
         PlantPage: {
+            /** @description Items, in the order of the list. */
             items: components["schemas"]["Plant"][];
+            /** @description Cursor of the next page; absent on the last. */
             next?: string;
         };
         /**
-         * PowerReadingAboveZero
-         * @description Nameplate output of the driver.
+         * PlantToRegister
+         * @description A pumping plant that nobody has registered yet.
          */
+        PlantToRegister: {
+            /** @description Code of the plant, as painted at the plant; one for all firms and programs. */
+            code: string;
+            equipment?: components["schemas"]["EquipmentToRecord"];
+            /**
+             * @description Kind of plant.
+             * @enum {unknown}
+             */
+            kind: "well" | "booster";
+            /** @description The firm’s own name or number for the plant. */
+            reference?: string;
+            /** @description Code of the region. */
+            region?: string;
+        };
+        /** PowerReadingAboveZero */
         PowerReadingAboveZero: {
             /**
              * Format: date-time
@@ -999,10 +1514,7 @@ export interface components {
         };
         /** PowerReadings */
         PowerReadings: components["schemas"]["MeterRevolutions"];
-        /**
-         * PressureReading
-         * @description What the gauge shows when vented; subtracted from the reading.
-         */
+        /** PressureReading */
         PressureReading: {
             /**
              * Format: date-time
@@ -1108,21 +1620,45 @@ export interface components {
             /** @description JSON Pointer (RFC 6901) into the body; empty for the whole body. */
             pointer?: string;
         };
-        /** Program */
+        /**
+         * Program
+         * @description A program that pays for tests or repairs.
+         */
         Program: {
-            code: string;
+            /**
+             * Format: date-time
+             * @description When it was registered.
+             */
+            createdAt: string;
+            /** @description Id of the program. */
             id: string;
+            /** @description Name of the program. */
+            name: string;
         };
-        /** ProgramPage */
+        /**
+         * ProgramPage
+         * @description One page of a list.
+         */
         ProgramPage: {
+            /** @description Items, in the order of the list. */
             items: components["schemas"]["Program"][];
+            /** @description Cursor of the next page; absent on the last. */
             next?: string;
+        };
+        /**
+         * ProgramToRegister
+         * @description A program that pays for tests or repairs.
+         */
+        ProgramToRegister: {
+            /** @description Name of the program. */
+            name: string;
         };
         /**
          * PumpStoppedBefore
          * @description How long the pump had stood still before the standing level was read.
          */
         PumpStoppedBefore: {
+            /** @description Time from the last stop of the pump to the standing level. */
             restTime: components["schemas"]["TimeReadingAboveZero"];
         };
         /**
@@ -1143,10 +1679,7 @@ export interface components {
              */
             validUntil: string;
         };
-        /**
-         * RatioReadingAboveZero
-         * @description Multiplier not contained in Kh; 1 if there is none.
-         */
+        /** RatioReadingAboveZero */
         RatioReadingAboveZero: {
             /**
              * Format: date-time
@@ -1198,10 +1731,6 @@ export interface components {
             unit: string;
             /** @description Value in `unit`. */
             value: number;
-        };
-        /** Results */
-        Results: {
-            results: components["schemas"]["Result"][];
         };
         /**
          * RevolutionsReadingAboveZero
@@ -1285,6 +1814,7 @@ export interface components {
          * @description Everything read on one visit to one pumping plant.
          */
         Sheet: {
+            /** @description Centre of the discharge pipe at the tap above the level datum; negative if below. */
             dischargeCentreAboveDatum?: components["schemas"]["LengthReading"];
             economics?: components["schemas"]["Economics"];
             instruments?: components["schemas"]["InstrumentsByUse"];
@@ -1332,12 +1862,14 @@ export interface components {
         SounderReadings: {
             /** @description Code of the measuring point, for example access-edge. */
             mark?: string;
+            /** @description Measuring point above the level datum; negative if below; absent if it is the datum. */
             measuringPointAboveDatum?: components["schemas"]["LengthReading"];
             /**
              * @description Electric sounder.
-             * @constant
+             * @enum {string}
              */
             method: "electric-sounder";
+            /** @description Tape reading at the measuring point; in a series the last one. */
             reading: components["schemas"]["LengthReading"];
             /** @description Repeats of the same level. */
             repeats?: components["schemas"]["LengthReading"][];
@@ -1364,40 +1896,147 @@ export interface components {
             /** @description What the instrument showed. */
             value: number;
         };
-        /** Test */
-        Test: {
-            edition: string;
-            evaluation: components["schemas"]["Evaluation"];
-            id: string;
-            plant: string;
-            receivedAt: string;
-            testedOn: string;
-        };
-        /** Tester */
+        /**
+         * Tester
+         * @description A person who tests for the firm.
+         */
         Tester: {
+            /** @description Code of the tester within the firm. */
             code: string;
+            /**
+             * Format: date-time
+             * @description When it was registered.
+             */
+            createdAt: string;
+            /** @description Id of the tester. */
             id: string;
-        };
-        /** TesterPage */
-        TesterPage: {
-            items: components["schemas"]["Tester"][];
-            next?: string;
-        };
-        /** TestPage */
-        TestPage: {
-            items: components["schemas"]["TestSummary"][];
-            next?: string;
-        };
-        /** TestSummary */
-        TestSummary: {
-            id: string;
-            plant: string;
-            testedOn: string;
+            /** @description Name of the tester. */
+            name?: string;
+            /** @description The newest qualifications, at most 20. */
+            qualifications: components["schemas"]["Qualification"][];
         };
         /**
-         * TimeReadingAboveZero
-         * @description Time they took.
+         * TesterPage
+         * @description One page of a list.
          */
+        TesterPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["Tester"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * TesterToRegister
+         * @description A person who tests for the firm.
+         */
+        TesterToRegister: {
+            /** @description Code of the tester within the firm; what stands on the sheet. */
+            code: string;
+            /** @description Name of the tester: personal, may be left out, never enters a sheet or a context. */
+            name?: string;
+            /** @description Qualifications the tester holds. */
+            qualifications?: components["schemas"]["Qualification"][];
+        };
+        /**
+         * TestFindings
+         * @description Findings of a test, and advice.
+         */
+        TestFindings: {
+            /** @description What to re-measure first. */
+            advice: components["schemas"]["Advice"][];
+            /** @description Method edition of the evaluation. */
+            edition: string;
+            /** @description Gravest first. */
+            findings: components["schemas"]["Finding"][];
+            /**
+             * @description `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is.
+             * @enum {unknown}
+             */
+            soundness: "sound" | "in-question" | "unsound";
+            /** @description Id of the test. */
+            test: string;
+        };
+        /**
+         * TestLinks
+         * @description Where to read on.
+         */
+        TestLinks: {
+            /** @description Its findings. */
+            findings: string;
+            /** @description The plant. */
+            plant: string;
+            /** @description Its results. */
+            results: string;
+            /** @description The test. */
+            self: string;
+            /** @description Trace of a quantity; put the id of the quantity in place of `{quantity}`. */
+            trace: string;
+        };
+        /**
+         * TestPage
+         * @description One page of a list.
+         */
+        TestPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["TestSummary"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * TestResults
+         * @description Results of a test.
+         */
+        TestResults: {
+            /** @description Method edition of the evaluation. */
+            edition: string;
+            /** @description By calculator, for each run that allows it. */
+            handChecks: components["schemas"]["HandCheck"][];
+            /** @description Computed quantities, run by run. */
+            results: components["schemas"]["Result"][];
+            /** @description Id of the test. */
+            test: string;
+            /** @description Quantities computed but not reported. */
+            withheld: components["schemas"]["Withheld"][];
+        };
+        /**
+         * TestSummary
+         * @description A test in a list.
+         */
+        TestSummary: {
+            /** @description Method edition of the evaluation. */
+            edition: string;
+            findings: components["schemas"]["FindingCounts"];
+            /** @description Flow in m³/s of the run that stands for the usual condition. */
+            flowM3S?: number;
+            /** @description Total dynamic head in m. */
+            headM?: number;
+            /** @description Id of the test. */
+            id: string;
+            /** @description Input power in W. */
+            inputPowerW?: number;
+            /** @description Overall plant efficiency as a ratio. */
+            overallPlantEfficiency?: number;
+            /** @description Half-width of its 95 % interval. */
+            overallPlantEfficiencyExpandedUncertainty?: number;
+            /** @description Code of the plant. */
+            plant: string;
+            /**
+             * Format: date-time
+             * @description When the sheet was received.
+             */
+            receivedAt: string;
+            /**
+             * @description `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is.
+             * @enum {unknown}
+             */
+            soundness: "sound" | "in-question" | "unsound";
+            /**
+             * Format: date
+             * @description Date of the visit.
+             */
+            testedOn: string;
+        };
+        /** TimeReadingAboveZero */
         TimeReadingAboveZero: {
             /**
              * Format: date-time
@@ -1532,6 +2171,7 @@ export interface components {
          * @description The points along one diameter.
          */
         TraverseDiameter: {
+            /** @description Difference of the columns in the middle of the pipe. */
             centre?: components["schemas"]["LengthSwingingReading"];
             /** @description From wall to wall: 3 to 10 points on each radius. */
             points: components["schemas"]["LengthSwingingReading"][];
@@ -1611,22 +2251,22 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description ok */
+            /** @description All is well. */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Health"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -1640,16 +2280,7 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description ok */
+            /** @description All is well. */
             200: {
                 headers: {
                     [name: string]: unknown;
@@ -1658,22 +2289,8 @@ export interface operations {
                     "application/json": components["schemas"]["Health"];
                 };
             };
-        };
-    };
-    "context.get": {
-        parameters: {
-            query?: {
-                plant?: string;
-                tester?: string;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description p */
-            "4XX": {
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1681,7 +2298,36 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
+            /** @description `database-unavailable`: The database does not answer. `stopping`: The service is stopping. */
+            503: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "context.get": {
+        parameters: {
+            query: {
+                /** @description Codes of the instruments, separated by commas. */
+                instruments?: string;
+                /** @description Code of the plant. */
+                plant: string;
+                /** @description Day of the visit in the plant’s time zone. */
+                testedOn: string;
+                /** @description Code of the tester. */
+                tester: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The records an evaluation leans on, as they stood. */
             200: {
                 headers: {
                     [name: string]: unknown;
@@ -1690,23 +2336,8 @@ export interface operations {
                     "application/json": components["schemas"]["Context"];
                 };
             };
-        };
-    };
-    "evaluations.create": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["EvaluationRequest"];
-            };
-        };
-        responses: {
-            /** @description p */
-            "4XX": {
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1714,21 +2345,195 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "evaluations.create": {
+        parameters: {
+            query?: {
+                /** @description Id of the quantity; also its trace address. */
+                trace?: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "gauge-head" | "velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description Everything read on one visit to one pumping plant. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Sheet"];
+            };
+        };
+        responses: {
+            /** @description What the edition makes of the sheet, and the records it leaned on. */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Evaluation"];
+                    "application/json": components["schemas"]["EvaluationAnswer"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
     };
     "firms.list": {
         parameters: {
-            query?: {
+            query: {
+                /** @description `next` of the page before. */
                 cursor?: string;
+                /** @description Items on a page. */
+                limit: number;
             };
             header?: never;
             path?: never;
@@ -1736,8 +2541,17 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FirmPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1745,13 +2559,53 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            200: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["FirmPage"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -1763,14 +2617,26 @@ export interface operations {
             path?: never;
             cookie?: never;
         };
+        /** @description A firm that tests pumping plants. */
         requestBody: {
             content: {
-                "application/json": components["schemas"]["NewFirm"];
+                "application/json": components["schemas"]["FirmToRegister"];
             };
         };
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description A firm that tests pumping plants. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Firm"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1778,13 +2644,80 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            201: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Firm"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -1794,22 +2727,14 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the firm. */
                 firmId: string;
             };
             cookie?: never;
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description ok */
+            /** @description A firm that tests pumping plants. */
             200: {
                 headers: {
                     [name: string]: unknown;
@@ -1818,21 +2743,19 @@ export interface operations {
                     "application/json": components["schemas"]["Firm"];
                 };
             };
-        };
-    };
-    "instruments.list": {
-        parameters: {
-            query?: {
-                cursor?: string;
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
             };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description p */
-            "4XX": {
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1840,13 +2763,127 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "instruments.list": {
+        parameters: {
+            query: {
+                /** @description Only the instrument with this code. */
+                code?: string;
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["InstrumentPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -1858,14 +2895,26 @@ export interface operations {
             path?: never;
             cookie?: never;
         };
+        /** @description An instrument of the firm. */
         requestBody: {
             content: {
-                "application/json": components["schemas"]["NewInstrument"];
+                "application/json": components["schemas"]["InstrumentToRegister"];
             };
         };
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description An instrument of the firm, with what holds of it by its newest revision. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1873,13 +2922,89 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            201: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Instrument"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -1889,22 +3014,14 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the instrument. */
                 instrumentId: string;
             };
             cookie?: never;
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description ok */
+            /** @description An instrument of the firm, with what holds of it by its newest revision. */
             200: {
                 headers: {
                     [name: string]: unknown;
@@ -1913,21 +3030,19 @@ export interface operations {
                     "application/json": components["schemas"]["Instrument"];
                 };
             };
-        };
-    };
-    "keys.list": {
-        parameters: {
-            query?: {
-                cursor?: string;
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
             };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description p */
-            "4XX": {
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1935,13 +3050,258 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "instruments.addRevision": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the instrument. */
+                instrumentId: string;
+            };
+            cookie?: never;
+        };
+        /** @description What holds of an instrument from a day on: a new certificate, say. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InstrumentFactsToRecord"];
+            };
+        };
+        responses: {
+            /** @description An instrument of the firm, with what holds of it by its newest revision. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "keys.list": {
+        parameters: {
+            query: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["KeyPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -1953,14 +3313,26 @@ export interface operations {
             path?: never;
             cookie?: never;
         };
+        /** @description A key to be made. Without scopes it may do all that its role may. */
         requestBody: {
             content: {
-                "application/json": components["schemas"]["NewKey"];
+                "application/json": components["schemas"]["KeyToMake"];
             };
         };
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description A key just made. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MadeKey"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1968,13 +3340,89 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            201: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Key"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -1984,14 +3432,35 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the key: the part after its environment. Not secret. */
                 keyId: string;
             };
             cookie?: never;
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description A key, without its secret. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Key"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -1999,19 +3468,55 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            204: {
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };
-                content?: never;
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
             };
         };
     };
     "plants.list": {
         parameters: {
-            query?: {
+            query: {
+                /** @description Only the plant with this code. */
+                code?: string;
+                /** @description `next` of the page before. */
                 cursor?: string;
+                /** @description Items on a page. */
+                limit: number;
             };
             header?: never;
             path?: never;
@@ -2019,8 +3524,17 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlantPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2028,13 +3542,53 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            200: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["PlantPage"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2046,14 +3600,26 @@ export interface operations {
             path?: never;
             cookie?: never;
         };
+        /** @description A pumping plant that nobody has registered yet. */
         requestBody: {
             content: {
-                "application/json": components["schemas"]["NewPlant"];
+                "application/json": components["schemas"]["PlantToRegister"];
             };
         };
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description A pumping plant, known to all its firms and programs by one code. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Plant"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2061,13 +3627,89 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            201: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Plant"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2077,14 +3719,35 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the plant. */
                 plantId: string;
             };
             cookie?: never;
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description A pumping plant, known to all its firms and programs by one code. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Plant"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2092,13 +3755,270 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.grantAccess": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the plant. */
+                plantId: string;
+            };
+            cookie?: never;
+        };
+        /** @description Access of one more firm to a plant. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PlantAccessToGrant"];
+            };
+        };
+        responses: {
+            /** @description Access of a firm to a plant. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlantAccess"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.listEquipment": {
+        parameters: {
+            query: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the plant. */
+                plantId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
             200: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Plant"];
+                    "application/json": components["schemas"]["EquipmentPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2108,18 +4028,31 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the plant. */
                 plantId: string;
             };
             cookie?: never;
         };
+        /** @description What stays in place at a plant between visits, from a day on. What is not known is left out. */
         requestBody: {
             content: {
-                "application/json": components["schemas"]["Equipment"];
+                "application/json": components["schemas"]["EquipmentToRecord"];
             };
         };
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description Equipment of the plant, from a date on. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Equipment"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2127,21 +4060,109 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            201: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Equipment"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
     };
     "programs.list": {
         parameters: {
-            query?: {
+            query: {
+                /** @description `next` of the page before. */
                 cursor?: string;
+                /** @description Items on a page. */
+                limit: number;
             };
             header?: never;
             path?: never;
@@ -2149,8 +4170,17 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProgramPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2158,13 +4188,53 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            200: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["ProgramPage"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2176,14 +4246,26 @@ export interface operations {
             path?: never;
             cookie?: never;
         };
+        /** @description A program that pays for tests or repairs. */
         requestBody: {
             content: {
-                "application/json": components["schemas"]["NewProgram"];
+                "application/json": components["schemas"]["ProgramToRegister"];
             };
         };
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description A program that pays for tests or repairs. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Program"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2191,21 +4273,93 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            201: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Program"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
     };
     "testers.list": {
         parameters: {
-            query?: {
+            query: {
+                /** @description Only the tester with this code. */
+                code?: string;
+                /** @description `next` of the page before. */
                 cursor?: string;
+                /** @description Items on a page. */
+                limit: number;
             };
             header?: never;
             path?: never;
@@ -2213,8 +4367,17 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TesterPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2222,13 +4385,53 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            200: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["TesterPage"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2240,14 +4443,26 @@ export interface operations {
             path?: never;
             cookie?: never;
         };
+        /** @description A person who tests for the firm. */
         requestBody: {
             content: {
-                "application/json": components["schemas"]["NewTester"];
+                "application/json": components["schemas"]["TesterToRegister"];
             };
         };
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description A person who tests for the firm. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Tester"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2255,13 +4470,89 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            201: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Tester"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2271,22 +4562,14 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the tester. */
                 testerId: string;
             };
             cookie?: never;
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description ok */
+            /** @description A person who tests for the firm. */
             200: {
                 headers: {
                     [name: string]: unknown;
@@ -2295,23 +4578,19 @@ export interface operations {
                     "application/json": components["schemas"]["Tester"];
                 };
             };
-        };
-    };
-    "tests.list": {
-        parameters: {
-            query?: {
-                cursor?: string;
-                limit?: number;
-                plant?: string;
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
             };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description p */
-            "4XX": {
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2319,7 +4598,200 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "testers.addQualification": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the tester. */
+                testerId: string;
+            };
+            cookie?: never;
+        };
+        /** @description A qualification of a tester. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Qualification"];
+            };
+        };
+        responses: {
+            /** @description A person who tests for the firm. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Tester"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tests.list": {
+        parameters: {
+            query: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit: number;
+                /** @description Code of a plant. */
+                plant?: string;
+                /** @description First day of the visit. */
+                testedFrom?: string;
+                /** @description Last day of the visit. */
+                testedTo?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
             200: {
                 headers: {
                     [name: string]: unknown;
@@ -2328,25 +4800,8 @@ export interface operations {
                     "application/json": components["schemas"]["TestPage"];
                 };
             };
-        };
-    };
-    "tests.submit": {
-        parameters: {
-            query?: never;
-            header?: {
-                "idempotency-key"?: string;
-            };
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["Sheet"];
-            };
-        };
-        responses: {
-            /** @description p */
-            "4XX": {
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2354,13 +4809,188 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            201: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Test"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tests.submit": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description One key for this submission, in quotes, kept with the sheet and sent on every repeat. */
+                "idempotency-key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        /** @description Everything read on one visit to one pumping plant. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Sheet"];
+            };
+        };
+        responses: {
+            /** @description A stored test with its results. */
+            201: {
+                headers: {
+                    /** @description Address of what was created. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FieldTest"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `idempotency-in-progress`: The same submission is still at work. */
+            409: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `idempotency-key-reused`: The Idempotency-Key was used for something else. `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2370,14 +5000,35 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the test. */
                 testId: string;
             };
             cookie?: never;
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description A stored test with its results. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FieldTest"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2385,13 +5036,42 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            200: {
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Test"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2401,14 +5081,35 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the test. */
                 testId: string;
             };
             cookie?: never;
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description Findings of a test, and advice. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TestFindings"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2416,13 +5117,42 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            200: {
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Findings"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2432,14 +5162,35 @@ export interface operations {
             query?: never;
             header?: never;
             path: {
+                /** @description Id of the test. */
                 testId: string;
             };
             cookie?: never;
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description Results of a test. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TestResults"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2447,13 +5198,42 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            200: {
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Results"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2461,19 +5241,31 @@ export interface operations {
     "tests.trace": {
         parameters: {
             query?: {
-                run?: string;
+                /** @description Index of the run; that of the plant’s normal condition if absent. */
+                run?: number;
             };
             header?: never;
             path: {
+                /** @description Id of the quantity; also its trace address. */
                 quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "gauge-head" | "velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                /** @description Id of the test. */
                 testId: string;
             };
             cookie?: never;
         };
         requestBody?: never;
         responses: {
-            /** @description p */
-            "4XX": {
+            /** @description How one quantity follows from readings. Node 0 is the quantity; inputs come after what uses them. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Trace"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -2481,13 +5273,62 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description ok */
-            200: {
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Trace"];
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -2508,41 +5349,46 @@ export type EnergyPerRevolutionReadingAboveZero = components['schemas']['EnergyP
 export type EnergyRate = components['schemas']['EnergyRate']
 export type EnergyReadingAboveZero = components['schemas']['EnergyReadingAboveZero']
 export type Equipment = components['schemas']['Equipment']
+export type EquipmentPage = components['schemas']['EquipmentPage']
+export type EquipmentToRecord = components['schemas']['EquipmentToRecord']
 export type Evaluation = components['schemas']['Evaluation']
-export type EvaluationRequest = components['schemas']['EvaluationRequest']
+export type EvaluationAnswer = components['schemas']['EvaluationAnswer']
+export type FieldTest = components['schemas']['FieldTest']
 export type Finding = components['schemas']['Finding']
+export type FindingCounts = components['schemas']['FindingCounts']
 export type FindingValue = components['schemas']['FindingValue']
-export type Findings = components['schemas']['Findings']
 export type Firm = components['schemas']['Firm']
 export type FirmPage = components['schemas']['FirmPage']
+export type FirmToRegister = components['schemas']['FirmToRegister']
 export type FlowReadingAboveZero = components['schemas']['FlowReadingAboveZero']
 export type FlowReadings = components['schemas']['FlowReadings']
 export type HandCheck = components['schemas']['HandCheck']
 export type HandStep = components['schemas']['HandStep']
 export type Health = components['schemas']['Health']
 export type Instrument = components['schemas']['Instrument']
+export type InstrumentFactsToRecord = components['schemas']['InstrumentFactsToRecord']
 export type InstrumentPage = components['schemas']['InstrumentPage']
+export type InstrumentToRegister = components['schemas']['InstrumentToRegister']
 export type InstrumentsByUse = components['schemas']['InstrumentsByUse']
 export type Key = components['schemas']['Key']
 export type KeyPage = components['schemas']['KeyPage']
+export type KeyToMake = components['schemas']['KeyToMake']
 export type LeftOut = components['schemas']['LeftOut']
 export type LengthReading = components['schemas']['LengthReading']
 export type LengthReadingAboveZero = components['schemas']['LengthReadingAboveZero']
 export type LengthSwingingReading = components['schemas']['LengthSwingingReading']
 export type LevelReading = components['schemas']['LevelReading']
+export type MadeKey = components['schemas']['MadeKey']
 export type Manometer = components['schemas']['Manometer']
 export type MeterRevolutions = components['schemas']['MeterRevolutions']
-export type NewFirm = components['schemas']['NewFirm']
-export type NewInstrument = components['schemas']['NewInstrument']
-export type NewKey = components['schemas']['NewKey']
-export type NewPlant = components['schemas']['NewPlant']
-export type NewProgram = components['schemas']['NewProgram']
-export type NewTester = components['schemas']['NewTester']
 export type Pipe = components['schemas']['Pipe']
 export type PitotTraverse = components['schemas']['PitotTraverse']
 export type PitotTube = components['schemas']['PitotTube']
 export type Plant = components['schemas']['Plant']
+export type PlantAccess = components['schemas']['PlantAccess']
+export type PlantAccessToGrant = components['schemas']['PlantAccessToGrant']
 export type PlantPage = components['schemas']['PlantPage']
+export type PlantToRegister = components['schemas']['PlantToRegister']
 export type PowerReadingAboveZero = components['schemas']['PowerReadingAboveZero']
 export type PowerReadings = components['schemas']['PowerReadings']
 export type PressureReading = components['schemas']['PressureReading']
@@ -2552,12 +5398,12 @@ export type Problem = components['schemas']['Problem']
 export type ProblemItem = components['schemas']['ProblemItem']
 export type Program = components['schemas']['Program']
 export type ProgramPage = components['schemas']['ProgramPage']
+export type ProgramToRegister = components['schemas']['ProgramToRegister']
 export type PumpStoppedBefore = components['schemas']['PumpStoppedBefore']
 export type Qualification = components['schemas']['Qualification']
 export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero']
 export type Resolution = components['schemas']['Resolution']
 export type Result = components['schemas']['Result']
-export type Results = components['schemas']['Results']
 export type RevolutionsReadingAboveZero = components['schemas']['RevolutionsReadingAboveZero']
 export type Run = components['schemas']['Run']
 export type RunCondition = components['schemas']['RunCondition']
@@ -2565,11 +5411,14 @@ export type Sheet = components['schemas']['Sheet']
 export type ShownValue = components['schemas']['ShownValue']
 export type SounderReadings = components['schemas']['SounderReadings']
 export type TemperatureReading = components['schemas']['TemperatureReading']
-export type Test = components['schemas']['Test']
+export type TestFindings = components['schemas']['TestFindings']
+export type TestLinks = components['schemas']['TestLinks']
 export type TestPage = components['schemas']['TestPage']
+export type TestResults = components['schemas']['TestResults']
 export type TestSummary = components['schemas']['TestSummary']
 export type Tester = components['schemas']['Tester']
 export type TesterPage = components['schemas']['TesterPage']
+export type TesterToRegister = components['schemas']['TesterToRegister']
 export type TimeReadingAboveZero = components['schemas']['TimeReadingAboveZero']
 export type Trace = components['schemas']['Trace']
 export type TraceComponent = components['schemas']['TraceComponent']

@@ -68,9 +68,8 @@ describe('a transaction as a principal', () => {
   test('is refused for a firm that is none, and never opened without one', async () => {
     for (const firmId of [undefined, '', "' or true --"]) {
       const principal = { ...firm.principal, firmId } as Principal
-      const attempt = async () =>
-        databases.asPrincipal(principal, (tx) => tx.selectFrom('tester').selectAll().execute())
-      await expect(attempt()).rejects.toThrow(/names no firm/)
+      const attempt = databases.asPrincipal(principal, (tx) => tx.selectFrom('tester').selectAll().execute())
+      await expect(attempt).rejects.toThrow(/names no firm/)
     }
   })
 

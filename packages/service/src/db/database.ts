@@ -72,7 +72,7 @@ export async function openDatabases(url: string, options: DatabaseOptions): Prom
     throw error
   }
   return {
-    asPrincipal(principal, fn) {
+    async asPrincipal(principal, fn) {
       const dialect = new PrincipalDialect(poolOf(ROLE_OF[principal.role]), principal)
       return new Kysely<Database>({ dialect }).transaction().execute(fn)
     },

@@ -64,7 +64,8 @@ async function homeOf(directory: string, user: User | undefined): Promise<string
   if (await canEnter(user, directory)) return directory
   const note = path.join(directory, 'location')
   const noted = await readFile(note, 'utf8').catch(() => '')
-  if (noted !== '' && (await stat(noted).catch(() => undefined))) return noted
+  // Temporary places are cleaned up, and what stands there then may be someone else's.
+  if (noted !== '' && (await stat(noted).catch(() => undefined))?.uid === process.getuid?.()) return noted
   for (const place of [tmpdir(), '/tmp', '/var/tmp']) {
     if (!(await canEnter(user, place).catch(() => false))) continue
     const home = await mkdtemp(path.join(place, 'liftledger-postgres-'))
