@@ -32,7 +32,7 @@ function fullSheet(): Sheet {
   flow.manometer.resolution = inches(0.05)
   flow.diameters[0]!.positions = flow.diameters[0]!.points.map((_, i) => inches(0.25 + i))
   flow.diameters[0]!.points[2] = { unit: 'in', repeats: [4.1, 4.3, 3.9] }
-  flow.diameters[1]!.points[4] = { unit: 'in', low: 5.2, high: 5.8 }
+  flow.diameters[1]!.points[3] = { unit: 'in', low: 4.6, high: 5.1 }
   flow.tube.instrument = 'pitot-1'
   run.power!.otherLoads = 'measured'
   run.power!.otherLoad = { value: 1.2, unit: 'kW' }
