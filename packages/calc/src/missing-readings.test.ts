@@ -15,8 +15,8 @@ const ajv = new Ajv({ strict: true, strictRequired: false, discriminator: true }
 ajvFormats.default(ajv)
 const hasTheShape = ajv.compile<Sheet>(Sheet)
 
-const inches = (value: number) => ({ value, unit: 'in' })
-const feet = (value: number) => ({ value, unit: 'ft' })
+const inches = (value: number) => ({ value, unit: 'in' as const })
+const feet = (value: number) => ({ value, unit: 'ft' as const })
 
 /** SHEET-01 with every member filled in that a sheet may have, and a second run. */
 function fullSheet(): Sheet {

@@ -10,6 +10,7 @@ import { type Static, type TObject, type TUnsafe, Type } from 'typebox'
 export function oneOf<const S extends readonly TObject[]>(title: string, schemas: S): TUnsafe<Static<S[number]>> {
   return Type.Unsafe<Static<S[number]>>({
     title,
+    description: 'One of the methods offered, told apart by `method`.',
     type: 'object',
     required: ['method'],
     discriminator: { propertyName: 'method' },

@@ -1,16 +1,17 @@
 import { describe, expect, test } from 'vitest'
+import type { SwingingReading } from './readings.ts'
 import type { Sheet } from './sheet.ts'
 import { sheetProblems } from './sheet-problems.ts'
 import { goldenCase } from './testing.ts'
 
 type Change = (sheet: Sheet) => void
 const flowOf = (sheet: Sheet) => sheet.runs[0]!.flow!
-const point = (form: object): Change => {
+const point = (form: Omit<SwingingReading, 'unit'>): Change => {
   return (sheet) => {
     flowOf(sheet).diameters[0]!.points[3] = { unit: 'in', ...form }
   }
 }
-const inches = (value: number) => ({ value, unit: 'in' })
+const inches = (value: number) => ({ value, unit: 'in' as const })
 const POINT = '/runs/0/flow/diameters/0/points/3'
 
 const refused: readonly (readonly [what: string, change: Change, pointer: string])[] = [

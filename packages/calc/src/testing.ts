@@ -1,9 +1,13 @@
 /** Help for tests: partial derivatives beside differences, the golden corpus, and a look for numbers that are none. */
 import { readdirSync, readFileSync } from 'node:fs'
 import type { Context } from './context.ts'
+import { latestEdition } from './editions/list.ts'
+import { evaluate } from './evaluate.ts'
+import type { Evaluation, Result, Trace } from './evaluation.ts'
 import type { AnyFormula } from './formula.ts'
 import type { QuantityId } from './quantities.ts'
 import type { Sheet } from './sheet.ts'
+import { traceQuantity } from './trace.ts'
 
 export type FormulaInputs = Readonly<Record<string, number | readonly number[]>>
 
@@ -94,6 +98,44 @@ export function goldenCases(edition = '2026-1'): GoldenCase[] {
     .filter((name) => name.endsWith('.json') && name !== 'hashes.json')
     .sort()
     .map((name) => goldenCase(name.slice(0, -'.json'.length), edition))
+}
+
+/** A visit like SHEET-01 of the corpus, with something about it changed. */
+export interface ChangedVisit {
+  readonly evaluation: Evaluation
+  /** A result of the first run, or of another. Throws where it was not computed or is withheld. */
+  result(quantity: QuantityId, run?: number): Result
+  trace(quantity: QuantityId, run?: number): Trace
+}
+
+/** Evaluates SHEET-01 after a change of its sheet or context under the latest edition. */
+export function changedVisit(change: (sheet: Sheet, context: Context) => void = () => {}): ChangedVisit {
+  const { sheet, context } = goldenCase('SHEET-01')
+  change(sheet, context)
+  const evaluation = evaluate(sheet, context, latestEdition)
+  return {
+    evaluation,
+    result(quantity, run = 0) {
+      const found = evaluation.results.find((result) => result.quantity === quantity && result.run === run)
+      if (found === undefined) throw new Error(`no result for ${quantity} of run ${run}`)
+      return found
+    },
+    trace(quantity, run = 0) {
+      const trace = traceQuantity(sheet, context, latestEdition, { quantity, run })
+      if (trace === undefined) throw new Error(`no trace of ${quantity} of run ${run}`)
+      return trace
+    },
+  }
+}
+
+const squared = (x: number): number => x * x
+
+/** Standard uncertainty that components at a place (or whose id matches) contribute to a traced quantity, in SI. */
+export function contribution({ components }: Trace, matching: string | RegExp): number {
+  const chosen = components.filter(({ place, id }) =>
+    typeof matching === 'string' ? place === matching : matching.test(id),
+  )
+  return Math.sqrt(chosen.reduce((sum, c) => sum + squared(c.sensitivity * c.standardUncertainty), 0))
 }
 
 /** JSON Pointers of everything in a value that JSON can't carry: NaN, infinities, undefined. */

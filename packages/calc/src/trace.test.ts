@@ -10,8 +10,8 @@ import { atPointer, goldenCase } from './testing.ts'
 import { traceQuantity } from './trace.ts'
 import { unitSize } from './units.ts'
 
-const inches = (value: number) => ({ value, unit: 'in' })
-const feet = (value: number) => ({ value, unit: 'ft' })
+const inches = (value: number) => ({ value, unit: 'in' as const })
+const feet = (value: number) => ({ value, unit: 'ft' as const })
 
 interface Visit {
   readonly sheet: Sheet
@@ -124,7 +124,7 @@ describe.each(visits)('a trace of a visit: %s', (_, { sheet, context }) => {
   test('every leaf points to what is really there: sheet, instrument or edition', () => {
     const known = new Set([...Object.keys(latestEdition.defaults), 'traverse-integration'])
     // What is taken where nothing was read.
-    const assumed = new Set(['manometer-pressure', 'no-lining', 'no-other-load'])
+    const assumed = new Set(['manometer-pressure', 'no-lining'])
     const codes = new Set(context.instruments.map(({ code }) => code))
     const check = (place: string, names: ReadonlySet<string>): void => {
       const [origin, name] = place.split('/') as [string, string]
@@ -201,16 +201,6 @@ describe.each(visits)('a trace of a visit: %s', (_, { sheet, context }) => {
 })
 
 describe('a trace', () => {
-  test('of input power without another load: a watt more elsewhere would be a watt less here', () => {
-    const { sheet, context } = visit()
-    const node = readingsOf(trace({ sheet, context })).find(({ reading }) => reading!.place === '/runs/0/power/otherLoads')
-    const watts = 0.5
-    sheet.runs[0]!.power!.otherLoads = 'measured'
-    sheet.runs[0]!.power!.otherLoad = { value: watts, unit: 'W' }
-    const change = (trace({ sheet, context }).value - trace(visit()).value) / watts
-    expect(node!.reading!.sensitivity / change).toBeCloseTo(1, 4)
-  })
-
   test('is there for every result, with the same value and uncertainty', () => {
     const { sheet, context } = visit()
     for (const quantity of QUANTITY_IDS) {

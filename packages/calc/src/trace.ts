@@ -13,18 +13,17 @@ const AS_READ: TraceSource = { document: 'the sheet', place: 'as read on the vis
 
 const isNumber = (value: number, sensitivity: number): boolean => Number.isFinite(value) && Number.isFinite(sensitivity)
 
-/** Nodes below a target, the target first, each after what uses it, each once. */
+/** Nodes below a target, the target first, each after everything that uses it, each once. */
 function nodesBelow(graph: Graph, target: Node): Node[] {
-  const order: Node[] = []
   const seen = new Set<Node>()
   const visitNode = (node: Node) => {
     if (seen.has(node)) return
     seen.add(node)
-    order.push(node)
     for (const input of graph.inputsOf(node)) visitNode(input.node)
   }
   visitNode(target)
-  return order
+  // Inputs of a node always have smaller indices.
+  return [...seen].sort((a, b) => b - a)
 }
 
 function describeNode(

@@ -3,11 +3,11 @@ import { afterEach, describe, expect, expectTypeOf, test, vi } from 'vitest'
 import type * as wire from './generated/types.ts'
 import { type Context, editions, precheck, ShapeError, type Sheet, trace } from './precheck.ts'
 
-const inches = (...values: number[]) => values.map((value) => ({ value, unit: 'in' }))
-const feet = (value: number) => ({ value, unit: 'ft' })
+const inches = (...values: number[]) => values.map((value) => ({ value, unit: 'in' as const }))
+const feet = (value: number) => ({ value, unit: 'ft' as const })
 const timing = (seconds: number) => ({
-  revolutions: { value: 10, unit: 'rev' },
-  elapsed: { value: seconds, unit: 's' },
+  revolutions: { value: 10, unit: 'rev' as const },
+  elapsed: { value: seconds, unit: 's' as const },
 })
 
 /** An invented well with an invented visit. */

@@ -997,7 +997,10 @@ export interface components {
             /** @description What was read; more than zero. */
             value: number;
         };
-        /** FlowReadings */
+        /**
+         * FlowReadings
+         * @description One of the methods offered, told apart by `method`.
+         */
         FlowReadings: components["schemas"]["PitotTraverse"];
         /**
          * HandCheck
@@ -1272,7 +1275,10 @@ export interface components {
             /** @description One value as read. */
             value?: number;
         };
-        /** LevelReading */
+        /**
+         * LevelReading
+         * @description One of the methods offered, told apart by `method`.
+         */
         LevelReading: components["schemas"]["SounderReadings"];
         /**
          * MadeKey
@@ -1512,7 +1518,10 @@ export interface components {
             /** @description What was read; more than zero. */
             value: number;
         };
-        /** PowerReadings */
+        /**
+         * PowerReadings
+         * @description One of the methods offered, told apart by `method`.
+         */
         PowerReadings: components["schemas"]["MeterRevolutions"];
         /** PressureReading */
         PressureReading: {
@@ -1580,7 +1589,7 @@ export interface components {
              * @description What a program switches on.
              * @enum {unknown}
              */
-            code: "malformed-json" | "invalid-request" | "number-out-of-range" | "invalid-cursor" | "idempotency-key-missing" | "malformed-http" | "unauthenticated" | "forbidden" | "not-found" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "idempotency-in-progress" | "conflict" | "too-large" | "unsupported-media-type" | "idempotency-key-reused" | "reference-not-found" | "headers-too-large" | "internal" | "overloaded" | "database-unavailable" | "stopping" | "timeout";
+            code: "malformed-json" | "invalid-request" | "number-out-of-range" | "invalid-cursor" | "malformed-http" | "unauthenticated" | "forbidden" | "not-found" | "method-not-allowed" | "request-timeout" | "idempotency-in-progress" | "conflict" | "too-large" | "unsupported-media-type" | "idempotency-key-reused" | "reference-not-found" | "headers-too-large" | "internal" | "overloaded" | "database-unavailable" | "stopping" | "timeout";
             /** @description This case, with what is allowed. */
             detail: string;
             /** @description Places that need attention; at most 50 are listed. */
@@ -2743,6 +2752,15 @@ export interface operations {
                     "application/json": components["schemas"]["Firm"];
                 };
             };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `unauthenticated`: A valid API key is required. */
             401: {
                 headers: {
@@ -3028,6 +3046,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description `unauthenticated`: A valid API key is required. */
@@ -3448,6 +3475,15 @@ export interface operations {
                     "application/json": components["schemas"]["Key"];
                 };
             };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `unauthenticated`: A valid API key is required. */
             401: {
                 headers: {
@@ -3470,6 +3506,33 @@ export interface operations {
             };
             /** @description `not-found`: There is nothing here that this key may see. */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -3733,6 +3796,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Plant"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description `unauthenticated`: A valid API key is required. */
@@ -4578,6 +4650,15 @@ export interface operations {
                     "application/json": components["schemas"]["Tester"];
                 };
             };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `unauthenticated`: A valid API key is required. */
             401: {
                 headers: {
@@ -5016,6 +5097,15 @@ export interface operations {
                     "application/json": components["schemas"]["FieldTest"];
                 };
             };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `unauthenticated`: A valid API key is required. */
             401: {
                 headers: {
@@ -5097,6 +5187,15 @@ export interface operations {
                     "application/json": components["schemas"]["TestFindings"];
                 };
             };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `unauthenticated`: A valid API key is required. */
             401: {
                 headers: {
@@ -5176,6 +5275,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["TestResults"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description `unauthenticated`: A valid API key is required. */

@@ -15,7 +15,10 @@ if (config.databaseUrl === undefined) {
   console.error('DATABASE_URL is missing: the embedded Postgres belongs to a running demo, which prints its own keys.')
   process.exit(1)
 }
-const databases = await openDatabases(config.databaseUrl, { production: config.production, log: makeLog('warn') })
+const databases = await openDatabases(config.databaseUrl, {
+  production: config.production,
+  log: makeLog('warn', process.stderr),
+})
 try {
   const name = process.argv[2] ?? 'First administrator'
   const { key, id, expiresAt } = await createKey({ databases, config, now: () => new Date() }, { role: 'admin', name })

@@ -37,17 +37,18 @@ export function registerBody(app: FastifyInstance): void {
   app.addContentTypeParser('application/json', (request, payload, done) => {
     const limit = request.routeOptions.config.bodyBytesMax ?? BODY_BYTES_MAX
     const declared = Number(request.headers['content-length'])
-    if (declared > limit) return done(tooLarge(limit, declared))
-    collect(payload, limit, (error, bytes) => {
-      if (error) return done(error)
+    // A refusal is handed on as if it were the body: an error given to `done` would make Fastify close the
+    // connection, and a sender in the middle of its body would see a broken pipe instead of the answer.
+    if (declared > limit) return done(null, tooLarge(limit, declared))
+    collect(payload, limit, (refused, bytes) => {
       request.rawBody = bytes
-      done(null, bytes)
+      done(null, refused ?? bytes)
     })
   })
   app.addHook('onRoute', addBodyHook)
 }
 
-type Collected = (error: Error | null, bytes: Buffer) => void
+type Collected = (refused: Error | null, bytes: Buffer) => void
 
 /** Reads a stream up to `limit` bytes; beyond it the rest is read away, so that the sender sees the answer. */
 function collect(payload: FastifyRequest['raw'] | NodeJS.ReadableStream, limit: number, done: Collected): void {
@@ -84,7 +85,12 @@ const addBodyHook: onRouteHookHandler = (route) => {
   const schema = route.schema?.body as object | undefined
   if (schema) checkBodySchema(schema)
   const own = route.preValidation ?? []
-  route.preValidation = [...(Array.isArray(own) ? own : [own]), schema ? readBody(schema) : refuseBody]
+  route.preValidation = [throwRefusal, ...(Array.isArray(own) ? own : [own]), schema ? readBody(schema) : refuseBody]
+}
+
+const throwRefusal: preValidationHookHandler = (request, _reply, done) => {
+  if (request.body instanceof Error) done(request.body)
+  else done()
 }
 
 function readBody(schema: object): preValidationHookHandler {

@@ -55,8 +55,6 @@ export function sendError(error: unknown, site: Site, request: FastifyRequest, r
 function sendProblem(problem: Problem, site: Site, request: FastifyRequest, reply: FastifyReply): FastifyReply {
   const document = problemDocument(problem, { publicUrl: site.publicUrl, path: pathOf(request), id: request.id })
   reply.problemCode = problem.code
-  // Fastify closes the connection when a body was refused; then the sender may never see why.
-  reply.removeHeader('connection')
   if (problem.retryAfterS !== undefined) reply.header('retry-after', String(Math.ceil(problem.retryAfterS)))
   return reply
     .code(problem.status)
@@ -76,13 +74,8 @@ const FRAMEWORK: Readonly<Record<string, { code: ProblemCode; detail: string }>>
     code: 'unsupported-media-type',
     detail: 'Bodies are taken as application/json only.',
   },
-  FST_ERR_CTP_INVALID_CONTENT_LENGTH: {
-    code: 'malformed-http',
-    detail: 'The body is not as long as Content-Length says.',
-  },
   FST_ERR_BAD_URL: { code: 'invalid-request', detail: 'The path has a percent sign that is not a valid escape.' },
   FST_ERR_MAX_PARAM_LENGTH: { code: 'not-found', detail: 'There is no such address.' },
-  FST_ERR_HANDLER_TIMEOUT: { code: 'timeout', detail: 'The work did not end in time; the outcome is unknown.' },
 }
 
 function problemOf(error: unknown, request: FastifyRequest): Problem {

@@ -101,25 +101,18 @@ function describe(operation: Json, route: RouteOptions): void {
 }
 
 /** Every problem an operation can answer: what follows from its declaration, and what it adds. */
-export function problemsOf(route: Pick<RouteOptions, 'config' | 'schema'>): ProblemCode[] {
-  const { config, schema } = route
+export function problemsOf(route: Pick<RouteOptions, 'config' | 'method' | 'schema'>): ProblemCode[] {
+  const { config, method, schema } = route
   const codes = new Set<ProblemCode>(['internal', ...(config?.problems ?? [])])
   const add = (...more: ProblemCode[]) => {
     for (const code of more) codes.add(code)
   }
   if (config?.access !== 'public') {
-    add('unauthenticated', 'forbidden', 'overloaded', 'database-unavailable', 'timeout')
+    // A key in the address is refused wherever a key is asked for.
+    add('invalid-request', 'unauthenticated', 'forbidden', 'overloaded', 'database-unavailable', 'timeout')
   }
-  if (schema?.body !== undefined) {
-    add(
-      'malformed-json',
-      'invalid-request',
-      'number-out-of-range',
-      'too-large',
-      'unsupported-media-type',
-      'request-timeout',
-    )
-  }
+  if (method !== 'GET') add('invalid-request', 'too-large', 'unsupported-media-type', 'request-timeout')
+  if (schema?.body !== undefined) add('malformed-json', 'number-out-of-range')
   const query = (schema?.querystring as { properties?: object } | undefined)?.properties
   if (query !== undefined) add('invalid-request')
   if (query !== undefined && 'cursor' in query) add('invalid-cursor')

@@ -35,11 +35,6 @@ export const CATALOGUE = {
     title: 'The cursor does not belong to this list',
     remedy: 'Start again without a cursor; keep the filter the same while paging; a cursor lives 24 hours.',
   },
-  'idempotency-key-missing': {
-    status: 400,
-    title: 'An Idempotency-Key is required',
-    remedy: 'Make one key for each submission, keep it with the sheet, and send the same key on every repeat.',
-  },
   'malformed-http': {
     status: 400,
     title: 'The request is not valid HTTP',
@@ -64,11 +59,6 @@ export const CATALOGUE = {
     status: 405,
     title: 'The method is not offered here',
     remedy: 'Use one of the methods listed in the Allow field.',
-  },
-  'not-acceptable': {
-    status: 406,
-    title: 'None of the formats asked for is offered here',
-    remedy: 'Ask for one of the formats listed in detail.',
   },
   'request-timeout': {
     status: 408,

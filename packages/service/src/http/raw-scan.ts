@@ -44,8 +44,7 @@ class Scan {
   readonly nameEnd = new Int32Array(NESTING_MAX + 1)
   /** Names of all open objects, the innermost last: hash, start and end of each. */
   readonly names: number[] = []
-  /** Hash of the text just scanned, and whether it has escapes. */
-  hash = 0
+  /** Whether the text just scanned has escapes. */
   escaped = false
   /** Digits of the number being scanned, and how many of them are significant. */
   digits = 0
@@ -129,7 +128,9 @@ class Scan {
     const start = this.at
     this.nameEnd[this.depth] = 0
     this.text()
-    const hash = this.escaped ? hashOf(Buffer.from(this.decoded(start, this.at))) : this.hash
+    const hash = this.escaped
+      ? hashOf(Buffer.from(this.decoded(start, this.at)))
+      : hashOf(this.bytes, start + 1, this.at - 1)
     this.nameStart[this.depth] = start
     this.nameEnd[this.depth] = this.at
     const { names } = this
@@ -145,29 +146,26 @@ class Scan {
     names.push(hash, start, this.at)
   }
 
-  /** A string, quotes included. Leaves the hash of its bytes. */
+  /** A string, quotes included. */
   text(): void {
     const { bytes } = this
     let at = this.at + 1
-    let hash = FNV_OFFSET
     this.escaped = false
     for (;;) {
-      const byte = bytes[at]
-      if (byte === undefined) throw malformed(at, 'the text has no closing quote')
-      if (ORDINARY[byte] === 1) {
-        hash = Math.imul(hash ^ byte, FNV_PRIME)
-        at++
-      } else if (byte === QUOTE) {
-        break
-      } else if (byte === BACKSLASH) {
-        this.escaped = true
-        at = this.escape(at)
-      } else {
-        throw malformed(at, 'a control character in a text must be written as an escape')
-      }
+      while (ORDINARY[bytes[at]!] === 1) at++
+      if (bytes[at] === QUOTE) break
+      at = this.special(at)
     }
-    this.hash = hash
     this.at = at + 1
+  }
+
+  /** What isn't ordinary in a string: an escape, or a mistake. Returns where it ends. */
+  special(at: number): number {
+    const byte = this.bytes[at]
+    if (byte === undefined) throw malformed(at, 'the text has no closing quote')
+    if (byte !== BACKSLASH) throw malformed(at, 'a control character in a text must be written as an escape')
+    this.escaped = true
+    return this.escape(at)
   }
 
   /** An escape that begins at `at`; returns where it ends. */
@@ -319,9 +317,10 @@ function hexDigit(byte: number | undefined): number {
   return lower >= 0x61 && lower <= 0x66 ? lower - 0x57 : -1
 }
 
-function hashOf(bytes: Uint8Array): number {
+/** FNV-1a, 32 bits: equal names have equal hashes, which is all that is asked of it. */
+function hashOf(bytes: Uint8Array, start = 0, end: number = bytes.length): number {
   let hash = FNV_OFFSET
-  for (const byte of bytes) hash = Math.imul(hash ^ byte, FNV_PRIME)
+  for (let at = start; at < end; at++) hash = Math.imul(hash ^ bytes[at]!, FNV_PRIME)
   return hash
 }
 

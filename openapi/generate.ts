@@ -1,0 +1,95 @@
+/**
+ * `npm run generate`: everything that follows from something else, written anew. `-- --check` writes nothing and
+ * fails with the first line that is stale.
+ *
+ * Routes → openapi/liftledger.json → the generated part of the SDK; migrations → packages/service/src/db/schema.ts.
+ */
+import { mkdtemp, readFile, writeFile } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import path from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { generateSdk } from '../packages/sdk/generate.ts'
+import { buildApp } from '../packages/service/src/app.ts'
+import { loadConfig } from '../packages/service/src/config.ts'
+import { openDatabases } from '../packages/service/src/db/database.ts'
+import { startEmbedded } from '../packages/service/src/db/embedded.ts'
+import { generateSchema } from '../packages/service/src/db/generate-schema.ts'
+import { migrate } from '../packages/service/src/db/migrate.ts'
+import { uuidMaker } from '../packages/service/src/http/ids.ts'
+import { makeLog } from '../packages/service/src/log.ts'
+
+const root = fileURLToPath(new URL('../', import.meta.url))
+
+/** Text of each generated file, by its path from the root. */
+export async function generated(): Promise<Record<string, string>> {
+  const directory = await mkdtemp(path.join(tmpdir(), 'liftledger-generate-'))
+  const scratch = await startEmbedded({ directory, persistent: false, settings: { fsync: 'off' } })
+  try {
+    const log = makeLog('silent')
+    await migrate(scratch.url, log)
+    const document = await apiDocument(scratch.url)
+    return {
+      'packages/service/src/db/schema.ts': await generateSchema(scratch.url),
+      'openapi/liftledger.json': `${JSON.stringify(document, null, 2)}\n`,
+      ...(await generateSdk(document)),
+    }
+  } finally {
+    await scratch.stop()
+  }
+}
+
+async function apiDocument(url: string): Promise<Record<string, unknown>> {
+  const log = makeLog('silent')
+  const databases = await openDatabases(url, { production: false, log })
+  const app = await buildApp({
+    databases,
+    config: loadConfig({}),
+    log,
+    now: () => new Date(),
+    newId: uuidMaker(Date.now),
+  })
+  try {
+    return await app.apiDocument()
+  } finally {
+    await app.close()
+    await databases.close()
+  }
+}
+
+/** The first difference between what is there and what should be, told by line; undefined if there is none. */
+export function firstDifference(file: string, found: string | undefined, expected: string): string | undefined {
+  if (found === expected) return undefined
+  if (found === undefined) return `${file} is missing.`
+  const [there, wanted] = [found.split('\n'), expected.split('\n')]
+  const line = wanted.findIndex((text, n) => text !== there[n])
+  const at = line === -1 ? wanted.length : line
+  return [
+    `${file}:${at + 1} is stale.`,
+    `  found:    ${there[at] ?? '(nothing)'}`,
+    `  expected: ${wanted[at] ?? '(nothing)'}`,
+  ].join('\n')
+}
+
+const readIfThere = (file: string): Promise<string | undefined> =>
+  readFile(path.join(root, file), 'utf8').catch((error: NodeJS.ErrnoException) => {
+    if (error.code === 'ENOENT') return undefined
+    throw error
+  })
+
+async function main(check: boolean): Promise<number> {
+  let stale = 0
+  for (const [file, expected] of Object.entries(await generated())) {
+    const difference = firstDifference(file, await readIfThere(file), expected)
+    if (difference === undefined) continue
+    stale += 1
+    if (check) console.error(difference)
+    else {
+      await writeFile(path.join(root, file), expected)
+      console.log(`wrote ${file}`)
+    }
+  }
+  if (check && stale > 0) console.error('Mend it: npm run generate')
+  return check && stale > 0 ? 1 : 0
+}
+
+if (import.meta.main) process.exit(await main(process.argv.includes('--check')))
