@@ -57,7 +57,7 @@ export async function seedBasin(service: Service): Promise<Basin> {
     for (const instrument of entry.instruments) await firm.instruments.create(instrument)
     for (const plant of entry.plants) await firm.plants.create(plant)
     for (const code of entry.shares ?? []) {
-      const { items } = await admin.plants.list({ code, limit: 1 })
+      const { items } = await admin.plants.list({ code })
       await admin.plants.grantAccess(items[0]!.id, { firmId: id })
     }
     counts.testers += entry.testers.length

@@ -41,23 +41,22 @@ const webbook = looked(
   2024,
 )
 
-const FOUR_DECIMALS = 'printed to 4 decimals with one more digit'
 const OLDER_SCALE = 'Kell’s formula is on the older temperature scale: up to 0.004 kg/m³ below newer tables to 40 °C'
 const ABOVE_40 = 'Kell’s formula and newer ones part by up to 0.02 kg/m³ above 40 °C'
 
 type Row = readonly [id: string, celsius: number, printed: number, within: number, source: Source, note?: string]
 
 const rows: readonly Row[] = [
-  ['water-001', 0, 999.84, 0.005, handbookAt, `${FOUR_DECIMALS}: 999.8395`],
-  ['water-002', 4, 999.97, 0.005, handbookAt, `${FOUR_DECIMALS}: 999.9720`],
-  ['water-003', 10, 999.7, 0.005, handbookAt, `${FOUR_DECIMALS}: 999.7026`],
-  ['water-004', 15, 999.1, 0.005, handbookAt, `${FOUR_DECIMALS}: 999.1026`],
-  ['water-005', 20, 998.21, 0.01, handbookAt, `${OLDER_SCALE}; printed as 998.2071`],
-  ['water-006', 25, 997.05, 0.01, handbookAt, `${OLDER_SCALE}; printed as 997.0479`],
-  ['water-007', 30, 995.65, 0.01, handbookAt, `${OLDER_SCALE}; printed as 995.6502`],
+  ['water-001', 0, 999.84, 0.005, handbookAt, 'the copy prints 999.8395, which rounds to this'],
+  ['water-002', 4, 999.97, 0.005, handbookAt, 'the copy prints 999.9720, which rounds to this'],
+  ['water-003', 10, 999.7, 0.005, handbookAt, 'the copy prints 999.7026, which rounds to this'],
+  ['water-004', 15, 999.1, 0.005, handbookAt, 'the copy prints 999.1026, which rounds to this'],
+  ['water-005', 20, 998.21, 0.01, handbookAt, `${OLDER_SCALE}; the copy prints 998.2071`],
+  ['water-006', 25, 997.05, 0.01, handbookAt, `${OLDER_SCALE}; the copy prints 997.0479`],
+  ['water-007', 30, 995.65, 0.01, handbookAt, `${OLDER_SCALE}; the copy prints 995.6502`],
   ['water-008', 40, 992.22, 0.01, handbookText, OLDER_SCALE],
   ['water-009', 50, 988.0362916, 5.1e-8, laliberte, 'the same coefficients, printed as 988.0362916114763'],
-  ['water-010', 60, 983.2, 0.01, handbookQuoted, `${ABOVE_40}; printed as 983.19582`],
+  ['water-010', 60, 983.2, 0.01, handbookQuoted, `${ABOVE_40}; the copy prints 983.19582`],
   ['water-011', 80, 971.79, 0.02, handbookText, ABOVE_40],
   ['water-012', 0, 999.8395, 0.004, referencePage, OLDER_SCALE],
   ['water-013', 4, 999.972, 0.004, referencePage, OLDER_SCALE],

@@ -214,8 +214,7 @@ describe('a trace', () => {
     const { sheet, context } = visit((changed) => {
       delete changed.standingLevel
     })
-    const ask = (quantity: QuantityId, run: number) =>
-      traceQuantity(sheet, context, latestEdition, { quantity, run })
+    const ask = (quantity: QuantityId, run: number) => traceQuantity(sheet, context, latestEdition, { quantity, run })
     expect(ask('drawdown', 0)).toBeUndefined()
     expect(ask('specific-capacity', 0)).toBeUndefined()
     expect(ask('lift', 0)).toBeDefined()

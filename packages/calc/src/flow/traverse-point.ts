@@ -92,7 +92,8 @@ export function pointVelocity(
     step === undefined
       ? defaultKind(edition, 'manometer-resolution', 'repeat')
       : instruments.kind('manometer-resolution', 'Step of the manometer', 'repeat', 'length')
-  if (point.repeats !== undefined) return repeatedVelocity(point.repeats, point.unit, place, group, u, kind, manometer, around)
+  if (point.repeats !== undefined)
+    return repeatedVelocity(point.repeats, point.unit, place, group, u, kind, manometer, around)
 
   const value = point.value ?? (point.low! + point.high!) / 2
   const read = readColumn({ value, unit: point.unit }, place, manometer, around)
@@ -126,11 +127,7 @@ function repeatedVelocity(
   let ofStep = 0
   for (const read of reads) ofStep += effectOf(u, read, manometer, around) / n
   if (scatter > ofStep)
-    graph.act(
-      graph.component({ kind: SCATTER, place: `${place}/repeats`, group, u: scatter, dof: n - 1 }),
-      velocity,
-      1,
-    )
+    graph.act(graph.component({ kind: SCATTER, place: `${place}/repeats`, group, u: scatter, dof: n - 1 }), velocity, 1)
   else {
     const component = graph.component({ kind, place: `${place}/repeats`, group, u, dof: Infinity })
     for (const read of reads) actOnColumn(component, u, read, manometer, around)

@@ -61,7 +61,7 @@ export class FirmsOperations {
    *
    * `GET /v1/firms`
    */
-  list(query: wire.operations['firms.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Firm> {
+  list(query?: NonNullable<wire.operations['firms.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Firm> {
     return this.#requester.list({ operation: 'firms.list', method: 'GET', path: '/v1/firms', query }, options)
   }
 
@@ -136,7 +136,7 @@ export class InstrumentsOperations {
    *
    * `GET /v1/instruments`
    */
-  list(query: wire.operations['instruments.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Instrument> {
+  list(query?: NonNullable<wire.operations['instruments.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Instrument> {
     return this.#requester.list({ operation: 'instruments.list', method: 'GET', path: '/v1/instruments', query }, options)
   }
 
@@ -195,7 +195,7 @@ export class KeysOperations {
    *
    * `GET /v1/keys`
    */
-  list(query: wire.operations['keys.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Key> {
+  list(query?: NonNullable<wire.operations['keys.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Key> {
     return this.#requester.list({ operation: 'keys.list', method: 'GET', path: '/v1/keys', query }, options)
   }
 
@@ -240,7 +240,7 @@ export class PlantsOperations {
    *
    * `GET /v1/plants`
    */
-  list(query: wire.operations['plants.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Plant> {
+  list(query?: NonNullable<wire.operations['plants.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Plant> {
     return this.#requester.list({ operation: 'plants.list', method: 'GET', path: '/v1/plants', query }, options)
   }
 
@@ -293,7 +293,7 @@ export class PlantsOperations {
    *
    * @param plantId Id of the plant.
    */
-  listEquipment(plantId: string, query: wire.operations['plants.listEquipment']['parameters']['query'], options?: CallOptions): PagePromise<wire.Equipment> {
+  listEquipment(plantId: string, query?: NonNullable<wire.operations['plants.listEquipment']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Equipment> {
     return this.#requester.list({ operation: 'plants.listEquipment', method: 'GET', path: path`/v1/plants/${plantId}/equipment`, query }, options)
   }
 
@@ -326,7 +326,7 @@ export class ProgramsOperations {
    *
    * `GET /v1/programs`
    */
-  list(query: wire.operations['programs.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Program> {
+  list(query?: NonNullable<wire.operations['programs.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Program> {
     return this.#requester.list({ operation: 'programs.list', method: 'GET', path: '/v1/programs', query }, options)
   }
 
@@ -358,7 +358,7 @@ export class TestersOperations {
    *
    * `GET /v1/testers`
    */
-  list(query: wire.operations['testers.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.Tester> {
+  list(query?: NonNullable<wire.operations['testers.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Tester> {
     return this.#requester.list({ operation: 'testers.list', method: 'GET', path: '/v1/testers', query }, options)
   }
 
@@ -417,7 +417,7 @@ export class TestsOperations {
    *
    * `GET /v1/tests`
    */
-  list(query: wire.operations['tests.list']['parameters']['query'], options?: CallOptions): PagePromise<wire.TestSummary> {
+  list(query?: NonNullable<wire.operations['tests.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.TestSummary> {
     return this.#requester.list({ operation: 'tests.list', method: 'GET', path: '/v1/tests', query }, options)
   }
 

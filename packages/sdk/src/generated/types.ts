@@ -2538,11 +2538,11 @@ export interface operations {
     };
     "firms.list": {
         parameters: {
-            query: {
+            query?: {
                 /** @description `next` of the page before. */
                 cursor?: string;
                 /** @description Items on a page. */
-                limit: number;
+                limit?: number;
             };
             header?: never;
             path?: never;
@@ -2823,13 +2823,13 @@ export interface operations {
     };
     "instruments.list": {
         parameters: {
-            query: {
+            query?: {
                 /** @description Only the instrument with this code. */
                 code?: string;
                 /** @description `next` of the page before. */
                 cursor?: string;
                 /** @description Items on a page. */
-                limit: number;
+                limit?: number;
             };
             header?: never;
             path?: never;
@@ -3252,11 +3252,11 @@ export interface operations {
     };
     "keys.list": {
         parameters: {
-            query: {
+            query?: {
                 /** @description `next` of the page before. */
                 cursor?: string;
                 /** @description Items on a page. */
-                limit: number;
+                limit?: number;
             };
             header?: never;
             path?: never;
@@ -3573,13 +3573,13 @@ export interface operations {
     };
     "plants.list": {
         parameters: {
-            query: {
+            query?: {
                 /** @description Only the plant with this code. */
                 code?: string;
                 /** @description `next` of the page before. */
                 cursor?: string;
                 /** @description Items on a page. */
-                limit: number;
+                limit?: number;
             };
             header?: never;
             path?: never;
@@ -4002,11 +4002,11 @@ export interface operations {
     };
     "plants.listEquipment": {
         parameters: {
-            query: {
+            query?: {
                 /** @description `next` of the page before. */
                 cursor?: string;
                 /** @description Items on a page. */
-                limit: number;
+                limit?: number;
             };
             header?: never;
             path: {
@@ -4230,11 +4230,11 @@ export interface operations {
     };
     "programs.list": {
         parameters: {
-            query: {
+            query?: {
                 /** @description `next` of the page before. */
                 cursor?: string;
                 /** @description Items on a page. */
-                limit: number;
+                limit?: number;
             };
             header?: never;
             path?: never;
@@ -4425,13 +4425,13 @@ export interface operations {
     };
     "testers.list": {
         parameters: {
-            query: {
+            query?: {
                 /** @description Only the tester with this code. */
                 code?: string;
                 /** @description `next` of the page before. */
                 cursor?: string;
                 /** @description Items on a page. */
-                limit: number;
+                limit?: number;
             };
             header?: never;
             path?: never;
@@ -4854,11 +4854,11 @@ export interface operations {
     };
     "tests.list": {
         parameters: {
-            query: {
+            query?: {
                 /** @description `next` of the page before. */
                 cursor?: string;
                 /** @description Items on a page. */
-                limit: number;
+                limit?: number;
                 /** @description Code of a plant. */
                 plant?: string;
                 /** @description First day of the visit. */

@@ -92,6 +92,10 @@ function describe(operation: Json, route: RouteOptions): void {
     operation['x-roles'] = access.roles
     operation['x-scope'] = access.scope
   }
+  // What has a default may be left out.
+  for (const parameter of (operation.parameters as Json[] | undefined) ?? []) {
+    if ((parameter.schema as Json | undefined)?.default !== undefined) delete parameter.required
+  }
   const responses = operation.responses as Record<string, Json>
   for (const [status, response] of Object.entries(responses)) {
     if (response.description === 'Default Response') response.description = STATUS_CODES[status]

@@ -1,0 +1,70 @@
+import { formulas } from '@liftledger/calc'
+import { describe, expect, test } from 'vitest'
+import { type Disagreement, isDisagreement, judge } from './check.ts'
+import { checks } from './list.ts'
+import { figures, report } from './report.ts'
+
+const outcomes = checks.map(judge)
+const agreeing = checks.filter((check) => !isDisagreement(check))
+
+describe('outside values', () => {
+  test.each(outcomes.map((outcome) => [outcome.check.id, outcome] as const))('%s', (_, { failed, check, computed }) => {
+    expect(failed, `${check.what}: printed ${check.printed}, here ${computed} ${check.unit}`).toBe(false)
+  })
+
+  test('are at least sixty, three quarters of them looked up', () => {
+    expect(agreeing.length).toBeGreaterThanOrEqual(60)
+    expect(agreeing.filter(({ source }) => source.basis === 'looked up').length).toBeGreaterThanOrEqual(45)
+  })
+
+  test('have ids of their own', () => {
+    expect(new Set(checks.map(({ id }) => id)).size).toBe(checks.length)
+  })
+
+  test('say where they are printed, and where a copy was read if they were looked up', () => {
+    for (const { id, source } of checks) {
+      const { publisher, document, place } = source.publication
+      for (const text of [publisher, document, place]) expect(text, id).not.toBe('')
+      expect(source.address !== undefined, id).toBe(source.basis === 'looked up')
+    }
+  })
+
+  test('disagree only for a cause that is told', () => {
+    const differing = checks.filter(isDisagreement)
+    expect(differing.length).toBeGreaterThanOrEqual(5)
+    for (const { cause } of differing) expect(cause.length).toBeGreaterThan(10)
+  })
+})
+
+describe('judging', () => {
+  const value = agreeing[0]!
+  const apart = checks.find(isDisagreement)!
+
+  test('a value beyond its printed digits fails', () => {
+    expect(judge({ ...value, computed: () => value.printed + 2 * value.within }).failed).toBe(true)
+    expect(judge({ ...value, computed: () => Number.NaN }).failed).toBe(true)
+    expect(judge({ ...value, computed: () => value.printed }).failed).toBe(false)
+  })
+
+  test('a disagreement that vanishes, or differs otherwise than explained, fails', () => {
+    const with_ = (computed: number): Disagreement => ({ ...apart, computed: () => computed })
+    expect(judge(with_(apart.printed)).failed).toBe(true)
+    expect(judge(with_(apart.printed * (1 + 2 * apart.apart))).failed).toBe(true)
+    expect(judge(with_(apart.printed * (1 - apart.apart))).failed).toBe(true)
+    expect(judge(with_(apart.printed * (1 + apart.apart))).failed).toBe(false)
+  })
+
+  test('a failure is counted and shown, also in the short report', () => {
+    const failing = [...outcomes.slice(1), judge({ ...value, computed: () => 0 })]
+    expect(figures(failing).find(({ id }) => id === 'checks.failed')!.value).toBe(1)
+    expect(report(failing, false).join('\n')).toContain(`FAILED ${value.id}`)
+    expect(report(outcomes, false).join('\n')).not.toContain('FAILED')
+  })
+})
+
+test('most formulas of the product meet an outside value', () => {
+  // Those that only add, subtract or divide what was read have nothing printed to be held against.
+  const text = checks.map(({ computed }) => String(computed)).join('\n')
+  const met = formulas.filter(({ id }) => text.includes(`'${id}'`))
+  expect(met.length).toBeGreaterThan(0)
+})

@@ -1,0 +1,17 @@
+/** Every outside value that a formula or table in force covers, and those that disagree. */
+import type { Check, Disagreement } from './check.ts'
+import { disagreements } from './disagreements.ts'
+import { hydraulicChecks } from './hydraulics.ts'
+import { traverseChecks } from './traverse.ts'
+import { uncertaintyChecks } from './uncertainty.ts'
+import { unitChecks } from './units.ts'
+import { waterChecks } from './water.ts'
+
+export const checks: readonly (Check | Disagreement)[] = [
+  ...unitChecks,
+  ...waterChecks,
+  ...hydraulicChecks,
+  ...traverseChecks,
+  ...uncertaintyChecks,
+  ...disagreements,
+]
