@@ -33,6 +33,12 @@ const tulare = looked(
   'https://studylib.net/doc/18115554/energy-and-cost-required-to-lift-or-pressurize-water',
   1996,
 )
+const seaLevel = looked(
+  'public engineering reference',
+  'Standard sea-level conditions',
+  'table of standard sea-level properties, after the standard atmosphere',
+  'https://www.engineerlaboratory.com/tables/standard-sea-level-conditions',
+)
 const georgia = derived(
   'University of Georgia Extension',
   'Irrigation Pumping Plant Performance',
@@ -124,6 +130,9 @@ export const hydraulicChecks: readonly Check[] = [
         'flow',
         'gpm',
       ),
+  ),
+  check('manometer-air', 'density of air at 15 °C and one atmosphere', seaLevel, 1.225, 'kg/m3', 5e-4, () =>
+    formula('manometer-air-density', { pressure: 0 }),
   ),
   check(
     'power-001',

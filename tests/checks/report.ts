@@ -68,8 +68,8 @@ export function report(outcomes: readonly Outcome[], everyValue: boolean): strin
     const bySource = Map.groupBy(own, publicationOf)
     for (const [source, list] of bySource) {
       lines.push(`  ${String(list.length).padStart(3)}  ${source}`)
-      const address = list[0]!.check.source.address
-      if (everyValue && address !== undefined) lines.push(`       read in ${address}`)
+      const copies = new Set(list.flatMap(({ check }) => check.source.address ?? []))
+      if (everyValue) lines.push(...[...copies].map((address) => `       read in ${address}`))
       for (const outcome of list) if (everyValue || outcome.failed) lines.push(valueLine(outcome))
     }
     lines.push('')

@@ -1,6 +1,6 @@
 /** Unit factors. */
 import type { Dimension } from '@liftledger/calc'
-import { type Check, convert, type Source, si } from './check.ts'
+import { type Check, convert, formula, type Source, si } from './check.ts'
 
 const sp811 = (address: string, place = 'appendix B.8'): Source => ({
   publication: {
@@ -125,7 +125,6 @@ const rows: readonly Row[] = [
   ['units-018', 1, 'acre-ft', 'volume', 1233.48183754752, 'm3', 1e-8, definitions, 'of the international foot'],
   ['units-019', 1, 'acre-ft', 'volume', 325851, 'gal', 0.5, irrigationToday],
   ['units-020', 1, 'cfs', 'flow', 449, 'gpm', 0.5, florida],
-  ['units-021', 1, 'gpm/ft', 'specific-capacity', 0.207, '(L/s)/m', 5e-4, florida],
   ['units-022', 1, 'cfs', 'flow', 1.98347, 'acre-ft/d', 5e-6, definitions],
   ['units-023', 1, 'cfs', 'flow', 0.991736, 'acre-in/h', 5e-7, definitions],
   ['units-024', 1, 'acre-in/h', 'flow', 452.571, 'gpm', 5e-4, definitions],
@@ -157,6 +156,12 @@ const secondFootDay = (to: string): number => {
   return convert(volume, 'm3', 'volume', to)
 }
 
+/** A gallon a minute for each foot of drawdown. */
+const specificCapacity = (unit: string): number => {
+  const value = formula('specific-capacity', { flow: si(1, 'gpm', 'flow'), drawdown: si(1, 'ft', 'length') })
+  return convert(value, 'm2/s', 'specific-capacity', unit)
+}
+
 export const unitChecks: readonly Check[] = [
   ...rows.map(([id, value, unit, dimension, printed, to, within, source, note]) => ({
     id,
@@ -168,6 +173,15 @@ export const unitChecks: readonly Check[] = [
     ...(note === undefined ? {} : { note }),
     computed: () => convert(value, unit, dimension, to),
   })),
+  {
+    id: 'units-021',
+    what: '1 gpm/ft in (L/s)/m',
+    source: florida,
+    printed: 0.207,
+    unit: '(L/s)/m',
+    within: 5e-4,
+    computed: () => specificCapacity('(L/s)/m'),
+  },
   {
     id: 'units-031',
     what: '1 cfs for a day in acre-feet',

@@ -54,22 +54,21 @@ describe.each(editions)('the golden corpus under edition $id', (edition) => {
       expect(raised).toEqual(expect.arrayContaining([...expected.mustRaise]))
     })
 
-    test.runIf(honest)('is sound: no reject, no hold', () => {
-      const grave = evaluation.findings.filter(({ severity }) => severity === 'reject' || severity === 'hold')
-      expect(grave).toEqual([])
-      expect(evaluation.soundness).toBe('sound')
-    })
-
-    test.runIf(!honest && expected.raisedFromOtherTests.length === 0)('is not sound', () => {
-      expect(evaluation.soundness).not.toBe('sound')
-    })
-
-    test.runIf(expected.raisedFromOtherTests.length > 0)(
-      `is betrayed only by other tests: ${expected.raisedFromOtherTests.join(', ')}`,
-      () => {
+    if (honest)
+      test('is sound: no reject, no hold', () => {
+        const grave = evaluation.findings.filter(({ severity }) => severity === 'reject' || severity === 'hold')
+        expect(grave).toEqual([])
+        expect(evaluation.soundness).toBe('sound')
+      })
+    else if (expected.raisedFromOtherTests.length === 0)
+      test('is not sound', () => {
+        expect(evaluation.soundness).not.toBe('sound')
+      })
+    // Copied readings are as believable as the originals; only the other tests of the firm show them.
+    else
+      test(`is betrayed by other tests only: ${expected.raisedFromOtherTests.join(', ')}`, () => {
         for (const id of expected.raisedFromOtherTests) expect(raised).not.toContain(id)
-      },
-    )
+      })
 
     test('evaluates to the frozen bytes', () => {
       const remedy = released

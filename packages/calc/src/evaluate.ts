@@ -29,10 +29,9 @@ function reportRun(measured: Measured, index: number, evaluation: Evaluation): v
     // Two quantities in a row may be one value in two units.
     if (uncertainty === undefined || node !== lastNode) uncertainty = uncertaintyOf(visit.graph, node)
     lastNode = node
-    const value = visit.graph.values[node]!
+    const result = resultOf(index, quantity, visit.graph.values[node]!, uncertainty, units, visit.sheet)
     // Divided by a flow of zero, or overflown: no number that could be reported or judged.
-    if (Number.isFinite(value) && Number.isFinite(uncertainty.expanded))
-      computed.push(resultOf(index, quantity, value, uncertainty, units, visit.sheet))
+    if (Number.isFinite(result.shown.value) && Number.isFinite(result.shown.expandedUncertainty)) computed.push(result)
     else evaluation.withheld.push({ run: index, quantity, because: 'not-resolved' })
   }
 

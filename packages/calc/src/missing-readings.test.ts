@@ -6,6 +6,7 @@ import { describe, expect, test } from 'vitest'
 import type { Context } from './context.ts'
 import { latestEdition } from './editions/list.ts'
 import { evaluate } from './evaluate.ts'
+import { Evaluation, Trace } from './evaluation.ts'
 import { Sheet } from './sheet.ts'
 import { sheetProblems } from './sheet-problems.ts'
 import { atPointer, goldenCase, notJson } from './testing.ts'
@@ -14,6 +15,8 @@ import { traceQuantity } from './trace.ts'
 const ajv = new Ajv({ strict: true, strictRequired: false, discriminator: true })
 ajvFormats.default(ajv)
 const hasTheShape = ajv.compile<Sheet>(Sheet)
+const isEvaluation = ajv.compile(Evaluation)
+const isTrace = ajv.compile(Trace)
 
 const inches = (value: number) => ({ value, unit: 'in' as const })
 const feet = (value: number) => ({ value, unit: 'ft' as const })
@@ -103,10 +106,17 @@ function remove(sheet: Sheet, pointer: string): void {
   else if (parent !== undefined) delete (parent as Record<string, unknown>)[name]
 }
 
-function expectSound(sheet: Sheet, context: Context): void {
-  expect(notJson(evaluate(sheet, context, latestEdition))).toEqual([])
-  for (const quantity of ['overall-plant-efficiency', 'specific-capacity'] as const)
-    expect(notJson(traceQuantity(sheet, context, latestEdition, { quantity, run: 0 }) ?? null)).toEqual([])
+/** The evaluation and two of its traces are JSON of the shape that is promised. */
+function expectAnswers(sheet: Sheet, context: Context): void {
+  const evaluation = evaluate(sheet, context, latestEdition)
+  expect(notJson(evaluation)).toEqual([])
+  if (!isEvaluation(evaluation)) expect(isEvaluation.errors).toBeNull()
+  for (const quantity of ['overall-plant-efficiency', 'specific-capacity'] as const) {
+    const trace = traceQuantity(sheet, context, latestEdition, { quantity, run: 0 })
+    if (trace === undefined) continue
+    expect(notJson(trace)).toEqual([])
+    if (!isTrace(trace)) expect(isTrace.errors).toBeNull()
+  }
 }
 
 const { context } = goldenCase('SHEET-01')
@@ -125,7 +135,7 @@ describe('a sheet with readings missing', () => {
       const sheet = structuredClone(full)
       remove(sheet, pointer)
       expect(hasTheShape(sheet), pointer).toBe(true)
-      if (sheetProblems(sheet).length === 0) expectSound(sheet, context)
+      if (sheetProblems(sheet).length === 0) expectAnswers(sheet, context)
     }
   })
 
@@ -136,7 +146,7 @@ describe('a sheet with readings missing', () => {
         // From the back, so that the places in lists stay those of the full sheet.
         for (const index of chosen.sort((a, b) => b - a)) remove(sheet, optional[index]!)
         fc.pre(hasTheShape(sheet) && sheetProblems(sheet).length === 0)
-        expectSound(sheet, context)
+        expectAnswers(sheet, context)
       }),
       { numRuns: 300 },
     )
@@ -145,7 +155,7 @@ describe('a sheet with readings missing', () => {
   test('nothing but an empty run is still a sheet', () => {
     const sheet: Sheet = { plant: 'p', kind: 'well', testedOn: '2026-05-12', tester: 't', runs: [{}] }
     expect(hasTheShape(sheet)).toBe(true)
-    expectSound(sheet, context)
+    expectAnswers(sheet, context)
     expect(evaluate(sheet, context, latestEdition).soundness).toBe('unsound')
   })
 
@@ -155,7 +165,7 @@ describe('a sheet with readings missing', () => {
       tester: { code: 'T-01', qualifications: [] },
       instruments: [],
     }
-    expectSound(full, bare)
+    expectAnswers(full, bare)
   })
 })
 
@@ -176,7 +186,7 @@ describe('a sheet with odd numbers', () => {
       for (const value of odd.filter((candidate) => allowed(candidate, schema))) {
         const sheet = structuredClone(full)
         put(sheet, pointer, value)
-        if (hasTheShape(sheet) && sheetProblems(sheet).length === 0) expectSound(sheet, context)
+        if (hasTheShape(sheet) && sheetProblems(sheet).length === 0) expectAnswers(sheet, context)
       }
   })
 
@@ -187,7 +197,7 @@ describe('a sheet with odd numbers', () => {
         const sheet = structuredClone(full)
         for (const [{ pointer }, value] of changes) put(sheet, pointer, value)
         fc.pre(hasTheShape(sheet) && sheetProblems(sheet).length === 0)
-        expectSound(sheet, context)
+        expectAnswers(sheet, context)
       }),
       { numRuns: 300 },
     )

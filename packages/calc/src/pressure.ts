@@ -3,7 +3,7 @@ import type { Facts } from './findings/facts.ts'
 import { ventedPressure } from './formulas/vented-pressure.ts'
 import type { Node } from './graph.ts'
 import type { Run } from './sheet.ts'
-import { accuracyRatio, defaultKind, instrumentOf, leafKind, widen } from './surroundings.ts'
+import { accuracyRatio, defaultKind, instrumentOf, leafKind, stepOf, widen } from './surroundings.ts'
 import { rectangular, resolution } from './uncertainty.ts'
 import { toSi } from './units.ts'
 import type { Visit } from './visit.ts'
@@ -36,7 +36,7 @@ function widenGauge(
   facts: Facts,
 ): void {
   const { graph, edition, instruments } = visit
-  const instrument = instruments.find(code)
+  const instrument = instruments.find(code, 'pressure-gauge', 'pressure-transducer')
   const origin = code === undefined ? 'edition/gauge-accuracy' : `instrument/${code}`
   const value = Math.abs(graph.values[shown]!)
   const fullScale =
@@ -47,7 +47,10 @@ function widenGauge(
 
   const accuracy = instrument?.accuracy
   const shared = instruments.shared(origin, 'gauge-accuracy', () => ({
-    kind: defaultKind(edition, 'gauge-accuracy', 'certify'),
+    kind:
+      accuracy === undefined
+        ? defaultKind(edition, 'gauge-accuracy', 'certify')
+        : instruments.kind('gauge-accuracy', 'Accuracy of the pressure gauge', 'certify', 'ratio'),
     place: origin,
     group: origin,
     u: accuracy === undefined ? edition.defaults['gauge-accuracy'].u : accuracyRatio(accuracy),
@@ -58,7 +61,7 @@ function widenGauge(
     const at = 'edition/gauge-zero-not-read'
     widen(visit, 'gauge-zero-not-read', 'measure', at, at, shown, fullScale)
   }
-  const step = instrument?.resolution
+  const step = stepOf(instrument, 'pressure')
   if (step === undefined) widen(visit, 'gauge-resolution', 'repeat', place, place, shown, fullScale)
   else
     graph.act(

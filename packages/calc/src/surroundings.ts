@@ -7,7 +7,7 @@ import type { Action, Component, ComponentKind, Graph, LeafKind, Node } from './
 import { dayNumber } from './instants.ts'
 import type { Reading } from './readings.ts'
 import { interval95, rectangular } from './uncertainty.ts'
-import { type Dimension, siConverter, siUnit, unitSize } from './units.ts'
+import { type Dimension, isUnitOf, type Measured, siConverter, siUnit, unitSize } from './units.ts'
 
 export type DefaultName = keyof (typeof edition20261)['defaults']
 export type AnyEdition = Edition<DefaultName, keyof (typeof edition20261)['limits']>
@@ -82,6 +82,12 @@ export function accuracyRatio(accuracy: NonNullable<ContextInstrument['accuracy'
   return accuracy.stated === 'limit' ? rectangular(ratio) : interval95(ratio)
 }
 
+/** Smallest step of an instrument, where it is on record in a unit of what was read. */
+export function stepOf(instrument: ContextInstrument | undefined, dimension: Dimension): Measured | undefined {
+  const step = instrument?.resolution
+  return step !== undefined && isUnitOf(step.unit, dimension) ? step : undefined
+}
+
 /** Instruments on record, by code; remembers the errors they share between readings. */
 export class Instruments {
   readonly #byCode = new Map<string, ContextInstrument>()
@@ -96,8 +102,10 @@ export class Instruments {
     for (const instrument of context.instruments) this.#byCode.set(instrument.code, instrument)
   }
 
-  find(code: string | undefined): ContextInstrument | undefined {
-    return code === undefined ? undefined : this.#byCode.get(code)
+  /** The instrument on record if it is of a kind that can have made the reading: another’s figures say nothing of it. */
+  find(code: string | undefined, ...kinds: readonly ContextInstrument['kind'][]): ContextInstrument | undefined {
+    const instrument = code === undefined ? undefined : this.#byCode.get(code)
+    return instrument !== undefined && kinds.includes(instrument.kind) ? instrument : undefined
   }
 
   /** True if the instrument has a certificate that stood on the day of the test. */

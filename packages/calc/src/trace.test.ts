@@ -1,6 +1,7 @@
 import { describe, expect, test } from 'vitest'
 import type { Context } from './context.ts'
 import { latestEdition } from './editions/list.ts'
+import { evaluate } from './evaluate.ts'
 import type { Trace, TraceNode } from './evaluation.ts'
 import { formulas } from './formulas/list.ts'
 import { QUANTITY_IDS, type QuantityId } from './quantities.ts'
@@ -138,6 +139,16 @@ describe.each(visits)('a trace of a visit: %s', (_, { sheet, context }) => {
         expect(id).toBe(isEdition(reading.place) ? 'default' : 'reading')
       }
     for (const { place } of traced.components) check(place, known)
+  })
+
+  test('advice names the same places', () => {
+    const { advice } = evaluate(sheet, context, latestEdition)
+    expect(advice.length).toBeGreaterThan(5)
+    for (const { place } of advice) {
+      const [origin, name] = place.split('/') as [string, string]
+      if (origin === 'edition') expect(Object.keys(latestEdition.defaults)).toContain(name)
+      else if (origin !== 'instrument') expect(atPointer(sheet, place), place).toBeDefined()
+    }
   })
 
   test('shows each reading as it was read', () => {

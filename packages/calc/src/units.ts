@@ -220,6 +220,9 @@ export function siUnit(dimension: Dimension): string {
   return dimensions[dimension].si
 }
 
+/** True if a spelling means a unit of the dimension. */
+export const isUnitOf = (unit: string, dimension: Dimension): boolean => declarations.get(dimension)!.has(unit)
+
 function declarationOf(unit: string, dimension: Dimension): UnitDeclaration {
   const declaration = declarations.get(dimension)!.get(unit)
   if (declaration === undefined) throw new UnitError(unit, dimension)

@@ -11,13 +11,14 @@ import { pitotVelocity } from '../formulas/pitot-velocity.ts'
 import { pointMeanVelocity } from '../formulas/point-mean-velocity.ts'
 import { traverseMeanVelocity } from '../formulas/traverse-mean-velocity.ts'
 import type { Node } from '../graph.ts'
-import { defaultKind, instrumentOf, leafKind, widen } from '../surroundings.ts'
+import { defaultKind, instrumentOf, leafKind, stepOf, widen } from '../surroundings.ts'
 import { defineFlowMethod, type FlowMeasured, type FlowSurroundings } from './flow-method.ts'
 import { measurePipe } from './pipe.ts'
 import { type Manometer as ManometerAround, pointVelocity } from './traverse-point.ts'
 import { collectTraverseFacts, widenTraverse } from './traverse-profile.ts'
 import { PitotTraverse } from './traverse-readings.ts'
 
+const TUBE = 'pitot-tube-and-manometer'
 const COEFFICIENT = leafKind('Coefficient of the pitot tube', 'ratio')
 const RELATIVE_DENSITY = leafKind('Relative density of the manometer liquid', 'ratio')
 const OPEN_MANOMETER = leafKind('Pressure in the manometer, not read: atmosphere', 'pressure')
@@ -43,7 +44,8 @@ function tubeCoefficient(readings: PitotTraverse, place: string, around: FlowSur
   const { graph, instruments, edition } = around
   const coefficient = graph.leaf(COEFFICIENT, `${place}/tube/coefficient`, readings.tube.coefficient)
   const code = readings.tube.instrument ?? instrumentOf(readings.tube.coefficient, around.instrument)
-  const name = instruments.certified(instruments.find(code)) ? 'pitot-coefficient-certified' : 'pitot-coefficient'
+  const certified = instruments.certified(instruments.find(code, TUBE))
+  const name = certified ? 'pitot-coefficient-certified' : 'pitot-coefficient'
   const origin = code === undefined ? 'edition/pitot-coefficient' : `instrument/${code}`
   const component = instruments.shared(origin, 'pitot-coefficient', () => ({
     kind: defaultKind(edition, name, 'certify'),
@@ -66,7 +68,7 @@ function measure(readings: PitotTraverse, place: string, around: FlowSurrounding
   const manometer: ManometerAround = {
     coefficient: tubeCoefficient(readings, place, around),
     factor,
-    step: readings.manometer.resolution ?? around.instruments.find(around.instrument)?.resolution,
+    step: readings.manometer.resolution ?? stepOf(around.instruments.find(around.instrument, TUBE), 'length'),
   }
   const velocities: Node[] = []
   const byDiameter = readings.diameters.map((diameter, d) =>

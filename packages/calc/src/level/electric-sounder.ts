@@ -4,7 +4,7 @@ import type { AnyFormula } from '../formula.ts'
 import { soundedLevel } from '../formulas/sounded-level.ts'
 import type { Node } from '../graph.ts'
 import { Code, reading } from '../readings.ts'
-import { defaultKind, instrumentOf, leafKind, widen } from '../surroundings.ts'
+import { accuracyRatio, defaultKind, instrumentOf, leafKind, stepOf, widen } from '../surroundings.ts'
 import { resolution, sampleDeviation } from '../uncertainty.ts'
 import { toSi } from '../units.ts'
 import { defineLevelMethod, type LevelSurroundings } from './level-method.ts'
@@ -90,30 +90,30 @@ export const electricSounder = defineLevelMethod({
     const { graph, edition, instruments, place } = around
     const tape = graph.leaf(TAPE, `${place}/reading`, readings.reading)
     const code = instrumentOf(readings.reading, around.instrument)
-    const instrument = instruments.find(code)
-    const origin = code === undefined ? 'edition' : `instrument/${code}`
-
+    const instrument = instruments.find(code, 'electric-sounder')
     const accuracy = instrument?.accuracy
-    const scale = instruments.shared(origin, 'sounder-scale', () => ({
-      kind: defaultKind(edition, 'sounder-scale', 'certify'),
-      place: code === undefined ? 'edition/sounder-scale' : origin,
-      group: origin,
-      u:
+    const atScale = code === undefined ? 'edition/sounder-scale' : `instrument/${code}`
+    const scale = instruments.shared(atScale, 'sounder-scale', () => ({
+      kind:
         accuracy === undefined
-          ? edition.defaults['sounder-scale'].u
-          : accuracy.percent / 100 / (accuracy.stated === 'limit' ? Math.sqrt(3) : 1.959963984540054),
+          ? defaultKind(edition, 'sounder-scale', 'certify')
+          : instruments.kind('sounder-scale', 'Scale of the sounder', 'certify', 'ratio'),
+      place: atScale,
+      group: atScale,
+      u: accuracy === undefined ? edition.defaults['sounder-scale'].u : accuracyRatio(accuracy),
       dof: Infinity,
     }))
     graph.act(scale, tape, toSi(readings.reading, 'length'))
-    const offset = instruments.shared(origin, 'sounder-offset', () => ({
+    const atOffset = code === undefined ? 'edition/sounder-offset' : `instrument/${code}`
+    const offset = instruments.shared(atOffset, 'sounder-offset', () => ({
       kind: defaultKind(edition, 'sounder-offset', 'certify'),
-      place: code === undefined ? 'edition/sounder-offset' : origin,
-      group: origin,
+      place: atOffset,
+      group: atOffset,
       u: edition.defaults['sounder-offset'].u,
       dof: Infinity,
     }))
     graph.act(offset, tape, 1)
-    const step = instrument?.resolution
+    const step = stepOf(instrument, 'length')
     actRandom(readings, around, tape, step === undefined ? undefined : toSi(step, 'length'))
 
     const point = readings.measuringPointAboveDatum
