@@ -25,7 +25,8 @@ import { seedBasin } from './seed.ts'
 
 const DIRECTORY = new URL('../.data/demo', import.meta.url).pathname
 
-function options(): { once: boolean; sheet: Sheet } {
+/** The sheet stays as it was written: what is wrong with it is for the service to say. */
+function options(): { once: boolean; text: string } {
   const { values } = parseArgs({
     options: { once: { type: 'boolean', default: false }, sheet: { type: 'string' } },
   })
@@ -34,7 +35,12 @@ function options(): { once: boolean; sheet: Sheet } {
     values.sheet === undefined
       ? new URL('field-sheet.json', import.meta.url).pathname
       : resolve(process.env.INIT_CWD ?? '.', values.sheet)
-  return { once: values.once, sheet: JSON.parse(readFileSync(file, 'utf8')) as Sheet }
+  try {
+    return { once: values.once, text: readFileSync(file, 'utf8') }
+  } catch (error) {
+    say(bad(`  ${file} can't be read: ${(error as Error).message}`))
+    process.exit(1)
+  }
 }
 
 /** What is wrong with a sheet, place by place. */
@@ -48,7 +54,7 @@ function explain(error: ApiError): void {
   }
 }
 
-async function play(service: Service, sheet: Sheet): Promise<void> {
+async function play(service: Service, text: string): Promise<void> {
   const basin = await seedBasin(service)
   const { plants, testers, instruments, tests } = basin.counts
   say(`  ${good('✓')} Postgres 18 and the service are up`)
@@ -56,7 +62,8 @@ async function play(service: Service, sheet: Sheet): Promise<void> {
     `  ${good('✓')} the Ambermoor Basin, invented: ${basin.firms.length} firms, ${testers} testers, ${instruments} instruments, ${plants} plants, ${tests} earlier tests`,
   )
   const client = new Liftledger({ baseUrl: service.url, apiKey: basin.firms[0]!.key })
-  const test = await submitting(client, sheet)
+  const test = await submitting(client, text)
+  const sheet = JSON.parse(text) as Sheet
   showResults(test)
   showFindings(test)
   await showTrace(client, test)
@@ -67,7 +74,7 @@ async function play(service: Service, sheet: Sheet): Promise<void> {
   lookAround(service.url, basin, test)
 }
 
-const { once, sheet } = options()
+const { once, text } = options()
 say()
 say(`  ${bold('Liftledger')}  ${dim('irrigation pump tests that answer for themselves')}`)
 say()
@@ -78,7 +85,7 @@ const service = await startService({
   environment: { DATABASE_URL: '', PORT: once ? '0' : (process.env.PORT ?? '8080'), LOG_LEVEL: 'error' },
 })
 try {
-  await play(service, sheet)
+  await play(service, text)
   say()
   say(dim(`  ${figure(performance.now() / 1000, 1)} s in all`))
 } catch (error) {
