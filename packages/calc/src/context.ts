@@ -60,7 +60,9 @@ export const ContextInstrument = part('ContextInstrument', 'An instrument named 
 export const EquipmentFacts = {
   driver: Type.Optional(Type.Enum(['electric-motor', 'engine'], { description: 'What drives the pump.' })),
   ratedPower: Type.Optional(positiveReading('power', 'Nameplate output of the driver.')),
-  serviceFactor: Type.Optional(Type.Number({ minimum: 1, maximum: 2, description: 'Nameplate service factor.' })),
+  serviceFactor: Type.Optional(
+    Type.Number({ minimum: 1, maximum: 2, description: 'Nameplate service factor, a ratio.' }),
+  ),
   ratedVoltage: Type.Optional(positiveReading('voltage', 'Nameplate voltage.')),
   motorEfficiency: Type.Optional(
     Type.Number({
@@ -74,7 +76,9 @@ export const EquipmentFacts = {
   wellDepth: Type.Optional(positiveReading('length', 'Depth of the well below the level datum.')),
   dischargeInsideDiameter: Type.Optional(positiveReading('length', 'Inside diameter of the discharge pipe.')),
   meterConstant: Type.Optional(positiveReading('energy-per-revolution', 'Kh of the utility meter.')),
-  meterMultiplier: Type.Optional(Type.Number({ exclusiveMinimum: 0, description: 'Multiplier of the utility meter.' })),
+  meterMultiplier: Type.Optional(
+    Type.Number({ exclusiveMinimum: 0, description: 'Multiplier of the utility meter, a ratio.' }),
+  ),
   highestFlow: Type.Optional(positiveReading('flow', 'Highest flow of a sound test, or the rated flow.')),
 }
 

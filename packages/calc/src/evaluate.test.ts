@@ -213,7 +213,7 @@ describe('advice', () => {
   test('offers what a person can do', () => {
     const actions = new Map(advice.map(({ place, action }) => [place, action]))
     expect(actions.get('/runs/0/flow/diameters')).toBe('repeat')
-    expect(actions.get('instrument/gauge-100')).toBe('certify')
+    expect(actions.get('instrument/gauge-100')).toBe('better-instrument')
   })
 })
 

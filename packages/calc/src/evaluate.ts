@@ -17,6 +17,9 @@ import type { Sheet } from './sheet.ts'
 import type { AnyEdition } from './surroundings.ts'
 import { type Uncertainty, uncertaintyOf } from './uncertainty.ts'
 
+/** What a reader looks for first; said to be missing where readings do not give it. */
+const EXPECTED = ['flow', 'input-power', 'total-dynamic-head', 'overall-plant-efficiency', 'energy-per-volume'] as const
+
 /** Results, findings, advice and hand check of one run; what a finding spoils is withheld. */
 function reportRun(measured: Measured, index: number, evaluation: Evaluation): void {
   const { visit } = measured
@@ -48,6 +51,8 @@ function reportRun(measured: Measured, index: number, evaluation: Evaluation): v
     if (because === undefined) evaluation.results.push(result)
     else evaluation.withheld.push({ run: index, quantity: result.quantity, because })
   }
+  for (const quantity of EXPECTED)
+    if (!quantities.has(quantity)) evaluation.withheld.push({ run: index, quantity, because: 'reading-missing' })
   if (check === undefined || spoiled.has('overall-plant-efficiency')) return
   evaluation.handChecks.push(check)
   evaluation.advice.push(...advice)

@@ -50,7 +50,7 @@ function widenGauge(
     kind:
       accuracy === undefined
         ? defaultKind(edition, 'gauge-accuracy', 'certify')
-        : instruments.kind('gauge-accuracy', 'Accuracy of the pressure gauge', 'certify', 'ratio'),
+        : instruments.kind('gauge-accuracy', 'Accuracy of the pressure gauge', 'better-instrument', 'ratio'),
     place: origin,
     group: origin,
     u: accuracy === undefined ? edition.defaults['gauge-accuracy'].u : accuracyRatio(accuracy),

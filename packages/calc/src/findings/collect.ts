@@ -90,6 +90,10 @@ function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
       facts.standingRepeatSpread = highest - lowest
     }
   }
+  if (standing !== undefined && standing.repeats !== undefined && standing.repeats.length > 0) {
+    const level = toSi(standing.reading, 'length')
+    facts.readingOffRepeats = Math.min(...standing.repeats.map((repeat) => Math.abs(toSi(repeat, 'length') - level)))
+  }
   if (sheet.pumpStoppedBefore !== undefined) facts.restTime = toSi(sheet.pumpStoppedBefore.restTime, 'time')
   if (pumping === undefined) return
   facts.pumpingMark = pumping.mark
@@ -101,6 +105,7 @@ function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
   if (pumping.reading.at !== undefined && run.pumpStartedAt !== undefined)
     facts.settleTime = secondsOf(pumping.reading.at) - secondsOf(run.pumpStartedAt)
   const last = series.at(-1)
+  if (last !== undefined) facts.readingOffSeries = Math.abs(toSi(pumping.reading, 'length') - toSi(last, 'length'))
   if (last?.at === undefined) return
   const lastAt = secondsOf(last.at)
   // The earliest level not older than ten minutes before the last one.
@@ -109,13 +114,17 @@ function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
     facts.levelChangeLastTen = toSi(last, 'length') - toSi(earliest, 'length')
 }
 
-function collectTimes(run: Run, facts: Facts): void {
+function collectTimes(run: Run, testedOn: string, facts: Facts): void {
   if (run.pumpStartedAt !== undefined) facts.pumpStartedAt = secondsOf(run.pumpStartedAt)
   if (run.pumpStoppedAt !== undefined) facts.pumpStoppedAt = secondsOf(run.pumpStoppedAt)
   if (run.startedAt !== undefined) facts.runStartedAt = secondsOf(run.startedAt)
   if (run.endedAt !== undefined) facts.runEndedAt = secondsOf(run.endedAt)
+  let onTheDay = false
+  let otherDay: string | undefined
   const note = (at: string | undefined) => {
     if (at === undefined) return
+    if (at.startsWith(testedOn)) onTheDay = true
+    else otherDay ??= at.slice(0, 10)
     const seconds = secondsOf(at)
     if (facts.firstReadAt === undefined || seconds < facts.firstReadAt) facts.firstReadAt = seconds
     if (facts.lastReadAt === undefined || seconds > facts.lastReadAt) facts.lastReadAt = seconds
@@ -124,6 +133,8 @@ function collectTimes(run: Run, facts: Facts): void {
   note(run.dischargePressure?.reading.at)
   note(run.waterTemperature?.at)
   if (run.power !== undefined) for (const { at } of run.power.timings) note(at)
+  // A visit may go past midnight; none of its readings on its own day is another matter.
+  if (!onTheDay) facts.readOnOtherDay = otherDay
 }
 
 function collectContext(visit: Visit, run: Run, facts: Facts): void {
@@ -149,6 +160,7 @@ function collectContext(visit: Visit, run: Run, facts: Facts): void {
   }
   const testedOn = dayNumber(sheet.testedOn)
   facts.testedOnDay = testedOn
+  facts.testedOn = sheet.testedOn
   for (const { code, certificate } of context.instruments) {
     if (certificate === undefined) continue
     const ends = dayNumber(certificate.validUntil)
@@ -179,7 +191,7 @@ export function collectFacts(
   const run = sheet.runs[index]!
   collectResults(results, facts)
   collectLevels(run, sheet, facts)
-  collectTimes(run, facts)
+  collectTimes(run, sheet.testedOn, facts)
   collectContext(visit, run, facts)
 
   facts.runDescribed = run.condition !== undefined

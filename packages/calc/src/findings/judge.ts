@@ -12,30 +12,44 @@ import { type Say, sayIn } from './say.ts'
 interface InForce {
   readonly finding: AnyFinding
   readonly needs: readonly FactName[]
+  /** Places of the needs in `Prepared.names`. */
+  readonly needed: readonly number[]
   readonly limits: Readonly<Record<never, number>>
+  readonly ofRun: boolean
 }
 
-const inForceOf = new WeakMap<AnyEdition, readonly InForce[]>()
+/** Findings of an edition, and every fact that one of them needs: each is looked up once a run. */
+interface Prepared {
+  readonly inForce: readonly InForce[]
+  readonly names: readonly FactName[]
+  /** 1 for each of `names` that the run in judgement has. */
+  readonly known: Uint8Array
+}
+
+const preparedOf = new WeakMap<AnyEdition, Prepared>()
 
 /** Findings of an edition with their limits in SI, prepared once. */
-function findingsInForce(edition: AnyEdition): readonly InForce[] {
-  let prepared = inForceOf.get(edition)
+function findingsInForce(edition: AnyEdition): Prepared {
+  let prepared = preparedOf.get(edition)
   if (prepared === undefined) {
     const admitted = new Set(edition.findings)
-    prepared = findings
-      .filter(({ id }) => admitted.has(id))
-      .map((finding) => ({
-        finding,
-        needs: finding.needs as readonly FactName[],
-        limits: limitValues(finding, edition.limits),
-      }))
-    inForceOf.set(edition, prepared)
+    const own = findings.filter(({ id }) => admitted.has(id))
+    const names = [...new Set(own.flatMap(({ needs }) => needs as readonly FactName[]))]
+    const inForce = own.map((finding) => ({
+      finding,
+      needs: finding.needs as readonly FactName[],
+      needed: (finding.needs as readonly FactName[]).map((name) => names.indexOf(name)),
+      limits: limitValues(finding, edition.limits),
+      ofRun: finding.place.includes('*'),
+    }))
+    prepared = { inForce, names, known: new Uint8Array(names.length) }
+    preparedOf.set(edition, prepared)
   }
   return prepared
 }
 
-function everyNeedIsThere(needs: readonly FactName[], facts: Facts): boolean {
-  for (let i = 0; i < needs.length; i++) if (facts[needs[i]!] === undefined) return false
+function everyNeedIsThere(needed: readonly number[], known: Uint8Array): boolean {
+  for (let i = 0; i < needed.length; i++) if (known[needed[i]!] === 0) return false
   return true
 }
 
@@ -52,7 +66,7 @@ const NOTHING_TO_DO =
   'Nothing is asked: the reading was left out because it was unsafe. Results that need it are not reported.'
 
 function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: Visit): Finding {
-  const { finding, needs, limits } = inForce
+  const { finding, needs, limits, ofRun } = inForce
   const unsafe = leftOutAsUnsafe(finding, run, visit)
   const grave = finding.severity === 'reject' || finding.severity === 'hold'
   const described: Finding = {
@@ -70,7 +84,7 @@ function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: 
       return { name, value, unit }
     }),
   }
-  if (finding.place.includes('*')) described.run = run
+  if (ofRun) described.run = run
   return described
 }
 
@@ -82,10 +96,13 @@ export interface Judgement {
 
 /** Raises what is to be raised. A finding about the whole sheet is raised with the first run only. */
 export function judge(visit: Visit, run: number, facts: Facts, units: PreferredUnits): Judgement {
+  const { inForce: all, names, known } = findingsInForce(visit.edition)
+  for (let i = 0; i < names.length; i++) known[i] = facts[names[i]!] === undefined ? 0 : 1
   const raised: InForce[] = []
-  for (const inForce of findingsInForce(visit.edition)) {
-    if (run > 0 && !inForce.finding.place.includes('*')) continue
-    if (everyNeedIsThere(inForce.needs, facts) && inForce.finding.raised(facts as never, inForce.limits))
+  for (let i = 0; i < all.length; i++) {
+    const inForce = all[i]!
+    if (run > 0 && !inForce.ofRun) continue
+    if (everyNeedIsThere(inForce.needed, known) && inForce.finding.raised(facts as never, inForce.limits))
       raised.push(inForce)
   }
   if (raised.length === 0) return { findings: [], spoiledBy: () => new Map() }

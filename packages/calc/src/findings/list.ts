@@ -37,6 +37,7 @@ import { traversesOfTwoDiametersDisagree } from './flow/traverses-of-two-diamete
 import { velocityProfileLopsided } from './flow/velocity-profile-lopsided.ts'
 import { velocityProfileVeryLopsided } from './flow/velocity-profile-very-lopsided.ts'
 import { wallVelocityAboveCentre } from './flow/wall-velocity-above-centre.ts'
+import { waterTemperatureImplausible } from './flow/water-temperature-implausible.ts'
 import { instrumentCalibrationExpired } from './identity/instrument-calibration-expired.ts'
 import { plantKindDiffers } from './identity/plant-kind-differs.ts'
 import { testerQualificationLapsed } from './identity/tester-qualification-lapsed.ts'
@@ -45,6 +46,8 @@ import { drawdownNotResolved } from './levels/drawdown-not-resolved.ts'
 import { flowingWell } from './levels/flowing-well.ts'
 import { levelBelowWellBottom } from './levels/level-below-well-bottom.ts'
 import { levelMarksDiffer } from './levels/level-marks-differ.ts'
+import { levelReadingDiffersFromRepeats } from './levels/level-reading-differs-from-repeats.ts'
+import { levelReadingDiffersFromSeries } from './levels/level-reading-differs-from-series.ts'
 import { levelRepeatsDisagree } from './levels/level-repeats-disagree.ts'
 import { levelSeriesTooShort } from './levels/level-series-too-short.ts'
 import { pumpingLevelAboveStanding } from './levels/pumping-level-above-standing.ts'
@@ -78,12 +81,15 @@ import { efficiencyBelowHalfOfAverage } from './results/efficiency-below-half-of
 import { efficiencyUnusuallyLow } from './results/efficiency-unusually-low.ts'
 import { energyBelowPhysicalLimit } from './results/energy-below-physical-limit.ts'
 import { handCheckDiffers } from './results/hand-check-differs.ts'
+import { totalHeadNotPositive } from './results/total-head-not-positive.ts'
 import { velocityHeadShareLarge } from './results/velocity-head-share-large.ts'
+import { dateDiffersFromReadings } from './time/date-differs-from-readings.ts'
 import { meterTimingOutsideRun } from './time/meter-timing-outside-run.ts'
 import { pumpRunTimeFarTooShort } from './time/pump-run-time-far-too-short.ts'
 import { pumpRunTimeShort } from './time/pump-run-time-short.ts'
 import { readingsOfARunFarApart } from './time/readings-of-a-run-far-apart.ts'
 import { readingsOutOfOrder } from './time/readings-out-of-order.ts'
+import { runEndsBeforeItStarts } from './time/run-ends-before-it-starts.ts'
 import { standingLevelBeforeRecovery } from './time/standing-level-before-recovery.ts'
 import { traverseImplausiblyFast } from './time/traverse-implausibly-fast.ts'
 import { fewDegreesOfFreedom } from './uncertainty/few-degrees-of-freedom.ts'
@@ -112,6 +118,8 @@ export const findings: readonly AnyFinding[] = [
   plantKindDiffers,
   instrumentCalibrationExpired,
   readingsOutOfOrder,
+  dateDiffersFromReadings,
+  runEndsBeforeItStarts,
   pumpRunTimeShort,
   pumpRunTimeFarTooShort,
   standingLevelBeforeRecovery,
@@ -128,6 +136,8 @@ export const findings: readonly AnyFinding[] = [
   pumpingLevelFallingFast,
   levelSeriesTooShort,
   levelRepeatsDisagree,
+  levelReadingDiffersFromSeries,
+  levelReadingDiffersFromRepeats,
   levelMarksDiffer,
   flowingWell,
   gaugeBeyondItsScale,
@@ -154,6 +164,7 @@ export const findings: readonly AnyFinding[] = [
   diameterDiffersFromRecord,
   traversePositionOff,
   flowBeyondPumpRecord,
+  waterTemperatureImplausible,
   meterTimingsTooFew,
   meterTimingTooShort,
   meterRevolutionsTooFew,
@@ -169,6 +180,7 @@ export const findings: readonly AnyFinding[] = [
   otherLoadOnMeter,
   generationBehindMeter,
   efficiencyAboveOne,
+  totalHeadNotPositive,
   efficiencyAboveAttainable,
   efficiencyUnusuallyLow,
   efficiencyBelowHalfOfAverage,

@@ -152,7 +152,7 @@ function measure(readings: MeterRevolutions, place: string, around: Surroundings
   widen(
     around,
     'meter-class-mechanical',
-    'certify',
+    'better-instrument',
     'edition/meter-class-mechanical',
     'edition/meter-class-mechanical',
     metered,

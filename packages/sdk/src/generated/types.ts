@@ -549,9 +549,9 @@ export interface components {
             label: string;
             /** @description What it comes from: JSON Pointer into the sheet, `instrument/{code}` or `edition/{name}`. */
             place: string;
-            /** @description The same if this source were half as uncertain. */
+            /** @description The same ratio if this source were half as uncertain. */
             relativeUncertaintyIfHalved: number;
-            /** @description Expanded uncertainty of overall plant efficiency divided by its value. */
+            /** @description Ratio of the expanded uncertainty of overall plant efficiency to its value. */
             relativeUncertaintyNow: number;
             /** @description Index of the run. */
             run: number;
@@ -669,7 +669,10 @@ export interface components {
             /** @description Number of the meter on the account billed. */
             meterNumber?: string;
         };
-        /** EnergyPerRevolutionReadingAboveZero */
+        /**
+         * EnergyPerRevolutionReadingAboveZero
+         * @description A reading of energy per revolution, more than zero.
+         */
         EnergyPerRevolutionReadingAboveZero: {
             /**
              * Format: date-time
@@ -738,7 +741,7 @@ export interface components {
             highestFlow?: components["schemas"]["FlowReadingAboveZero"];
             /** @description Kh of the utility meter. */
             meterConstant?: components["schemas"]["EnergyPerRevolutionReadingAboveZero"];
-            /** @description Multiplier of the utility meter. */
+            /** @description Multiplier of the utility meter, a ratio. */
             meterMultiplier?: number;
             /** @description Nameplate efficiency at full load, as a ratio. */
             motorEfficiency?: number;
@@ -747,7 +750,7 @@ export interface components {
             ratedVoltage?: components["schemas"]["VoltageReadingAboveZero"];
             /** @description Number of the revision. */
             revision: number;
-            /** @description Nameplate service factor. */
+            /** @description Nameplate service factor, a ratio. */
             serviceFactor?: number;
             /** @description Number of bowls. */
             stages?: number;
@@ -786,14 +789,14 @@ export interface components {
             highestFlow?: components["schemas"]["FlowReadingAboveZero"];
             /** @description Kh of the utility meter. */
             meterConstant?: components["schemas"]["EnergyPerRevolutionReadingAboveZero"];
-            /** @description Multiplier of the utility meter. */
+            /** @description Multiplier of the utility meter, a ratio. */
             meterMultiplier?: number;
             /** @description Nameplate efficiency at full load, as a ratio. */
             motorEfficiency?: number;
             /** @description Nameplate output of the driver. */
             ratedPower?: components["schemas"]["PowerReadingAboveZero"];
             ratedVoltage?: components["schemas"]["VoltageReadingAboveZero"];
-            /** @description Nameplate service factor. */
+            /** @description Nameplate service factor, a ratio. */
             serviceFactor?: number;
             /** @description Number of bowls. */
             stages?: number;
@@ -1007,9 +1010,9 @@ export interface components {
          * @description The same result by calculator, to be followed in the field.
          */
         HandCheck: {
-            /** @description gpm × ft ÷ 3960 ÷ input horsepower with the exact head of the same definition. */
+            /** @description The same ratio with the exact head of the same definition: gpm × ft ÷ 3960 ÷ input horsepower. */
             atExactHead: number;
-            /** @description Outcome of the steps. */
+            /** @description Outcome of the steps, as a ratio. */
             overallPlantEfficiency: number;
             /** @description Index of the run. */
             run: number;
@@ -1225,7 +1228,10 @@ export interface components {
             /** @description Index of the run; absent if it holds for all runs. */
             run?: number;
         };
-        /** LengthReading */
+        /**
+         * LengthReading
+         * @description A reading of length, as the instrument showed it.
+         */
         LengthReading: {
             /**
              * Format: date-time
@@ -1242,7 +1248,10 @@ export interface components {
             /** @description What the instrument showed. */
             value: number;
         };
-        /** LengthReadingAboveZero */
+        /**
+         * LengthReadingAboveZero
+         * @description A reading of length, more than zero.
+         */
         LengthReadingAboveZero: {
             /**
              * Format: date-time
@@ -1259,7 +1268,10 @@ export interface components {
             /** @description What was read; more than zero. */
             value: number;
         };
-        /** LengthSwingingReading */
+        /**
+         * LengthSwingingReading
+         * @description A reading of length that swings: one value, repeats, or the lowest and highest.
+         */
         LengthSwingingReading: {
             /** @description Highest of the swing; goes with `low`. */
             high?: number;
@@ -1501,7 +1513,10 @@ export interface components {
             /** @description Code of the region. */
             region?: string;
         };
-        /** PowerReadingAboveZero */
+        /**
+         * PowerReadingAboveZero
+         * @description A reading of power, more than zero.
+         */
         PowerReadingAboveZero: {
             /**
              * Format: date-time
@@ -1523,7 +1538,10 @@ export interface components {
          * @description One of the methods offered, told apart by `method`.
          */
         PowerReadings: components["schemas"]["MeterRevolutions"];
-        /** PressureReading */
+        /**
+         * PressureReading
+         * @description A reading of pressure, as the instrument showed it.
+         */
         PressureReading: {
             /**
              * Format: date-time
@@ -1688,7 +1706,10 @@ export interface components {
              */
             validUntil: string;
         };
-        /** RatioReadingAboveZero */
+        /**
+         * RatioReadingAboveZero
+         * @description A reading of ratio, more than zero.
+         */
         RatioReadingAboveZero: {
             /**
              * Format: date-time
@@ -1720,7 +1741,7 @@ export interface components {
          * @description One computed quantity of one run.
          */
         Result: {
-            /** @description Factor from standard to expanded uncertainty. */
+            /** @description Ratio of expanded to standard uncertainty. */
             coverageFactor: number;
             /** @description Effective degrees of freedom; absent when unlimited. */
             degreesOfFreedom?: number;
@@ -2025,7 +2046,7 @@ export interface components {
             inputPowerW?: number;
             /** @description Overall plant efficiency as a ratio. */
             overallPlantEfficiency?: number;
-            /** @description Half-width of its 95 % interval. */
+            /** @description Half-width of its 95 % interval, as a ratio. */
             overallPlantEfficiencyExpandedUncertainty?: number;
             /** @description Code of the plant. */
             plant: string;
@@ -2045,7 +2066,10 @@ export interface components {
              */
             testedOn: string;
         };
-        /** TimeReadingAboveZero */
+        /**
+         * TimeReadingAboveZero
+         * @description A reading of time, more than zero.
+         */
         TimeReadingAboveZero: {
             /**
              * Format: date-time
@@ -2269,6 +2293,15 @@ export interface operations {
                     "application/json": components["schemas"]["Health"];
                 };
             };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -2296,6 +2329,15 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Health"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
                 };
             };
             /** @description `internal`: Something went wrong on our side. */
@@ -2636,7 +2678,7 @@ export interface operations {
             /** @description A firm that tests pumping plants. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -2923,7 +2965,7 @@ export interface operations {
             /** @description An instrument of the firm, with what holds of it by its newest revision. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -3137,7 +3179,7 @@ export interface operations {
             /** @description An instrument of the firm, with what holds of it by its newest revision. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -3350,7 +3392,7 @@ export interface operations {
             /** @description A key just made. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -3673,7 +3715,7 @@ export interface operations {
             /** @description A pumping plant, known to all its firms and programs by one code. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -3887,7 +3929,7 @@ export interface operations {
             /** @description Access of a firm to a plant. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -4115,7 +4157,7 @@ export interface operations {
             /** @description Equipment of the plant, from a date on. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -4328,7 +4370,7 @@ export interface operations {
             /** @description A program that pays for tests or repairs. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -4525,7 +4567,7 @@ export interface operations {
             /** @description A person who tests for the firm. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -4739,7 +4781,7 @@ export interface operations {
             /** @description A person who tests for the firm. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -4961,7 +5003,9 @@ export interface operations {
             /** @description A stored test with its results. */
             201: {
                 headers: {
-                    /** @description Address of what was created. */
+                    /** @description `true` where the submission was stored before and this is its answer again. */
+                    "Idempotent-Replayed"?: string;
+                    /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -5007,7 +5051,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `idempotency-in-progress`: The same submission is still at work. */
+            /** @description `conflict`: The state of the record does not allow it. `idempotency-in-progress`: The same submission is still at work. */
             409: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5135,6 +5179,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5218,6 +5271,15 @@ export interface operations {
             };
             /** @description `not-found`: There is nothing here that this key may see. */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -5315,6 +5377,15 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5403,6 +5474,15 @@ export interface operations {
             };
             /** @description `not-found`: There is nothing here that this key may see. */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
                 headers: {
                     [name: string]: unknown;
                 };
