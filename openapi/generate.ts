@@ -5,7 +5,7 @@
  * Routes → openapi/liftledger.json → the generated part of the SDK; a play on a scratch service → openapi/examples,
  * also inside the description; migrations → packages/service/src/db/schema.ts.
  */
-import { mkdir, mkdtemp, readFile, writeFile } from 'node:fs/promises'
+import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import path from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -18,6 +18,7 @@ import { makeLog } from '../packages/service/src/log.ts'
 import { withExamples } from './examples.ts'
 import { recordExamples } from './record-examples.ts'
 
+const EXAMPLES = 'openapi/examples'
 const root = fileURLToPath(new URL('../', import.meta.url))
 
 /** Text of each generated file, by its path from the root. */
@@ -31,7 +32,7 @@ export async function generated(): Promise<Record<string, string>> {
     return {
       'packages/service/src/db/schema.ts': await generateSchema(scratch.url),
       'openapi/liftledger.json': json(sorted(withExamples(document, files))),
-      ...Object.fromEntries([...files].map(([id, file]) => [`openapi/examples/${id}.json`, json(file)])),
+      ...Object.fromEntries([...files].map(([id, file]) => [`${EXAMPLES}/${id}.json`, json(file)])),
       ...(await generateSdk(document)),
     }
   } finally {
@@ -61,15 +62,26 @@ const readIfThere = (file: string): Promise<string | undefined> =>
     throw error
   })
 
+/** Examples of operations that are gone. */
+async function orphans(files: Record<string, string>): Promise<string[]> {
+  const names = await readdir(path.join(root, EXAMPLES))
+  return names.map((name) => `${EXAMPLES}/${name}`).filter((file) => !(file in files))
+}
+
 async function main(check: boolean): Promise<number> {
   let stale = 0
-  for (const [file, expected] of Object.entries(await generated())) {
+  const files = await generated()
+  for (const file of await orphans(files)) {
+    stale += 1
+    if (check) console.error(`${file} belongs to no operation.`)
+    else await rm(path.join(root, file))
+  }
+  for (const [file, expected] of Object.entries(files)) {
     const difference = firstDifference(file, await readIfThere(file), expected)
     if (difference === undefined) continue
     stale += 1
     if (check) console.error(difference)
     else {
-      await mkdir(path.dirname(path.join(root, file)), { recursive: true })
       await writeFile(path.join(root, file), expected)
       console.log(`wrote ${file}`)
     }

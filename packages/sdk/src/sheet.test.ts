@@ -26,7 +26,7 @@ import {
   wattHoursPerRevolution,
   wellSheet,
 } from './sheet.ts'
-import type { CamelCase } from './sheet-builder/methods.ts'
+import type { CamelCase, MethodBuilders } from './sheet-builder/methods.ts'
 import * as units from './sheet-builder/units.ts'
 
 const day = '2026-05-12'
@@ -182,6 +182,14 @@ test('each method of each union has a builder, and no other', () => {
       expect(camelCase(build({}).method)).toBe(name)
     }
   }
+})
+
+test('a method without a builder does not compile', () => {
+  const weir = (readings: { crest: number }) => ({ method: 'weir' as const, ...readings })
+  const complete: MethodBuilders<{ method: 'weir'; crest: number }> = { weir }
+  // @ts-expect-error there is a second method
+  const forgotten: MethodBuilders<{ method: 'weir'; crest: number } | { method: 'orifice-plate' }> = { weir }
+  expect(forgotten).toEqual(complete)
 })
 
 test('no member of a sheet or a run has the name of a step', () => {

@@ -541,10 +541,10 @@ export interface components {
          */
         Advice: {
             /**
-             * @description `repeat` the reading; `certify` the instrument; `measure` what a default stood in for.
+             * @description `repeat` the reading; `certify` the instrument; take a `better-instrument`; `measure` what a default stood in for.
              * @enum {unknown}
              */
-            action: "repeat" | "certify" | "measure";
+            action: "repeat" | "certify" | "better-instrument" | "measure";
             /** @description The source in words. */
             label: string;
             /** @description What it comes from: JSON Pointer into the sheet, `instrument/{code}` or `edition/{name}`. */
@@ -1876,7 +1876,7 @@ export interface components {
          * @description The result in the unit system the tester read in, unrounded.
          */
         ShownValue: {
-            /** @description Decimals worth showing: two significant digits of the standard uncertainty. */
+            /** @description Decimals worth showing: two significant digits of the half-width. */
             decimals: number;
             /** @description Half-width of the 95 % interval in `unit`. */
             expandedUncertainty: number;
@@ -2253,10 +2253,10 @@ export interface components {
         };
         /**
          * Withheld
-         * @description A quantity that was computed but is not reported, and why.
+         * @description A quantity that is not reported, and why.
          */
         Withheld: {
-            /** @description Id of the finding it depends on, `not-resolved` or `too-uncertain`. */
+            /** @description Id of the finding it depends on, `reading-missing`, `not-resolved` or `too-uncertain`. */
             because: string;
             /**
              * @description Id of the quantity; also its trace address.
@@ -2352,6 +2352,8 @@ export interface operations {
             /** @description `database-unavailable`: The database does not answer. `stopping`: The service is stopping. */
             503: {
                 headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {

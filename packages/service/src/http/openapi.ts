@@ -151,7 +151,7 @@ function byStatus(codes: readonly ProblemCode[]): Map<string, ProblemCode[]> {
 }
 
 function problemResponse(status: string, codes: readonly ProblemCode[]): Json {
-  const waits = codes.some((code) => code === 'overloaded' || code === 'idempotency-in-progress')
+  const waits = status === '429' || status === '503' || codes.includes('idempotency-in-progress')
   return {
     description: codes.map((code) => `\`${code}\`: ${CATALOGUE[code].title}.`).join(' '),
     content: { 'application/problem+json': { schema: structuredClone({ ...ProblemDocument }) } },
