@@ -162,7 +162,7 @@ describe('an address', () => {
 
   test.each([
     ['DELETE /v1/plants', 'GET, HEAD, POST'],
-    ['PUT /v1/plants/plt_00000000000000000000000000', 'GET, HEAD'],
+    ['PUT /v1/plants/plt_00000000000000000000000000', 'GET, HEAD, PATCH'],
   ] as const)('%s names the methods it offers', async (route, allow) => {
     const answer = await service.call('firmA', route)
     expect(answer).toMatchObject({ status: 405, headers: { allow }, body: { code: 'method-not-allowed' } })

@@ -8,6 +8,7 @@ import { STATUS_CODES } from 'node:http'
 import swagger from '@fastify/swagger'
 import type { FastifyInstance, RouteOptions } from 'fastify'
 import type { Access } from './auth.ts'
+import { isList } from './caching.ts'
 import { hoistNamed, sorted } from './named-schemas.ts'
 import { CATALOGUE, type ProblemCode, ProblemDocument } from './problem.ts'
 
@@ -31,7 +32,8 @@ const TAGS: Readonly<Record<string, string>> = {
   Firms: 'Firms that test pumping plants.',
   Health: 'Whether a process lives and can be sent requests.',
   Instruments: 'Instruments of a firm with their certificates, by revision.',
-  Keys: 'API keys: make, list, end.',
+  Keys: 'API keys: make, list, rotate, end; and whom tokens stand for.',
+  Notes: 'Names, telephone numbers and free text beside a test; erasable.',
   Plants: 'Pumping plants with their equipment, by revision, and the firms that may see them.',
   Programs: 'Programs that tests are given to.',
   Testers: 'People who test, by code, with their qualifications.',
@@ -63,7 +65,13 @@ export async function registerOpenApi(app: FastifyInstance, version: string): Pr
       servers: [{ url: '/' }],
       components: {
         securitySchemes: {
-          [SECURITY]: { type: 'http', scheme: 'bearer', description: 'An API key, as Authorization: Bearer llk_…' },
+          [SECURITY]: {
+            type: 'http',
+            scheme: 'bearer',
+            description:
+              'An API key, as Authorization: Bearer llk_…; or a token of the OpenID Connect issuer that the service trusts, ' +
+              'where it trusts one.',
+          },
         },
       },
     },
@@ -110,7 +118,12 @@ function describe(operation: Json, route: RouteOptions): void {
   for (const parameter of (operation.parameters as Json[] | undefined) ?? []) {
     if ((parameter.schema as Json | undefined)?.default !== undefined) delete parameter.required
   }
+  if (route.config?.deprecated !== undefined) operation.deprecated = true
   const responses = operation.responses as Record<string, Json>
+  if (route.method === 'GET' && access !== 'public' && !isList(route.schema?.querystring)) {
+    responses['304'] = { description: 'What If-None-Match names is still what would be answered.', headers: TAGGED }
+    responses['200']!.headers = TAGGED
+  }
   for (const [status, response] of Object.entries(responses)) {
     if (response.description === 'Default Response') response.description = STATUS_CODES[status]
     if (status === '201')
@@ -131,7 +144,8 @@ export function problemsOf(route: Pick<RouteOptions, 'config' | 'method' | 'sche
     for (const code of more) codes.add(code)
   }
   if (config?.access !== 'public') {
-    add('unauthenticated', 'forbidden', 'overloaded', 'database-unavailable', 'timeout')
+    add('unauthenticated', 'forbidden', 'rate-limited', 'issuer-unavailable')
+    add('overloaded', 'database-unavailable', 'timeout')
   }
   if (method !== 'GET') add('too-large', 'unsupported-media-type', 'request-timeout')
   if (schema?.body !== undefined) add('malformed-json', 'number-out-of-range')
@@ -168,6 +182,14 @@ const replayed = ({ schema }: RouteOptions): Json => {
   return {
     'Idempotent-Replayed': header('`true` where the submission was stored before and this is its answer again.'),
   }
+}
+
+/** A short strong tag; If-None-Match is left to HTTP, as its caches know it. */
+const TAGGED: Json = {
+  ETag: {
+    description: 'Tag of this state and encoding, for If-None-Match and If-Match.',
+    schema: { type: 'string', maxLength: 60 },
+  },
 }
 
 const header = (description: string): Json => ({ description, schema: { type: 'string', maxLength: 200 } })
