@@ -17,7 +17,7 @@ const withRun = (run: object) => ({ ...honest, runs: [run] })
 const faulty: readonly (readonly [string, unknown])[] = [
   ['nothing', {}],
   ['no object', 'a sheet'],
-  ['no runs', { ...honest, runs: [] }],
+  ['runs that are no list', { ...honest, runs: 'two' }],
   ['a wrong day', { ...honest, testedOn: '2026-02-30' }],
   ['a name for a code', { ...honest, tester: 'Some One' }],
   ['an unknown member', { ...honest, insideDiametr: 1, 'a/b~c': 2 }],

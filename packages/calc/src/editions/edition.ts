@@ -2,6 +2,7 @@
  * A method edition: a frozen, dated version of the settings, default uncertainties and thresholds.
  * Numbers that someone might choose otherwise stand here, never in a formula.
  */
+import type { TraverseRule } from '../flow/traverse-positions.ts'
 import type { Source } from '../formula.ts'
 import { interval95, rectangular, resolution } from '../uncertainty.ts'
 import { type Dimension, siUnit, unitSize } from '../units.ts'
@@ -36,6 +37,15 @@ export interface Limit extends Amount {
   readonly si: number
 }
 
+/** Where readings of a kind usually lie, in `unit`, and which units are taken for one another. */
+export interface UsualSpan {
+  readonly dimension: Dimension
+  readonly low: number
+  readonly high: number
+  readonly unit: string
+  readonly others: readonly string[]
+}
+
 export interface Settings {
   /** Whether velocity head counts in the head that makes overall plant efficiency. Both heads are always reported. */
   readonly velocityHead: 'include' | 'omit'
@@ -45,9 +55,13 @@ export interface Settings {
   readonly assumedScalePerReading: number
   /** The least full scale assumed, Pa. */
   readonly leastAssumedScalePa: number
+  /** Efficiency of a variable-frequency drive where neither its record nor the sheet says one (common practice). */
+  readonly driveEfficiencyNotStated: number
   /** Service factor of a general-purpose motor whose nameplate says nothing (common practice). */
   readonly serviceFactorNotStated: number
 }
+
+export type SpanName = 'discharge-pressure' | 'inside-diameter' | 'water-temperature' | 'velocity-of-rate' | 'rate'
 
 export interface Edition<D extends string = string, L extends string = string> {
   readonly id: string
@@ -56,8 +70,10 @@ export interface Edition<D extends string = string, L extends string = string> {
   readonly settings: Settings
   readonly defaults: Readonly<Record<D, DefaultUncertainty>>
   readonly limits: Readonly<Record<L, Limit>>
-  /** Standard uncertainty of the integration over the pipe, relative, by points per radius. */
-  readonly traverseIntegration: readonly number[]
+  /** Standard uncertainty of the integration over the pipe, relative, by rule and points per radius. */
+  readonly traverseIntegration: Readonly<Record<TraverseRule, readonly number[]>>
+  /** Usual spans of readings. */
+  readonly spans: Readonly<Record<SpanName, UsualSpan>>
   /** Ids of the findings in force. */
   readonly findings: readonly string[]
 }
@@ -82,7 +98,8 @@ export function defineEdition<const D extends string, const L extends string>(de
   settings: Settings
   defaults: Record<D, DefaultUncertaintyDeclaration>
   limits: Record<L, Amount>
-  traverseIntegration: readonly number[]
+  traverseIntegration: Readonly<Record<TraverseRule, readonly number[]>>
+  spans: Readonly<Record<SpanName, UsualSpan>>
   findings: readonly string[]
 }): Edition<D, L> {
   const defaults = {} as Record<D, DefaultUncertainty>

@@ -2,6 +2,7 @@
 import type { Finding, SOUNDNESS } from '../evaluation.ts'
 import type { PreferredUnits } from '../preferred-units.ts'
 import type { QuantityId } from '../quantities.ts'
+import type { LeftOut } from '../sheet.ts'
 import type { AnyEdition } from '../surroundings.ts'
 import type { Quantities, Visit } from '../visit.ts'
 import { type FactName, type Facts, factMeanings } from './facts.ts'
@@ -15,20 +16,33 @@ interface InForce {
   readonly limits: Readonly<Record<never, number>>
 }
 
-const inForceOf = new WeakMap<AnyEdition, readonly InForce[]>()
+/** Findings by when they are raised: with each run, with the first run, over the whole visit. */
+interface Prepared {
+  readonly run: readonly InForce[]
+  readonly firstRun: readonly InForce[]
+  readonly visit: readonly InForce[]
+}
+
+const inForceOf = new WeakMap<AnyEdition, Prepared>()
 
 /** Findings of an edition with their limits in SI, prepared once. */
-function findingsInForce(edition: AnyEdition): readonly InForce[] {
+function findingsInForce(edition: AnyEdition): Prepared {
   let prepared = inForceOf.get(edition)
   if (prepared === undefined) {
     const admitted = new Set(edition.findings)
-    prepared = findings
+    const all = findings
       .filter(({ id }) => admitted.has(id))
       .map((finding) => ({
         finding,
         needs: finding.needs as readonly FactName[],
         limits: limitValues(finding, edition.limits),
       }))
+    const firstRun = all.filter(({ finding }) => finding.scope !== 'visit')
+    prepared = {
+      run: firstRun.filter(({ finding }) => finding.place.includes('*')),
+      firstRun,
+      visit: all.filter(({ finding }) => finding.scope === 'visit'),
+    }
     inForceOf.set(edition, prepared)
   }
   return prepared
@@ -39,28 +53,31 @@ function everyNeedIsThere(needs: readonly FactName[], facts: Facts): boolean {
   return true
 }
 
-/** Whether the reading whose absence is found was left out because it was unsafe. */
-function leftOutAsUnsafe({ absenceOf }: AnyFinding, run: number, { sheet }: Visit): boolean {
-  if (absenceOf === undefined || sheet.leftOut === undefined) return false
-  return sheet.leftOut.some(
-    (left) => left.reading === absenceOf && left.reason === 'unsafe' && (left.run === undefined || left.run === run),
-  )
+/** Why the reading whose absence is found was left out, if it was. Of two reasons the one of safety counts. */
+function reasonLeftOut({ absenceOf }: AnyFinding, run: number, { sheet }: Visit): LeftOut['reason'] | undefined {
+  if (absenceOf === undefined || sheet.leftOut === undefined) return undefined
+  const reasons = sheet.leftOut
+    .filter((left) => left.reading === absenceOf && (left.run === undefined || left.run === run))
+    .map(({ reason }) => reason)
+  return reasons.find((reason) => reason === 'unsafe') ?? reasons[0]
 }
 
-/** What is said instead of a remedy: nobody is asked again for a reading that was unsafe. */
-const NOTHING_TO_DO =
-  'Nothing is asked: the reading was left out because it was unsafe. Results that need it are not reported.'
+/** What is said instead of a remedy: nobody is asked again for a reading that was unsafe or out of reach. */
+const REMEDY_LEFT_OUT: Readonly<Record<LeftOut['reason'], string>> = {
+  unsafe: 'Nothing is asked: the reading was left out because it was unsafe. Results that need it are not reported.',
+  'no-access': 'Nothing is asked: there was no access to the reading. Results that need it are not reported.',
+}
 
 function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: Visit): Finding {
   const { finding, needs, limits } = inForce
-  const unsafe = leftOutAsUnsafe(finding, run, visit)
+  const leftOut = reasonLeftOut(finding, run, visit)
   const grave = finding.severity === 'reject' || finding.severity === 'hold'
   const described: Finding = {
     id: finding.id,
-    severity: unsafe && grave ? 'caution' : finding.severity,
+    severity: leftOut !== undefined && grave ? 'caution' : finding.severity,
     place: finding.place.replace('*', String(run)),
     message: finding.message(facts as never, say, limits),
-    remedy: unsafe ? NOTHING_TO_DO : finding.remedy,
+    remedy: leftOut === undefined ? finding.remedy : REMEDY_LEFT_OUT[leftOut],
     values: needs.flatMap((name) => {
       const value = facts[name]
       return typeof value === 'number' && Number.isFinite(value) ? [{ name, value, unit: factMeanings[name][0] }] : []
@@ -80,17 +97,42 @@ export interface Judgement {
   spoiledBy(quantities: Quantities): Map<QuantityId, string>
 }
 
-/** Raises what is to be raised. A finding about the whole sheet is raised with the first run only. */
-export function judge(visit: Visit, run: number, facts: Facts, units: PreferredUnits): Judgement {
+/** Those that are raised, without those that only follow from another. */
+function raise(among: readonly InForce[], facts: Facts, { sheet }: Visit): readonly InForce[] {
+  const purpose = sheet.purpose ?? 'full'
   const raised: InForce[] = []
-  for (const inForce of findingsInForce(visit.edition)) {
-    if (run > 0 && !inForce.finding.place.includes('*')) continue
+  for (const inForce of among) {
+    const { promisedBy } = inForce.finding
+    if (promisedBy !== undefined && !promisedBy.includes(purpose)) continue
     if (everyNeedIsThere(inForce.needs, facts) && inForce.finding.raised(facts as never, inForce.limits))
       raised.push(inForce)
   }
-  if (raised.length === 0) return { findings: [], spoiledBy: () => new Map() }
+  if (raised.length === 0) return raised
   const silenced = new Set(raised.flatMap(({ finding }) => finding.silences ?? []))
-  const heard = silenced.size === 0 ? raised : raised.filter(({ finding }) => !silenced.has(finding.id))
+  return silenced.size === 0 ? raised : raised.filter(({ finding }) => !silenced.has(finding.id))
+}
+
+/** What the visit as a whole raises; without any run, also what is otherwise raised with the first. */
+export function judgeVisit(visit: Visit, facts: Facts, units: PreferredUnits): Finding[] {
+  const prepared = findingsInForce(visit.edition)
+  const heard = raise(prepared.visit, facts, visit)
+  const ofSheet =
+    visit.sheet.runs.length > 0
+      ? []
+      : raise(
+          prepared.firstRun.filter(({ finding }) => !finding.place.includes('*')),
+          facts,
+          visit,
+        )
+  const say = sayIn(units)
+  return [...heard, ...ofSheet].map((inForce) => describe(inForce, 0, facts, say, visit))
+}
+
+/** Raises what a run is to raise. A finding about the whole sheet is raised with the first run only. */
+export function judge(visit: Visit, run: number, facts: Facts, units: PreferredUnits): Judgement {
+  const { run: ofRun, firstRun } = findingsInForce(visit.edition)
+  const heard = raise(run === 0 ? firstRun : ofRun, facts, visit)
+  if (heard.length === 0) return { findings: [], spoiledBy: () => new Map() }
   const say = sayIn(units)
   return {
     findings: heard.map((inForce) => describe(inForce, run, facts, say, visit)),
