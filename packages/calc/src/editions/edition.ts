@@ -5,7 +5,7 @@
 import type { TraverseRule } from '../flow/traverse-positions.ts'
 import type { Source } from '../formula.ts'
 import { interval95, rectangular, resolution } from '../uncertainty.ts'
-import { type Dimension, siUnit, unitSize } from '../units.ts'
+import { type Dimension, siUnit, toSi, unitSize } from '../units.ts'
 
 /** How a stated amount becomes a standard uncertainty. */
 export type Shape = 'standard' | 'rectangular' | 'step' | 'interval-95'
@@ -38,12 +38,18 @@ export interface Limit extends Amount {
 }
 
 /** Where readings of a kind usually lie, in `unit`, and which units are taken for one another. */
-export interface UsualSpan {
+export interface UsualSpanDeclaration {
   readonly dimension: Dimension
   readonly low: number
   readonly high: number
   readonly unit: string
   readonly others: readonly string[]
+}
+
+/** A usual span with its ends in SI. */
+export interface UsualSpan extends UsualSpanDeclaration {
+  readonly lowSi: number
+  readonly highSi: number
 }
 
 export interface Settings {
@@ -99,7 +105,7 @@ export function defineEdition<const D extends string, const L extends string>(de
   defaults: Record<D, DefaultUncertaintyDeclaration>
   limits: Record<L, Amount>
   traverseIntegration: Readonly<Record<TraverseRule, readonly number[]>>
-  spans: Readonly<Record<SpanName, UsualSpan>>
+  spans: Readonly<Record<SpanName, UsualSpanDeclaration>>
   findings: readonly string[]
 }): Edition<D, L> {
   const defaults = {} as Record<D, DefaultUncertainty>
@@ -118,5 +124,11 @@ export function defineEdition<const D extends string, const L extends string>(de
     const limit = declaration.limits[name]
     limits[name] = { ...limit, name, si: limit.value * unitSize(limit.unit, limit.dimension) }
   }
-  return Object.freeze({ ...declaration, defaults, limits })
+  const spans = {} as Record<SpanName, UsualSpan>
+  for (const name of Object.keys(declaration.spans) as SpanName[]) {
+    const span = declaration.spans[name]
+    const end = (value: number) => toSi({ value, unit: span.unit }, span.dimension)
+    spans[name] = { ...span, lowSi: end(span.low), highSi: end(span.high) }
+  }
+  return Object.freeze({ ...declaration, defaults, limits, spans })
 }

@@ -2,7 +2,7 @@
 import type { Finding, SOUNDNESS } from '../evaluation.ts'
 import type { PreferredUnits } from '../preferred-units.ts'
 import type { QuantityId } from '../quantities.ts'
-import type { LeftOut } from '../sheet.ts'
+import { type LeftOut, PURPOSES, type Purpose } from '../sheet.ts'
 import type { AnyEdition } from '../surroundings.ts'
 import type { Quantities, Visit } from '../visit.ts'
 import { type FactName, type Facts, factMeanings } from './facts.ts'
@@ -12,40 +12,46 @@ import { type Say, sayIn } from './say.ts'
 
 interface InForce {
   readonly finding: AnyFinding
+  /** That of the finding, at hand in an object of one shape for all findings. */
+  readonly raised: (facts: never, limits: Readonly<Record<never, number>>) => boolean
   readonly needs: readonly FactName[]
   readonly limits: Readonly<Record<never, number>>
 }
 
-/** Findings by when they are raised: with each run, with the first run, over the whole visit. */
+/** Findings by when they are raised: with each run, with the first run, over the whole visit, without any run. */
 interface Prepared {
   readonly run: readonly InForce[]
   readonly firstRun: readonly InForce[]
   readonly visit: readonly InForce[]
+  readonly visitWithoutRun: readonly InForce[]
 }
 
-const inForceOf = new WeakMap<AnyEdition, Prepared>()
+function prepare(edition: AnyEdition, purpose: Purpose): Prepared {
+  const admitted = new Set(edition.findings)
+  const all = findings
+    .filter(({ id, promisedBy }) => admitted.has(id) && (promisedBy === undefined || promisedBy.includes(purpose)))
+    .map((finding) => ({
+      finding,
+      raised: finding.raised,
+      needs: finding.needs as readonly FactName[],
+      limits: limitValues(finding, edition.limits),
+    }))
+  const firstRun = all.filter(({ finding }) => finding.scope !== 'visit')
+  const run = firstRun.filter(({ finding }) => finding.place.includes('*'))
+  const visit = all.filter(({ finding }) => finding.scope === 'visit')
+  return { run, firstRun, visit, visitWithoutRun: [...visit, ...firstRun.filter((one) => !run.includes(one))] }
+}
 
-/** Findings of an edition with their limits in SI, prepared once. */
-function findingsInForce(edition: AnyEdition): Prepared {
-  let prepared = inForceOf.get(edition)
-  if (prepared === undefined) {
-    const admitted = new Set(edition.findings)
-    const all = findings
-      .filter(({ id }) => admitted.has(id))
-      .map((finding) => ({
-        finding,
-        needs: finding.needs as readonly FactName[],
-        limits: limitValues(finding, edition.limits),
-      }))
-    const firstRun = all.filter(({ finding }) => finding.scope !== 'visit')
-    prepared = {
-      run: firstRun.filter(({ finding }) => finding.place.includes('*')),
-      firstRun,
-      visit: all.filter(({ finding }) => finding.scope === 'visit'),
-    }
-    inForceOf.set(edition, prepared)
+const inForceOf = new WeakMap<AnyEdition, Map<Purpose, Prepared>>()
+
+/** Findings of an edition that ask for what the visit promised, with their limits in SI, prepared once. */
+function findingsInForce({ edition, sheet }: Visit): Prepared {
+  let byPurpose = inForceOf.get(edition)
+  if (byPurpose === undefined) {
+    byPurpose = new Map(PURPOSES.map((purpose) => [purpose, prepare(edition, purpose)]))
+    inForceOf.set(edition, byPurpose)
   }
-  return prepared
+  return byPurpose.get(sheet.purpose ?? 'full')!
 }
 
 function everyNeedIsThere(needs: readonly FactName[], facts: Facts): boolean {
@@ -98,13 +104,10 @@ export interface Judgement {
 }
 
 /** Those that are raised, without those that only follow from another. */
-function raise(among: readonly InForce[], facts: Facts, { sheet }: Visit): readonly InForce[] {
-  const purpose = sheet.purpose ?? 'full'
+function raise(among: readonly InForce[], facts: Facts): readonly InForce[] {
   const raised: InForce[] = []
   for (const inForce of among) {
-    const { promisedBy } = inForce.finding
-    if (promisedBy !== undefined && !promisedBy.includes(purpose)) continue
-    if (everyNeedIsThere(inForce.needs, facts) && inForce.finding.raised(facts as never, inForce.limits))
+    if (everyNeedIsThere(inForce.needs, facts) && inForce.raised(facts as never, inForce.limits))
       raised.push(inForce)
   }
   if (raised.length === 0) return raised
@@ -114,24 +117,17 @@ function raise(among: readonly InForce[], facts: Facts, { sheet }: Visit): reado
 
 /** What the visit as a whole raises; without any run, also what is otherwise raised with the first. */
 export function judgeVisit(visit: Visit, facts: Facts, units: PreferredUnits): Finding[] {
-  const prepared = findingsInForce(visit.edition)
-  const heard = raise(prepared.visit, facts, visit)
-  const ofSheet =
-    visit.sheet.runs.length > 0
-      ? []
-      : raise(
-          prepared.firstRun.filter(({ finding }) => !finding.place.includes('*')),
-          facts,
-          visit,
-        )
+  const prepared = findingsInForce(visit)
+  const heard = raise(visit.sheet.runs.length > 0 ? prepared.visit : prepared.visitWithoutRun, facts)
+  if (heard.length === 0) return []
   const say = sayIn(units)
-  return [...heard, ...ofSheet].map((inForce) => describe(inForce, 0, facts, say, visit))
+  return heard.map((inForce) => describe(inForce, 0, facts, say, visit))
 }
 
 /** Raises what a run is to raise. A finding about the whole sheet is raised with the first run only. */
 export function judge(visit: Visit, run: number, facts: Facts, units: PreferredUnits): Judgement {
-  const { run: ofRun, firstRun } = findingsInForce(visit.edition)
-  const heard = raise(run === 0 ? firstRun : ofRun, facts, visit)
+  const { run: ofRun, firstRun } = findingsInForce(visit)
+  const heard = raise(run === 0 ? firstRun : ofRun, facts)
   if (heard.length === 0) return { findings: [], spoiledBy: () => new Map() }
   const say = sayIn(units)
   return {

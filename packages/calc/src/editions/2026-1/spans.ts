@@ -2,15 +2,15 @@
  * Usual spans of readings in edition 2026-1, with the other units that are taken for the right one. A reading outside
  * its span that would lie inside it in one of those units is looked at by a person; it is never changed.
  */
-import type { UsualSpan } from '../edition.ts'
+import type { UsualSpanDeclaration } from '../edition.ts'
 
-const span = <const D extends UsualSpan['dimension']>(
-  dimension: D,
+const span = (
+  dimension: UsualSpanDeclaration['dimension'],
   low: number,
   high: number,
   unit: string,
   others: readonly string[],
-): UsualSpan => ({ dimension, low, high, unit, others })
+): UsualSpanDeclaration => ({ dimension, low, high, unit, others })
 
 /** Wide enough for any plant that is tested (our judgement). */
 export const spans = {
