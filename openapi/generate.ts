@@ -2,22 +2,23 @@
  * `npm run generate`: everything that follows from something else, written anew. `-- --check` writes nothing and
  * fails with the first line that is stale.
  *
- * Routes → openapi/liftledger.json → the generated part of the SDK; migrations → packages/service/src/db/schema.ts.
+ * Routes → openapi/liftledger.json → the generated part of the SDK; a play on a scratch service → openapi/examples,
+ * also inside the description; migrations → packages/service/src/db/schema.ts.
  */
-import { mkdtemp, readFile, writeFile } from 'node:fs/promises'
+import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import path from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { generateSdk } from '../packages/sdk/generate.ts'
-import { buildApp } from '../packages/service/src/app.ts'
-import { loadConfig } from '../packages/service/src/config.ts'
-import { openDatabases } from '../packages/service/src/db/database.ts'
 import { startEmbedded } from '../packages/service/src/db/embedded.ts'
 import { generateSchema } from '../packages/service/src/db/generate-schema.ts'
 import { migrate } from '../packages/service/src/db/migrate.ts'
-import { uuidMaker } from '../packages/service/src/http/ids.ts'
+import { sorted } from '../packages/service/src/http/named-schemas.ts'
 import { makeLog } from '../packages/service/src/log.ts'
+import { withExamples } from './examples.ts'
+import { recordExamples } from './record-examples.ts'
 
+const EXAMPLES = 'openapi/examples'
 const root = fileURLToPath(new URL('../', import.meta.url))
 
 /** Text of each generated file, by its path from the root. */
@@ -27,10 +28,11 @@ export async function generated(): Promise<Record<string, string>> {
   try {
     const log = makeLog('silent')
     await migrate(scratch.url, log)
-    const document = await apiDocument(scratch.url)
+    const { document, files } = await recordExamples(scratch.url)
     return {
       'packages/service/src/db/schema.ts': await generateSchema(scratch.url),
-      'openapi/liftledger.json': `${JSON.stringify(document, null, 2)}\n`,
+      'openapi/liftledger.json': json(sorted(withExamples(document, files))),
+      ...Object.fromEntries([...files].map(([id, file]) => [`${EXAMPLES}/${id}.json`, json(file)])),
       ...(await generateSdk(document)),
     }
   } finally {
@@ -38,23 +40,7 @@ export async function generated(): Promise<Record<string, string>> {
   }
 }
 
-async function apiDocument(url: string): Promise<Record<string, unknown>> {
-  const log = makeLog('silent')
-  const databases = await openDatabases(url, { production: false, log })
-  const app = await buildApp({
-    databases,
-    config: loadConfig({}),
-    log,
-    now: () => new Date(),
-    newId: uuidMaker(Date.now),
-  })
-  try {
-    return await app.apiDocument()
-  } finally {
-    await app.close()
-    await databases.close()
-  }
-}
+const json = (value: unknown): string => `${JSON.stringify(value, null, 2)}\n`
 
 /** The first difference between what is there and what should be, told by line; undefined if there is none. */
 export function firstDifference(file: string, found: string | undefined, expected: string): string | undefined {
@@ -76,9 +62,21 @@ const readIfThere = (file: string): Promise<string | undefined> =>
     throw error
   })
 
+/** Examples of operations that are gone. */
+async function orphans(files: Record<string, string>): Promise<string[]> {
+  const names = await readdir(path.join(root, EXAMPLES))
+  return names.map((name) => `${EXAMPLES}/${name}`).filter((file) => !(file in files))
+}
+
 async function main(check: boolean): Promise<number> {
   let stale = 0
-  for (const [file, expected] of Object.entries(await generated())) {
+  const files = await generated()
+  for (const file of await orphans(files)) {
+    stale += 1
+    if (check) console.error(`${file} belongs to no operation.`)
+    else await rm(path.join(root, file))
+  }
+  for (const [file, expected] of Object.entries(files)) {
     const difference = firstDifference(file, await readIfThere(file), expected)
     if (difference === undefined) continue
     stale += 1

@@ -31,7 +31,7 @@ export async function submitting(client: Liftledger, sheet: string): Promise<Tes
   const again = await client.tests.submit(sheet, { idempotencyKey: key }).withResponse()
   say(`  plant ${bold(test.plant)}, tested ${test.testedOn} by ${test.tester}, method edition ${test.edition}`)
   say(`  stored as ${accent(test.id)}`)
-  say(`  entry ${test.ledgerIndex} of the ledger, answered with everything below in ${figure(took, 0)} ms`)
+  say(`  index ${test.ledgerIndex} in the ledger, answered with everything below in ${figure(took, 0)} ms`)
   say(
     `  sent again with the same key: ${again.replayed && again.data.id === test.id ? good('the same test, stored once') : bad('another test')}`,
   )
@@ -58,7 +58,7 @@ export function showFindings(test: Test): void {
   act('Is each reading believable?')
   const words = { sound: good('sound'), 'in-question': warn('in question'), unsound: bad('unsound') }
   say(
-    `  The test is ${bold(words[test.soundness])}: ${test.findings.length === 0 ? 'nothing was found.' : 'this was found.'}`,
+    `  The record is ${bold(words[test.soundness])}: ${test.findings.length === 0 ? 'no reading is in doubt.' : 'this was found.'}`,
   )
   const colour = { reject: bad, hold: warn, caution: accent, note: dim }
   for (const finding of test.findings) {
@@ -76,10 +76,15 @@ export function showAdvice(test: Test): void {
   act('What to re-measure first')
   say(`  The efficiency is known to ± ${brief(first.relativeUncertaintyNow * 100, 3)} % of itself. That comes from:`)
   say()
-  const does = { repeat: 'read again', certify: 'certify', measure: 'measure' }
+  const does = {
+    repeat: 'read again',
+    certify: 'have the instrument calibrated',
+    'better-instrument': 'a better instrument',
+    measure: 'measure it',
+  }
   for (const source of advice.slice(0, 6)) {
     const share = `${figure(source.shareOfVariance * 100, 0).padStart(3)} %`
-    const halved = `half of it: ± ${brief(source.relativeUncertaintyIfHalved * 100, 3)} %`
+    const halved = `half as uncertain, the whole would be ± ${brief(source.relativeUncertaintyIfHalved * 100, 3)} %`
     say(`  ${share} ${accent(bar(source.shareOfVariance, 20).padEnd(20))} ${source.label}`)
     say(dim(`        ${does[source.action]} · ${source.place} · ${halved}`))
   }
@@ -136,8 +141,9 @@ export async function mistaking(client: Liftledger, sheet: Sheet): Promise<void>
   }
 }
 
-export function lookAround(url: string, basin: Basin, test: Test): void {
+export function lookAround(url: string, basin: Basin, test: Test, once: boolean): void {
   act('Look around')
+  if (once) say(dim('  All of this is gone with the demo; without --once it stays up to be tried.'))
   const [first, second] = basin.firms
   say(`  service    ${accent(url)}`)
   say(`  API        ${accent(`${url}/openapi.json`)}`)
@@ -147,11 +153,13 @@ export function lookAround(url: string, basin: Basin, test: Test): void {
   say(`    ${first!.key}`)
   say(`  key of ${second!.name}, who see none of the tests above`)
   say(`    ${second!.key}`)
-  say('  key of an auditor, who reads all and writes nothing')
+  say('  key of an auditor, who reads all tests and writes nothing')
   say(`    ${basin.auditorKey}`)
   say()
   say(dim('  Raise the gauge by 5 psi and evaluate, nothing stored:'))
   say(`    export LIFTLEDGER=${url} KEY=${first!.key}`)
-  say(`    sed 's/41.5/46.5/' seed/field-sheet.json | curl -s $LIFTLEDGER/v1/evaluations \\`)
-  say(`      -H "Authorization: Bearer $KEY" -H 'Content-Type: application/json' -d @-`)
+  say(
+    `    sed 's/41.5/46.5/' seed/field-sheet.json | curl -s "$LIFTLEDGER/v1/evaluations?trace=overall-plant-efficiency" \\`,
+  )
+  say(`      -H "Authorization: Bearer $KEY" -H 'Content-Type: application/json' -d @- | head -c 2000`)
 }

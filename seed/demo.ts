@@ -3,8 +3,9 @@
  *
  * `-- --once` ends with exit 0 instead of staying up; `-- --sheet FILE` submits another sheet.
  */
-import { readFileSync, rmSync } from 'node:fs'
-import { resolve } from 'node:path'
+import { mkdirSync, readdirSync, readFileSync, rmSync } from 'node:fs'
+import { join, resolve } from 'node:path'
+import { fileURLToPath } from 'node:url'
 import { parseArgs } from 'node:util'
 import { ApiError, Liftledger } from '@liftledger/sdk'
 import type { Sheet } from '@liftledger/sdk/precheck'
@@ -23,7 +24,47 @@ import {
 import { bad, bold, dim, figure, good, paragraph, say } from './screen.ts'
 import { seedBasin } from './seed.ts'
 
-const DIRECTORY = new URL('../.data/demo', import.meta.url).pathname
+const DATA = fileURLToPath(new URL('../.data/', import.meta.url))
+/** A folder for each demo, so that one that stays up keeps its database while another runs. */
+const DIRECTORY = join(DATA, `demo-${process.pid}`)
+
+/** Removes what demos left that are no longer running. */
+function tidy(): void {
+  mkdirSync(DATA, { recursive: true })
+  for (const name of readdirSync(DATA)) {
+    const pid = Number(/^demo-(\d+)$/.exec(name)?.[1])
+    if (pid > 0 && !isRunning(pid)) rmSync(join(DATA, name), { recursive: true, force: true })
+  }
+}
+
+function isRunning(pid: number): boolean {
+  try {
+    process.kill(pid, 0)
+    return true
+  } catch (error) {
+    return (error as NodeJS.ErrnoException).code === 'EPERM'
+  }
+}
+
+async function start(once: boolean): Promise<Service> {
+  const port = once ? '0' : (process.env.PORT ?? '8080')
+  try {
+    return await startService({
+      directory: DIRECTORY,
+      environment: { DATABASE_URL: '', PORT: port, LOG_LEVEL: 'error' },
+    })
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'EADDRINUSE') throw error
+    say(bad(`  Port ${port} is taken; choose another: PORT=8081 npm run demo`))
+    process.exit(1)
+  }
+}
+
+/** Ends the service and removes its database. */
+async function end(service: Service): Promise<void> {
+  await service.stop()
+  rmSync(DIRECTORY, { recursive: true, force: true })
+}
 
 /** The sheet stays as it was written: what is wrong with it is for the service to say. */
 function options(): { once: boolean; text: string } {
@@ -33,7 +74,7 @@ function options(): { once: boolean; text: string } {
   // npm runs scripts in the project's folder; a file is meant from where the command was typed.
   const file =
     values.sheet === undefined
-      ? new URL('field-sheet.json', import.meta.url).pathname
+      ? fileURLToPath(new URL('field-sheet.json', import.meta.url))
       : resolve(process.env.INIT_CWD ?? '.', values.sheet)
   try {
     return { once: values.once, text: readFileSync(file, 'utf8') }
@@ -54,7 +95,7 @@ function explain(error: ApiError): void {
   }
 }
 
-async function play(service: Service, text: string): Promise<void> {
+async function play(service: Service, text: string, once: boolean): Promise<void> {
   const basin = await seedBasin(service)
   const { plants, testers, instruments, tests } = basin.counts
   say(`  ${good('✓')} Postgres 18 and the service are up`)
@@ -71,21 +112,17 @@ async function play(service: Service, text: string): Promise<void> {
   showHandCheck(test)
   await prechecking(client, sheet, test)
   await mistaking(client, sheet)
-  lookAround(service.url, basin, test)
+  lookAround(service.url, basin, test, once)
 }
 
 const { once, text } = options()
 say()
 say(`  ${bold('Liftledger')}  ${dim('irrigation pump tests that answer for themselves')}`)
 say()
-// Every demo starts from nothing, so that it always shows the same.
-rmSync(DIRECTORY, { recursive: true, force: true })
-const service = await startService({
-  directory: DIRECTORY,
-  environment: { DATABASE_URL: '', PORT: once ? '0' : (process.env.PORT ?? '8080'), LOG_LEVEL: 'error' },
-})
+tidy()
+const service = await start(once)
 try {
-  await play(service, text)
+  await play(service, text, once)
   say()
   say(dim(`  ${figure(performance.now() / 1000, 1)} s in all`))
 } catch (error) {
@@ -93,10 +130,10 @@ try {
   explain(error)
   process.exitCode = 1
 } finally {
-  if (once || process.exitCode === 1) await service.stop()
+  if (once || process.exitCode === 1) await end(service)
 }
 if (!once && process.exitCode !== 1) {
   say(dim('  The service stays up; Ctrl-C ends it.'))
-  process.once('SIGINT', () => void service.stop().then(() => process.exit(0)))
-  process.once('SIGTERM', () => void service.stop().then(() => process.exit(0)))
+  for (const signal of ['SIGINT', 'SIGTERM'] as const)
+    process.once(signal, () => void end(service).then(() => process.exit(0)))
 }

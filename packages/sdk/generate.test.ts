@@ -57,9 +57,12 @@ describe('the generated SDK', () => {
       client.tests.trace('tst_1', 'colour', { run: 0 })
       // @ts-expect-error the run is required
       client.tests.trace('tst_1', 'lift')
+      const changed: ApiPromise<{ code?: string }> = client.plants.change('plt_1', { code: 'P1' }, { ifMatch: '"a"' })
+      // @ts-expect-error which state is changed must be said
+      client.plants.change('plt_1', { code: 'P1' })
       // @ts-expect-error creating a plant takes no idempotency key
       client.plants.create({}, { idempotencyKey: 'a' })
-      export { submitted, listed, codes, traced, revoked, table }`
+      export { submitted, listed, codes, traced, revoked, table, changed }`
     expect(compile({ ...files, 'packages/sdk/src/generated/use.ts': use })).toEqual([])
   }, 60_000)
 })
@@ -77,7 +80,16 @@ describe('a method', () => {
 
   test('knows whether it may be sent twice', () => {
     const repeats = [...(files[OPERATIONS] ?? '').matchAll(/operation: '([^']+)'.*repeat: '([^']+)'/g)]
-    expect(repeats.map(([, id, repeat]) => `${id} ${repeat}`)).toEqual(['plants.create unkeyed', 'tests.submit keyed'])
+    expect(repeats.map(([, id, repeat]) => `${id} ${repeat}`)).toEqual([
+      'plants.create unkeyed',
+      'plants.change unkeyed',
+      'tests.submit keyed',
+    ])
+  })
+
+  test('that changes a record asks which state of it', () => {
+    expect(signature('change(')).toMatch(/^ {2}change\(plantId: string, body: .+, options: MatchingCallOptions\): /)
+    expect(files[OPERATIONS]).toContain("contentType: 'application/merge-patch+json'")
   })
 
   test('of a list answers pages, even where the page has no name', () => {
@@ -94,7 +106,7 @@ test('the reference lists each operation once, with call, answer and request', (
   expect(files[REFERENCE]).toContain(
     '- `client.tests.submit(sheet, query?, options?)` → `ApiPromise<Test>`\\\n  Submit a test. `POST /v1/tests` with an idempotency key\n',
   )
-  expect(files[REFERENCE]?.match(/^- `client\./gm)).toHaveLength(10)
+  expect(files[REFERENCE]?.match(/^- `client\./gm)).toHaveLength(11)
   expect(files[REFERENCE]).not.toContain('wire.')
 })
 

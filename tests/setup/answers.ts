@@ -23,7 +23,7 @@ export class AnswerCheck {
   readonly #validators = new Map<string, ValidateFunction>()
 
   constructor(document: Json) {
-    this.#ajv = new Ajv2020({ strict: false, discriminator: true, allErrors: true })
+    this.#ajv = new Ajv2020({ strict: false, allErrors: true })
     ajvFormats.default(this.#ajv)
     this.#ajv.addSchema({ $id: 'api', components: document.components })
     this.#operations = Object.entries(document.paths as Record<string, Record<string, Json>>).flatMap(

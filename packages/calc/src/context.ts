@@ -73,7 +73,9 @@ export const ContextInstrument = part('ContextInstrument', 'An instrument named 
 export const EquipmentFacts = {
   driver: Type.Optional(Type.Enum(['electric-motor', 'engine'], { description: 'What drives the pump.' })),
   ratedPower: Type.Optional(positiveReading('power', 'Nameplate output of the driver.')),
-  serviceFactor: Type.Optional(Type.Number({ minimum: 1, maximum: 2, description: 'Nameplate service factor.' })),
+  serviceFactor: Type.Optional(
+    Type.Number({ minimum: 1, maximum: 2, description: 'Nameplate service factor, a ratio.' }),
+  ),
   ratedVoltage: Type.Optional(positiveReading('voltage', 'Nameplate voltage.')),
   motorEfficiency: Type.Optional(
     Type.Number({
@@ -102,7 +104,9 @@ export const EquipmentFacts = {
     positiveReading('pulses-per-energy', 'Blinks of the utility meter for a kilowatt-hour.'),
   ),
   meterSerial: Type.Optional(Code('Serial number of the utility meter.')),
-  meterMultiplier: Type.Optional(Type.Number({ exclusiveMinimum: 0, description: 'Multiplier of the utility meter.' })),
+  meterMultiplier: Type.Optional(
+    Type.Number({ exclusiveMinimum: 0, description: 'Multiplier of the utility meter, a ratio.' }),
+  ),
   highestFlow: Type.Optional(positiveReading('flow', 'Highest flow of a sound test, or the rated flow.')),
 }
 

@@ -131,7 +131,7 @@ describe('an evaluation', () => {
       for (const { expandedUncertainty, coverageFactor, standardUncertainty, degreesOfFreedom } of results) {
         expect(expandedUncertainty).toBe(coverageFactor * standardUncertainty)
         if (degreesOfFreedom === undefined) expect(coverageFactor).toBe(1.959963984540054)
-        else expect(coverageFactor).toBeGreaterThan(1.96)
+        else expect(coverageFactor).toBeGreaterThan(1.959963984540054)
       }
   })
 
@@ -213,7 +213,7 @@ describe('advice', () => {
   test('offers what a person can do', () => {
     const actions = new Map(advice.map(({ place, action }) => [place, action]))
     expect(actions.get('/runs/0/flow/diameters')).toBe('repeat')
-    expect(actions.get('instrument/gauge-100')).toBe('certify')
+    expect(actions.get('instrument/gauge-100')).toBe('better-instrument')
   })
 })
 
@@ -221,15 +221,16 @@ describe('the hand check', () => {
   test.each(goldenCases().map(({ id, sheet, context }) => [id, evaluated(sheet, context)] as const))(
     'of %s agrees within 0.15 %%, with the same head and by its own steps',
     (_, { handChecks, results, withheld }) => {
-      const exact =
-        results.find(({ quantity }) => quantity === 'overall-plant-efficiency')?.value ??
-        (withheld.some(({ quantity }) => quantity === 'overall-plant-efficiency') ? undefined : Number.NaN)
-      if (exact === undefined) return
-      expect(handChecks).toHaveLength(1)
-      const [check] = handChecks
-      expect(Math.abs(check!.atExactHead / exact - 1)).toBeLessThan(0.0015)
-      expect(Math.abs(check!.overallPlantEfficiency / exact - 1)).toBeLessThan(0.0015)
-      expect(check!.steps.at(-1)!.value).toBe(check!.overallPlantEfficiency)
+      const efficiencies = results.filter(({ quantity }) => quantity === 'overall-plant-efficiency')
+      const kept = withheld.filter(({ quantity }) => quantity === 'overall-plant-efficiency')
+      expect(efficiencies.length + kept.length).toBeGreaterThan(0)
+      expect(handChecks.map(({ run }) => run)).toEqual(efficiencies.map(({ run }) => run))
+      efficiencies.forEach(({ value: exact }, i) => {
+        const check = handChecks[i]!
+        expect(Math.abs(check.atExactHead / exact - 1)).toBeLessThan(0.0015)
+        expect(Math.abs(check.overallPlantEfficiency / exact - 1)).toBeLessThan(0.0015)
+        expect(check.steps.at(-1)!.value).toBe(check.overallPlantEfficiency)
+      })
     },
   )
 

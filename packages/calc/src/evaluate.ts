@@ -13,9 +13,9 @@ import { judge, judgeVisit, soundnessOf } from './findings/judge.ts'
 import { handCheck } from './hand-check.ts'
 import { type Measured, measure } from './measure.ts'
 import { preferredUnits } from './preferred-units.ts'
-import { quantities } from './quantities.ts'
+import { type QuantityId, quantities } from './quantities.ts'
 import { resultOf, tooUncertain } from './results.ts'
-import type { Sheet } from './sheet.ts'
+import type { Purpose, Sheet } from './sheet.ts'
 import type { AnyEdition } from './surroundings.ts'
 import { type Uncertainty, uncertaintyOf } from './uncertainty.ts'
 
@@ -33,6 +33,13 @@ function noteUncertain(
     return
   }
 }
+
+/** What a reader looks for first, by what the visit promised; said to be missing where readings do not give it. */
+const EXPECTED = {
+  full: ['flow', 'input-power', 'total-dynamic-head', 'overall-plant-efficiency', 'energy-per-volume'],
+  'flow-and-power': ['flow', 'input-power', 'energy-per-volume'],
+  'not-testable': [],
+} as const satisfies Record<Purpose, readonly QuantityId[]>
 
 /** Results, findings, advice and hand check of one run; what a finding spoils is withheld. */
 function reportRun(measured: Measured, index: number, evaluation: Evaluation): void {
@@ -66,6 +73,8 @@ function reportRun(measured: Measured, index: number, evaluation: Evaluation): v
     if (because === undefined) evaluation.results.push(result)
     else evaluation.withheld.push({ run: index, quantity: result.quantity, because })
   }
+  for (const quantity of EXPECTED[visit.sheet.purpose ?? 'full'])
+    if (!nodes.has(quantity)) evaluation.withheld.push({ run: index, quantity, because: 'reading-missing' })
   if (check === undefined || spoiled.has('overall-plant-efficiency')) return
   evaluation.handChecks.push(check)
   evaluation.advice.push(...advice)

@@ -24,7 +24,7 @@ export const ShownValue = part('ShownValue', 'The result in the unit system the 
   decimals: Type.Integer({
     minimum: 0,
     maximum: 20,
-    description: 'Decimals worth showing: two significant digits of the standard uncertainty.',
+    description: 'Decimals worth showing: two significant digits of the half-width.',
   }),
 })
 
@@ -35,17 +35,21 @@ export const Result = part('Result', 'One computed quantity of one run.', {
   unit: Unit('SI unit.'),
   standardUncertainty: Type.Number({ minimum: 0, description: 'Combined standard uncertainty in `unit`.' }),
   expandedUncertainty: Type.Number({ minimum: 0, description: 'Half-width of the 95 % interval in `unit`.' }),
-  coverageFactor: Type.Number({ minimum: 1, description: 'Factor from standard to expanded uncertainty.' }),
+  coverageFactor: Type.Number({ minimum: 1, description: 'Ratio of expanded to standard uncertainty.' }),
   degreesOfFreedom: Type.Optional(
-    Type.Integer({ minimum: 1, description: 'Effective degrees of freedom; absent when unlimited.' }),
+    Type.Integer({
+      minimum: 1,
+      maximum: Number.MAX_SAFE_INTEGER,
+      description: 'Effective degrees of freedom; absent when unlimited.',
+    }),
   ),
   shown: ShownValue,
 })
 
-export const Withheld = part('Withheld', 'A quantity that was computed but is not reported, and why.', {
+export const Withheld = part('Withheld', 'A quantity that is not reported, and why.', {
   run: RunIndex,
   quantity: QuantityId,
-  because: Text(80, 'Id of the finding it depends on, `not-resolved` or `too-uncertain`.'),
+  because: Text(80, 'Id of the finding it depends on, `reading-missing`, `not-resolved` or `too-uncertain`.'),
 })
 
 export const FindingValue = part('FindingValue', 'A value or limit that a finding compared.', {
@@ -79,8 +83,9 @@ export const Advice = part('Advice', 'One source of uncertainty of overall plant
     maximum: 1,
     description: 'Share of the variance of overall plant efficiency.',
   }),
-  action: Type.Enum(['repeat', 'certify', 'measure'], {
-    description: '`repeat` the reading; `certify` the instrument; `measure` what a default stood in for.',
+  action: Type.Enum(['repeat', 'certify', 'better-instrument', 'measure'], {
+    description:
+      '`repeat` the reading; `certify` the instrument; take a `better-instrument`; `measure` what a default stood in for.',
   }),
   needsQualifiedStaff: Type.Optional(
     Type.Literal(true, { description: 'It is an electrical reading in a panel: for qualified staff only.' }),
@@ -92,11 +97,11 @@ export const Advice = part('Advice', 'One source of uncertainty of overall plant
   ),
   relativeUncertaintyNow: Type.Number({
     minimum: 0,
-    description: 'Expanded uncertainty of overall plant efficiency divided by its value.',
+    description: 'Ratio of the expanded uncertainty of overall plant efficiency to its value.',
   }),
   relativeUncertaintyIfHalved: Type.Number({
     minimum: 0,
-    description: 'The same if this source were half as uncertain.',
+    description: 'The same ratio if this source were half as uncertain.',
   }),
 })
 
@@ -110,9 +115,9 @@ export const HandStep = part('HandStep', 'One line of the trade’s shortcut ari
 export const HandCheck = part('HandCheck', 'The same result by calculator, to be followed in the field.', {
   run: RunIndex,
   steps: Type.Array(HandStep, { maxItems: 20, description: 'In the order in which a tester works.' }),
-  overallPlantEfficiency: Type.Number({ description: 'Outcome of the steps.' }),
+  overallPlantEfficiency: Type.Number({ description: 'Outcome of the steps, as a ratio.' }),
   atExactHead: Type.Number({
-    description: 'gpm × ft ÷ 3960 ÷ input horsepower with the exact head of the same definition.',
+    description: 'The same ratio with the exact head of the same definition: gpm × ft ÷ 3960 ÷ input horsepower.',
   }),
 })
 
@@ -180,7 +185,10 @@ export const TraceComponent = part(
       maximum: 1,
       description: 'Share of the variance of the traced quantity.',
     }),
-    nodes: Type.Array(Type.Integer({ minimum: 0, maximum: 5000 }), { maxItems: 500, description: 'Nodes it acts on.' }),
+    nodes: Type.Array(Type.Integer({ minimum: 0, maximum: 5000, description: 'Index in `nodes`.' }), {
+      maxItems: 500,
+      description: 'Nodes it acts on.',
+    }),
   },
 )
 

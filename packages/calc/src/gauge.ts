@@ -72,7 +72,7 @@ function widenGauge(
     kind:
       accuracy === undefined
         ? defaultKind(edition, standIn, 'certify')
-        : instruments.kind('gauge-accuracy', 'Accuracy of the pressure gauge', 'certify', 'ratio'),
+        : instruments.kind('gauge-accuracy', 'Accuracy of the pressure gauge', 'better-instrument', 'ratio'),
     place: origin,
     group: origin,
     u: accuracy === undefined ? edition.defaults[standIn].u : accuracyRatio(accuracy),

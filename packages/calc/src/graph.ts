@@ -36,7 +36,7 @@ export interface Leaf {
 }
 
 /** What a person could do about a cause of uncertainty. */
-export type Action = 'repeat' | 'certify' | 'measure'
+export type Action = 'repeat' | 'certify' | 'better-instrument' | 'measure'
 
 /** What a cause of uncertainty is, apart from its size. */
 export interface ComponentKind {
@@ -229,7 +229,7 @@ export class Graph {
     const edgeTo = this.#edgeTo
     const edgePartial = this.#edgePartial
     const isJunction = this.#isJunction
-    for (let node = 0; node < target; node++) sensitivity[node] = 0
+    sensitivity.fill(0, 0, this.size)
     sensitivity[target] = 1
     for (let node = target; node >= 0; node--) {
       const s = sensitivity[node]!
@@ -240,7 +240,6 @@ export class Graph {
         sensitivity[to] = sensitivity[to]! + s * edgePartial[edge]!
       }
     }
-    for (let node = target + 1, size = this.size; node < size; node++) sensitivity[node] = 0
     return sensitivity
   }
 
@@ -262,7 +261,7 @@ export class Graph {
     const count = this.components.length
     this.#componentSensitivity = grownFloat(this.#componentSensitivity, count)
     const sums = this.#componentSensitivity
-    for (let i = 0; i < count; i++) sums[i] = 0
+    sums.fill(0, 0, count)
     for (let j = 0; j < this.#junctions.length; j++) {
       const { node, components } = this.#junctions[j]!
       const s = sensitivity[node]!

@@ -12,11 +12,16 @@ export const Instant = (description: string) => Type.String({ format: 'date-time
 /** A calendar date (RFC 3339 full-date). */
 export const Day = (description: string) => Type.String({ format: 'date', maxLength: 10, description })
 
-const title = (dimension: Dimension, suffix: string) =>
-  `${dimension
-    .split('-')
-    .map((word) => word.charAt(0).toUpperCase() + word.slice(1))
-    .join('')}${suffix}`
+/**
+ * Name of a reading in the API description. The comment says what all readings of that name have in common, where
+ * the description says what one of them is.
+ */
+const named = (dimension: Dimension, suffix: string, what: string) => {
+  const words = dimension.split('-')
+  const title = `${words.map((word) => word.charAt(0).toUpperCase() + word.slice(1)).join('')}${suffix}`
+  const comma = what.startsWith('that') ? '' : ','
+  return { title, $comment: `A reading of ${words.join(' ')}${comma} ${what}.` }
+}
 
 const unitOf = <const D extends Dimension>(dimension: D): TUnsafe<UnitSpelling<D>> =>
   Type.Unsafe<UnitSpelling<D>>({
@@ -34,7 +39,7 @@ const optional = {
 export const reading = <const D extends Dimension>(dimension: D, description: string) =>
   Type.Object(
     { value: Type.Number({ description: 'What the instrument showed.' }), unit: unitOf(dimension), ...optional },
-    { title: title(dimension, 'Reading'), description, additionalProperties: false },
+    { ...named(dimension, 'Reading', 'as the instrument showed it'), description, additionalProperties: false },
   )
 
 /** One value that can't be zero or negative: a diameter, a duration, a constant. */
@@ -45,7 +50,7 @@ export const positiveReading = <const D extends Dimension>(dimension: D, descrip
       unit: unitOf(dimension),
       ...optional,
     },
-    { title: title(dimension, 'ReadingAboveZero'), description, additionalProperties: false },
+    { ...named(dimension, 'ReadingAboveZero', 'more than zero'), description, additionalProperties: false },
   )
 
 /** Distance between two readings: never negative. `name` is its title. */
@@ -69,7 +74,7 @@ export const SwingingReading = <const D extends Dimension>(dimension: D, descrip
       unit: unitOf(dimension),
       value: Type.Optional(Type.Number({ description: 'One value as read.' })),
       repeats: Type.Optional(
-        Type.Array(Type.Number(), {
+        Type.Array(Type.Number({ description: 'One value as read, in `unit`.' }), {
           minItems: 2,
           maxItems: 20,
           description: 'Several values read one after the other.',
@@ -78,7 +83,11 @@ export const SwingingReading = <const D extends Dimension>(dimension: D, descrip
       low: Type.Optional(Type.Number({ description: 'Lowest of the swing; goes with `high`.' })),
       high: Type.Optional(Type.Number({ description: 'Highest of the swing; goes with `low`.' })),
     },
-    { title: title(dimension, 'SwingingReading'), description, additionalProperties: false },
+    {
+      ...named(dimension, 'SwingingReading', 'that swings: one value, repeats, or the lowest and highest'),
+      description,
+      additionalProperties: false,
+    },
   )
 
 /** A reading of any dimension, as code that works on all of them sees it. */

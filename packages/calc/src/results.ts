@@ -7,11 +7,11 @@ import type { AnyEdition } from './surroundings.ts'
 import type { Uncertainty } from './uncertainty.ts'
 import { siUnit, unitSize } from './units.ts'
 
-/** Decimals that show a standard uncertainty with two significant digits, 0 to 20. */
-export function decimalsFor(standardUncertainty: number): number {
-  if (!(standardUncertainty > 0)) return 6
+/** Decimals that show the half-width of an interval with two significant digits, 0 to 20. */
+export function decimalsFor(halfWidth: number): number {
+  if (!(halfWidth > 0)) return 6
   let decimals = 0
-  let scaled = standardUncertainty
+  let scaled = halfWidth
   // From 9.95 on, two digits of it are written 10.
   while (scaled < 9.95 && decimals < 20) {
     scaled *= 10
@@ -55,7 +55,7 @@ export function resultOf(
       value: value / size,
       unit: shown,
       expandedUncertainty: uncertainty.expanded / size,
-      decimals: decimalsFor(uncertainty.standard / size),
+      decimals: decimalsFor(uncertainty.expanded / size),
     },
   }
   if (uncertainty.degreesOfFreedom !== Infinity) result.degreesOfFreedom = uncertainty.degreesOfFreedom

@@ -102,7 +102,8 @@ export function fullScaleOf(instrument: ContextInstrument | undefined, dimension
 /** Instruments on record, by code; remembers the errors they share between readings. */
 export class Instruments {
   readonly #byCode = new Map<string, ContextInstrument>()
-  readonly #shared = new Map<string, number>()
+  /** Component by id of its kind, then by place. */
+  readonly #shared = new Map<string, Map<string, number>>()
   readonly #graph: Graph
   readonly #testedOn: number
   readonly #kinds = new Map<string, ComponentKind>()
@@ -136,11 +137,15 @@ export class Instruments {
 
   /** One component for all readings of an instrument: made at the first reading, found again at the next. */
   shared(place: string, kindId: string, make: () => Component): number {
-    const key = `${place}#${kindId}`
-    let component = this.#shared.get(key)
+    let byPlace = this.#shared.get(kindId)
+    if (byPlace === undefined) {
+      byPlace = new Map()
+      this.#shared.set(kindId, byPlace)
+    }
+    let component = byPlace.get(place)
     if (component === undefined) {
       component = this.#graph.component(make())
-      this.#shared.set(key, component)
+      byPlace.set(place, component)
     }
     return component
   }

@@ -34,6 +34,9 @@ export function sampleDeviation(values: readonly number[]): number {
   return Math.sqrt(sum / (n - 1))
 }
 
+/** As many degrees of freedom as this make the factor of the normal distribution, to six digits. */
+const UNLIMITED = 1e6
+
 /** Combines component contributions c·u, given the sensitivities c of a quantity. */
 export function combine(graph: Graph, componentSensitivity: Float64Array): Uncertainty {
   const { componentU, componentDof } = graph
@@ -49,7 +52,7 @@ export function combine(graph: Graph, componentSensitivity: Float64Array): Uncer
   const standard = Math.sqrt(variance)
   // Cut to a whole number (G.4.1); a whole number that rounding left a hair short stays itself.
   const effective = ((variance * variance) / welch) * (1 + 1e-12)
-  const degreesOfFreedom = welch === 0 ? Infinity : Math.max(1, Math.floor(effective))
+  const degreesOfFreedom = effective < UNLIMITED ? Math.max(1, Math.floor(effective)) : Infinity
   const coverageFactor = coverageFactor95(degreesOfFreedom)
   return { standard, expanded: coverageFactor * standard, coverageFactor, degreesOfFreedom }
 }

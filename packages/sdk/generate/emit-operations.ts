@@ -7,7 +7,7 @@ export function emitOperations(operations: readonly Operation[]): string {
   const uses = (name: string) => new RegExp(`\\b${name}\\b`).test(classes)
   const lines = [
     ...emitImport('../answer.ts', ['ApiPromise'].filter(uses)),
-    ...emitImport('../call.ts', ['CallOptions', 'JsonBody', 'KeyedCallOptions'].filter(uses)),
+    ...emitImport('../call.ts', ['CallOptions', 'JsonBody', 'KeyedCallOptions', 'MatchingCallOptions'].filter(uses)),
     ...emitImport('../page.ts', ['PagePromise'].filter(uses)),
     ...(classes.includes('path`') ? [`import { path } from '../path.ts'`] : []),
     `import type { Requester } from '../request.ts'`,
@@ -31,13 +31,15 @@ export function emitOperations(operations: readonly Operation[]): string {
 export function argumentList(operation: Operation, typed: boolean): string {
   const argument = (name: string, optional: boolean, type: string) =>
     `${name}${optional ? '?' : ''}${typed ? `: ${type}` : ''}`
-  const { pathParameters, body, query, repeat } = operation
-  // An optional argument can't stand before a required one, so an optional body waits for no query.
+  const { pathParameters, body, query, repeat, matching } = operation
+  // An optional argument can't stand before a required one, so an optional body waits for no query or state.
   return [
     ...pathParameters.map((parameter) => argument(parameter.name, false, parameter.type)),
-    ...(body ? [argument(body.name, !body.required && !query?.required, body.type)] : []),
-    ...(query ? [argument('query', !query.required, query.type)] : []),
-    argument('options', true, repeat === 'keyed' ? 'KeyedCallOptions' : 'CallOptions'),
+    ...(body ? [argument(body.name, !body.required && !query?.required && !matching, body.type)] : []),
+    ...(query ? [argument('query', !query.required && !matching, query.type)] : []),
+    matching
+      ? argument('options', false, 'MatchingCallOptions')
+      : argument('options', true, repeat === 'keyed' ? 'KeyedCallOptions' : 'CallOptions'),
   ].join(', ')
 }
 

@@ -152,6 +152,19 @@ export const exampleDocument = {
         responses: { 200: answer('A page.', list({ type: 'object', properties: { code: { type: 'string' } } })) },
       },
     },
+    '/v1/plants/{plantId}': {
+      patch: {
+        operationId: 'plants.change',
+        parameters: [idOf('plant'), { name: 'If-Match', in: 'header', required: true, schema: { type: 'string' } }],
+        requestBody: {
+          required: true,
+          content: {
+            'application/merge-patch+json': { schema: { type: 'object', properties: { code: { type: 'string' } } } },
+          },
+        },
+        responses: { 200: { $ref: '#/components/responses/Plant' }, 412: problem },
+      },
+    },
     '/v1/keys/{keyId}': {
       delete: {
         operationId: 'keys.revoke',

@@ -31,6 +31,8 @@ export interface Operation {
   readonly body: (Parameter & { readonly contentType: string; readonly required: boolean }) | undefined
   readonly query: { readonly type: string; readonly required: boolean } | undefined
   readonly answer: Answer
+  /** Changes a record only in the state named by `If-Match`. */
+  readonly matching: boolean
   /** What sending it twice would do; see `Repeat` in the request code. */
   readonly repeat: 'safe' | 'keyed' | 'unkeyed'
 }
@@ -73,6 +75,7 @@ function readOperation(document: Json, path: string, method: string, item: Json,
     body: readBody(document, id, raw, names),
     query: readQuery(id, parameters),
     answer,
+    matching: hasHeader(parameters, 'if-match'),
     repeat: readRepeat(method, raw, parameters),
   }
 }
@@ -167,15 +170,15 @@ function isPage(document: Json, schema: unknown, parameters: readonly Json[]): b
  * what goes on working by 202.
  */
 function readRepeat(method: string, raw: Json, parameters: readonly Json[]): Operation['repeat'] {
-  const keyed = parameters.some(
-    (parameter) => parameter.in === 'header' && textOf(parameter.name).toLowerCase() === 'idempotency-key',
-  )
-  if (keyed) return 'keyed'
+  if (hasHeader(parameters, 'idempotency-key')) return 'keyed'
   if (method === 'patch') return 'unkeyed'
   if (method !== 'post') return 'safe'
   const responses = recordAt(raw, 'responses')
   return '201' in responses || '202' in responses || '2XX' in responses ? 'unkeyed' : 'safe'
 }
+
+const hasHeader = (parameters: readonly Json[], name: string): boolean =>
+  parameters.some((parameter) => parameter.in === 'header' && textOf(parameter.name).toLowerCase() === name)
 
 const isJson = (contentType: string): boolean => /^application\/(?:[\w.-]+\+)?json\b/.test(contentType)
 

@@ -25,6 +25,16 @@ export interface KeyedCallOptions extends CallOptions {
   readonly idempotencyKey?: string | undefined
 }
 
+export interface MatchingCallOptions extends CallOptions {
+  /** The `etag` of the record as it was read; it is changed only if it is still so, else this fails with 412. */
+  readonly ifMatch: string
+}
+
+/** All that any call may set. */
+export interface AnyCallOptions extends KeyedCallOptions {
+  readonly ifMatch?: string | undefined
+}
+
 /** One operation with its arguments, as the generated methods give it. */
 export interface Call {
   /** For example `tests.submit`. */
@@ -67,7 +77,7 @@ const ACCEPT = {
  *
  * @throws TypeError if the idempotency key, a header or the body can't be sent.
  */
-export function prepare(call: Call, options: KeyedCallOptions, sender: Sender, nowMs: number): Prepared {
+export function prepare(call: Call, options: AnyCallOptions, sender: Sender, nowMs: number): Prepared {
   const headers = new Headers({ accept: ACCEPT[call.answer ?? 'json'] })
   const idempotencyKey = call.repeat === 'keyed' ? checkedKey(options.idempotencyKey ?? uuidV7(nowMs)) : undefined
   if (sender.apiKey !== undefined && !call.anonymous) headers.set('authorization', `Bearer ${sender.apiKey}`)
@@ -75,6 +85,7 @@ export function prepare(call: Call, options: KeyedCallOptions, sender: Sender, n
   // A structured-field string, hence the quotes (draft-ietf-httpapi-idempotency-key-header-07).
   if (idempotencyKey !== undefined) headers.set('idempotency-key', `"${idempotencyKey}"`)
   if (call.body !== undefined) headers.set('content-type', call.contentType ?? 'application/json')
+  if (options.ifMatch !== undefined) headers.set('if-match', options.ifMatch)
   for (const [name, value] of Object.entries(options.headers ?? {})) headers.set(name, value)
   return {
     url: `${sender.baseUrl}${call.path}${encodeQuery(call.query)}`,

@@ -80,6 +80,10 @@ export class ApiError extends LiftledgerError {
   }
 }
 
+/** 304: what was asked for is still what `If-None-Match` named; keep what you have. */
+export class NotModifiedError extends ApiError {
+  override readonly name = 'NotModifiedError'
+}
 /** 400: the request has the wrong shape; nothing was stored. */
 export class InvalidRequestError extends ApiError {
   override readonly name = 'InvalidRequestError'
@@ -156,6 +160,7 @@ export const errorClassOf = (status: number): typeof ApiError =>
   BY_STATUS[status] ?? (status >= 500 ? ServerError : ApiError)
 
 function describe(status: number, problem: Problem | undefined): string {
+  if (status === 304) return 'unchanged since it was read (304)'
   if (problem === undefined) return `the answer was ${status}, without a problem document`
   const places = (problem.errors ?? [])
     .slice(0, 3)

@@ -1,6 +1,6 @@
 /** Typed client of the Liftledger API. Only web APIs: Node, Deno, Bun and browsers. */
 export { type Answer, ApiPromise } from './answer.ts'
-export type { CallOptions, JsonBody, KeyedCallOptions } from './call.ts'
+export type { CallOptions, JsonBody, KeyedCallOptions, MatchingCallOptions } from './call.ts'
 export { Liftledger, type LiftledgerOptions } from './client.ts'
 export type { Clock } from './clock.ts'
 export {
@@ -13,6 +13,7 @@ export {
   InvalidRequestError,
   LiftledgerError,
   NotFoundError,
+  NotModifiedError,
   PreconditionError,
   type ProblemCode,
   type ProblemItem,

@@ -8,6 +8,7 @@ import {
   ConnectionError,
   InvalidRequestError,
   LiftledgerError,
+  NotModifiedError,
   RateLimitedError,
   ServerError,
   TimeoutError,
@@ -272,6 +273,35 @@ describe('an answer', () => {
     expect([response.status, response.headers.get('etag')]).toEqual([200, '"a"'])
   })
 
+  test('comes as a response or as its very bytes', async () => {
+    const text = '{ "id": "tst_1",  "value": 23.50 }'
+    const service = await serve((response) =>
+      response.writeHead(200, { 'content-type': 'application/json', etag: '"a"' }).end(text),
+    )
+    const call = requesterOn(service).send(read)
+    const response = await call.asResponse()
+    expect([response.status, response.headers.get('etag'), await response.text()]).toEqual([200, '"a"', text])
+    const { bytes, etag, data } = await call.withResponse()
+    expect([new TextDecoder().decode(bytes), etag, data]).toEqual([text, '"a"', { id: 'tst_1', value: 23.5 }])
+    expect(service.received).toHaveLength(1)
+    expect(await (await call.asResponse()).json()).toEqual(data)
+  })
+
+  test('without a body is a response too', async () => {
+    const service = await serve((response) => response.writeHead(204).end())
+    const response = await requesterOn(service)
+      .send({ ...read, method: 'DELETE', answer: 'none' })
+      .asResponse()
+    expect([response.status, response.body]).toEqual([204, null])
+  })
+
+  test('that nothing has changed is no redirect', async () => {
+    const service = await serve((response) => response.writeHead(304, { etag: '"a"' }).end())
+    const error = await failureOf(requesterOn(service).send(read, { headers: { 'if-none-match': '"a"' } }))
+    expect(error).toBeInstanceOf(NotModifiedError)
+    expect(error.message).toBe('tests.get: unchanged since it was read (304)')
+  })
+
   test('may be nothing, text or bytes', async () => {
     const service = await serve((response) =>
       response
@@ -317,6 +347,12 @@ describe('what is sent', () => {
       'if-none-match': '"a"',
     })
     expect(request?.headers['content-type']).toBeUndefined()
+  })
+
+  test('names the state to be changed', async () => {
+    const service = await serve(json(200, {}))
+    await requesterOn(service).send({ ...create, method: 'PATCH' }, { ifMatch: '"a"' })
+    expect(service.received[0]?.headers['if-match']).toBe('"a"')
   })
 
   test('leaves the key out where anyone may ask', async () => {

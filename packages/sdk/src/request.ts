@@ -5,8 +5,9 @@
  * the same idempotency key.
  */
 import { type Answer, ApiPromise } from './answer.ts'
-import { type Call, type CallOptions, type KeyedCallOptions, type Prepared, prepare, type Sender } from './call.ts'
+import { type AnyCallOptions, type Call, type CallOptions, type Prepared, prepare, type Sender } from './call.ts'
 import { type Clock, type Deadline, deadline } from './clock.ts'
+import { endOfLife } from './end-of-life.ts'
 import {
   AbortedError,
   AnswerError,
@@ -36,7 +37,7 @@ export class Requester {
     this.#settings = settings
   }
 
-  send<T>(call: Call, options: KeyedCallOptions = {}): ApiPromise<T> {
+  send<T>(call: Call, options: AnyCallOptions = {}): ApiPromise<T> {
     return new ApiPromise(this.#run<T>(call, options))
   }
 
@@ -55,7 +56,7 @@ export class Requester {
     return { ...answer, data: new Page(answer.data, load) }
   }
 
-  async #run<T>(call: Call, options: KeyedCallOptions): Promise<Answer<T>> {
+  async #run<T>(call: Call, options: AnyCallOptions): Promise<Answer<T>> {
     const { clock, logger } = this.#settings
     const { retries = this.#settings.retries, totalTimeoutMs = this.#settings.totalTimeoutMs } = options
     const prepared = prepare(call, options, this.#settings, clock.now())
@@ -98,18 +99,19 @@ export class Requester {
     const startedAt = clock.now()
     try {
       const response = await fetch(url, { ...init, signal: own.signal })
-      const data = (await readResponse(response, call, circumstances)) as T
+      const { data, bytes } = await readResponse(response, call, circumstances)
       // One answer is logged here, refusals by whoever catches them or by the next try.
-      const requestId = response.headers.get('x-request-id') ?? undefined
-      const replayed = response.headers.get('idempotent-replayed') === 'true'
-      const { status } = response
+      const field = (name: string) => response.headers.get(name) ?? undefined
+      const [requestId, etag] = [field('x-request-id'), field('etag')]
+      const replayed = field('idempotent-replayed') === 'true'
       logger?.debug(`${call.operation}: ${call.method} ${url}`, {
-        status,
+        status: response.status,
         requestId,
         replayed,
         ms: clock.now() - startedAt,
+        ...endOfLife(response.headers),
       })
-      return { data, response, requestId, replayed }
+      return { data: data as T, bytes, response, etag, requestId, replayed }
     } catch (failure) {
       if (own.passed()) throw new TimeoutError(`no answer within ${timeoutMs} ms`, circumstances, { cause: failure })
       throw failure

@@ -1,23 +1,33 @@
 /** From a response to the data of a success, or to the error it stands for. */
 import type { Call } from './call.ts'
-import { AnswerError, type Circumstances, errorClassOf, type LiftledgerError, type Problem } from './errors.ts'
+import {
+  AnswerError,
+  type Circumstances,
+  errorClassOf,
+  type LiftledgerError,
+  NotModifiedError,
+  type Problem,
+} from './errors.ts'
+
+export interface Read {
+  readonly data: unknown
+  readonly bytes: Uint8Array<ArrayBuffer>
+}
 
 /**
- * The data of a success.
+ * The data of a success, and the bytes it was read from.
  *
  * @throws ApiError if the service refused or failed; AnswerError if this can't have come from the service.
  */
-export async function readResponse(response: Response, call: Call, circumstances: Circumstances): Promise<unknown> {
+export async function readResponse(response: Response, call: Call, circumstances: Circumstances): Promise<Read> {
   if (!response.ok) throw await refusal(response, circumstances)
-  if (call.answer === 'none' || response.status === 204) {
-    await response.body?.cancel()
-    return undefined
-  }
-  if (call.answer === 'bytes') return new Uint8Array(await response.arrayBuffer())
-  const text = await response.text()
-  if (call.answer === 'text') return text
-  const value = parse(text)
-  if (value !== undefined) return value
+  const bytes = new Uint8Array(await response.arrayBuffer())
+  if (call.answer === 'none' || response.status === 204) return { data: undefined, bytes }
+  if (call.answer === 'bytes') return { data: bytes, bytes }
+  const text = new TextDecoder().decode(bytes)
+  if (call.answer === 'text') return { data: text, bytes }
+  const data = parse(text)
+  if (data !== undefined) return { data, bytes }
   const found = response.headers.get('content-type') ?? 'no content type'
   throw new AnswerError(
     `status ${response.status} came with ${found} instead of JSON; is baseUrl that of the service?`,
@@ -27,6 +37,7 @@ export async function readResponse(response: Response, call: Call, circumstances
 
 async function refusal(response: Response, circumstances: Circumstances): Promise<LiftledgerError> {
   const { status, headers } = response
+  if (status === 304) return new NotModifiedError({ status, headers, body: '', problem: undefined }, circumstances)
   // In a page a redirect shows as status 0, without its target.
   if (response.type === 'opaqueredirect' || (status >= 300 && status < 400)) {
     await response.body?.cancel()

@@ -19,6 +19,7 @@ const faulty: readonly (readonly [string, unknown])[] = [
   ['no object', 'a sheet'],
   ['runs that are no list', { ...honest, runs: 'two' }],
   ['a wrong day', { ...honest, testedOn: '2026-02-30' }],
+  ['a day of the year 0', { ...honest, testedOn: '0000-05-12' }],
   ['a name for a code', { ...honest, tester: 'Some One' }],
   ['an unknown member', { ...honest, insideDiametr: 1, 'a/b~c': 2 }],
   ['another kind', { ...honest, kind: 'fountain' }],

@@ -32,17 +32,20 @@ export function shapeProblems(schema: TSchema, value: unknown): ProblemItem[] {
  * The library's settings are the process's; ours hold for one synchronous look.
  *
  * It stops at 8 errors, of which several may speak of one mistake. And it takes what RFC 9557 adds to a time,
- * a small `t` and a leap second, all of which the service refuses.
+ * a small `t`, a leap second and days of the year 0, all of which the service refuses.
  */
 function byOurRules<T>(look: () => T): T {
   const { maxErrors } = Settings.Get()
+  const isDate = Format.Get('date') ?? Format.IsDate
   const isDateTime = Format.Get('date-time') ?? Format.IsDateTime
   const isPlain = (text: string) => /^\d{4}-\d\d-\d\dT\d\d:\d\d:[0-5]\d(\.\d+)?(Z|[+-]\d\d:\d\d)$/i.test(text)
   Settings.Set({ maxErrors: ERRORS_MAX })
+  Format.Set('date', (text) => !text.startsWith('0000') && isDate(text))
   Format.Set('date-time', (text) => isPlain(text) && text.charAt(10) === 'T' && isDateTime(text))
   try {
     return look()
   } finally {
+    Format.Set('date', isDate)
     Format.Set('date-time', isDateTime)
     Settings.Set({ maxErrors })
   }

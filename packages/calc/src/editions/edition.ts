@@ -67,7 +67,7 @@ export interface Settings {
   readonly serviceFactorNotStated: number
 }
 
-export type SpanName = 'discharge-pressure' | 'inside-diameter' | 'water-temperature' | 'velocity-of-rate' | 'rate'
+export type SpanName = 'discharge-pressure' | 'inside-diameter' | 'velocity-of-rate' | 'rate'
 
 export interface Edition<D extends string = string, L extends string = string> {
   readonly id: string

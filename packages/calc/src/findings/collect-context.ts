@@ -60,6 +60,7 @@ export function collectRecords(visit: Visit, facts: Facts): void {
 function collectIdentity({ context, sheet }: Visit, facts: Facts): void {
   const testedOn = dayNumber(sheet.testedOn)
   facts.testedOnDay = testedOn
+  facts.testedOn = sheet.testedOn
   for (const { code, certificate } of context.instruments) {
     if (certificate === undefined) continue
     const ends = dayNumber(certificate.validUntil)

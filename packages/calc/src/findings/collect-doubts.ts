@@ -43,7 +43,6 @@ function unitDoubtOf(visit: Visit, run: Run, facts: Facts): string | undefined {
   const rate = flow !== undefined && 'rates' in flow ? flow.rates[0] : undefined
   return (
     doubtIn('The discharge pressure', dischargePressure?.reading, spans['discharge-pressure']) ??
-    doubtIn('The water temperature', run.waterTemperature, spans['water-temperature']) ??
     doubtIn('The inside diameter', flow?.pipe?.insideDiameters?.[0], spans['inside-diameter']) ??
     doubtIn('The diameter at the discharge tap', dischargePressure?.insideDiameterAtTap, spans['inside-diameter']) ??
     (rate === undefined ? undefined : doubt('The rate', rate, rateInstead(rate, facts.pipeDiameter, visit)))

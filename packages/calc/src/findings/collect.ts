@@ -112,6 +112,10 @@ function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
       facts.standingRepeatSpread = highest - lowest
     }
   }
+  if (standing !== undefined && standing.repeats !== undefined && standing.repeats.length > 0) {
+    const level = toSi(standing.reading, 'length')
+    facts.readingOffRepeats = Math.min(...standing.repeats.map((repeat) => Math.abs(toSi(repeat, 'length') - level)))
+  }
   if (sheet.pumpStoppedBefore !== undefined) facts.restTime = toSi(sheet.pumpStoppedBefore.restTime, 'time')
   if (pumping === undefined) return
   facts.pumpingMark = pumping.mark
@@ -124,6 +128,7 @@ function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
   if (pumping.reading.at !== undefined && settlesFrom !== undefined)
     facts.settleTime = secondsOf(pumping.reading.at) - settlesFrom
   const last = series.at(-1)
+  if (last !== undefined) facts.readingOffSeries = Math.abs(toSi(pumping.reading, 'length') - toSi(last, 'length'))
   if (last?.at === undefined) return
   const lastAt = secondsOf(last.at)
   // The earliest level not older than ten minutes before the last one.
@@ -132,13 +137,17 @@ function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
     facts.levelChangeLastTen = toSi(last, 'length') - toSi(earliest, 'length')
 }
 
-function collectTimes(run: Run, facts: Facts): void {
+function collectTimes(run: Run, testedOn: string, facts: Facts): void {
   if (run.pumpStartedAt !== undefined) facts.pumpStartedAt = secondsOf(run.pumpStartedAt)
   if (run.pumpStoppedAt !== undefined) facts.pumpStoppedAt = secondsOf(run.pumpStoppedAt)
   if (run.startedAt !== undefined) facts.runStartedAt = secondsOf(run.startedAt)
   if (run.endedAt !== undefined) facts.runEndedAt = secondsOf(run.endedAt)
+  let onTheDay = false
+  let otherDay: string | undefined
   const note = (at: string | undefined) => {
     if (at === undefined) return
+    if (at.startsWith(testedOn)) onTheDay = true
+    else otherDay ??= at.slice(0, 10)
     const seconds = secondsOf(at)
     if (facts.firstReadAt === undefined || seconds < facts.firstReadAt) facts.firstReadAt = seconds
     if (facts.lastReadAt === undefined || seconds > facts.lastReadAt) facts.lastReadAt = seconds
@@ -153,7 +162,12 @@ function collectTimes(run: Run, facts: Facts): void {
     else if ('readings' in power) for (const { at } of power.readings) note(at)
     else for (const { at } of power.voltages ?? []) note(at)
   }
-  if (flow === undefined) return
+  if (flow !== undefined) noteFlow(flow, note)
+  // A visit may go past midnight; none of its readings on its own day is another matter.
+  if (!onTheDay) facts.readOnOtherDay = otherDay
+}
+
+function noteFlow(flow: NonNullable<Run['flow']>, note: (at: string | undefined) => void): void {
   if ('rates' in flow) for (const { at } of flow.rates) note(at)
   else if ('velocities' in flow) for (const { at } of flow.velocities) note(at)
   else if (flow.method === 'meter-totaliser') {
@@ -218,7 +232,7 @@ export function collectFacts(
   const run = sheet.runs[index]!
   collectResults(results, facts)
   collectLevels(run, sheet, facts)
-  collectTimes(run, facts)
+  collectTimes(run, sheet.testedOn, facts)
   collectContext(visit, run, facts)
 
   collectSpeed(run, facts)

@@ -19,6 +19,8 @@ export const factMeanings = {
   drawdownU: ['m', 'its standard uncertainty'],
   dischargeCentreHeight: ['m', 'discharge centre above the level datum'],
   lift: ['m', 'pumping water level below the discharge centre'],
+  readingOffSeries: ['m', 'distance of the pumping level from the last of its series'],
+  readingOffRepeats: ['m', 'distance of the standing level from the nearest of its repeats'],
   standingRepeatSpread: ['m', 'largest less smallest repeat of the standing level'],
   levelReadingCount: ['-', 'readings of the pumping level'],
   levelChangeLastTen: ['m', 'last level of the series less the earliest not older than ten minutes before it'],
@@ -160,6 +162,8 @@ export const factMeanings = {
   levelInstrument: ['-', 'instrument of the level readings'],
   pressureInstrument: ['-', 'instrument of the discharge pressure'],
   flowInstrument: ['-', 'instrument of the flow readings'],
+  testedOn: ['-', 'date of the test'],
+  readOnOtherDay: ['-', 'local date of a reading that is not the date of the test'],
   testedOnDay: ['-', 'day number of the test'],
   earliestCalibrationEnd: ['-', 'day number of the first certificate to run out among the instruments used'],
   lapsedInstrument: ['-', 'code of an instrument whose certificate had run out'],
@@ -218,6 +222,8 @@ type Texts =
   | 'pressureInstrument'
   | 'flowInstrument'
   | 'lapsedInstrument'
+  | 'testedOn'
+  | 'readOnOtherDay'
   | 'qualifiedUntil'
 
 export type FactName = keyof typeof factMeanings

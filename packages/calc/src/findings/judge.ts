@@ -15,47 +15,63 @@ interface InForce {
   /** That of the finding, at hand in an object of one shape for all findings. */
   readonly raised: (facts: never, limits: Readonly<Record<never, number>>) => boolean
   readonly needs: readonly FactName[]
+  /** Places of the needs in `Prepared.names`. */
+  readonly needed: readonly number[]
   readonly limits: Readonly<Record<never, number>>
+  readonly ofRun: boolean
 }
 
-/** Findings by when they are raised: with each run, with the first run, over the whole visit, without any run. */
+/** Findings by when they are raised, and every fact that one of them needs: each is looked up once. */
 interface Prepared {
   readonly run: readonly InForce[]
   readonly firstRun: readonly InForce[]
   readonly visit: readonly InForce[]
   readonly visitWithoutRun: readonly InForce[]
+  readonly names: readonly FactName[]
+  /** 1 for each of `names` that the run in judgement has. */
+  readonly known: Uint8Array
 }
 
 function prepare(edition: AnyEdition, purpose: Purpose): Prepared {
   const admitted = new Set(edition.findings)
-  const all = findings
-    .filter(({ id, promisedBy }) => admitted.has(id) && (promisedBy === undefined || promisedBy.includes(purpose)))
-    .map((finding) => ({
-      finding,
-      raised: finding.raised,
-      needs: finding.needs as readonly FactName[],
-      limits: limitValues(finding, edition.limits),
-    }))
+  const own = findings.filter(
+    ({ id, promisedBy }) => admitted.has(id) && (promisedBy === undefined || promisedBy.includes(purpose)),
+  )
+  const names = [...new Set(own.flatMap(({ needs }) => needs as readonly FactName[]))]
+  const all = own.map((finding) => ({
+    finding,
+    raised: finding.raised,
+    needs: finding.needs as readonly FactName[],
+    needed: (finding.needs as readonly FactName[]).map((name) => names.indexOf(name)),
+    limits: limitValues(finding, edition.limits),
+    ofRun: finding.place.includes('*'),
+  }))
   const firstRun = all.filter(({ finding }) => finding.scope !== 'visit')
-  const run = firstRun.filter(({ finding }) => finding.place.includes('*'))
   const visit = all.filter(({ finding }) => finding.scope === 'visit')
-  return { run, firstRun, visit, visitWithoutRun: [...visit, ...firstRun.filter((one) => !run.includes(one))] }
+  return {
+    run: firstRun.filter(({ ofRun }) => ofRun),
+    firstRun,
+    visit,
+    visitWithoutRun: [...visit, ...firstRun.filter(({ ofRun }) => !ofRun)],
+    names,
+    known: new Uint8Array(names.length),
+  }
 }
 
-const inForceOf = new WeakMap<AnyEdition, Map<Purpose, Prepared>>()
+const preparedOf = new WeakMap<AnyEdition, Map<Purpose, Prepared>>()
 
 /** Findings of an edition that ask for what the visit promised, with their limits in SI, prepared once. */
 function findingsInForce({ edition, sheet }: Visit): Prepared {
-  let byPurpose = inForceOf.get(edition)
+  let byPurpose = preparedOf.get(edition)
   if (byPurpose === undefined) {
     byPurpose = new Map(PURPOSES.map((purpose) => [purpose, prepare(edition, purpose)]))
-    inForceOf.set(edition, byPurpose)
+    preparedOf.set(edition, byPurpose)
   }
   return byPurpose.get(sheet.purpose ?? 'full')!
 }
 
-function everyNeedIsThere(needs: readonly FactName[], facts: Facts): boolean {
-  for (let i = 0; i < needs.length; i++) if (facts[needs[i]!] === undefined) return false
+function everyNeedIsThere(needed: readonly number[], known: Uint8Array): boolean {
+  for (let i = 0; i < needed.length; i++) if (known[needed[i]!] === 0) return false
   return true
 }
 
@@ -75,7 +91,7 @@ const REMEDY_LEFT_OUT: Readonly<Record<LeftOut['reason'], string>> = {
 }
 
 function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: Visit): Finding {
-  const { finding, needs, limits } = inForce
+  const { finding, needs, limits, ofRun } = inForce
   const leftOut = reasonLeftOut(finding, run, visit)
   const grave = finding.severity === 'reject' || finding.severity === 'hold'
   const described: Finding = {
@@ -93,7 +109,7 @@ function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: 
       return { name, value, unit }
     }),
   }
-  if (finding.place.includes('*')) described.run = run
+  if (ofRun) described.run = run
   return described
 }
 
@@ -104,11 +120,12 @@ export interface Judgement {
 }
 
 /** Those that are raised, without those that only follow from another. */
-function raise(among: readonly InForce[], facts: Facts): readonly InForce[] {
+function raise(among: readonly InForce[], { names, known }: Prepared, facts: Facts): readonly InForce[] {
+  for (let i = 0; i < names.length; i++) known[i] = facts[names[i]!] === undefined ? 0 : 1
   const raised: InForce[] = []
-  for (const inForce of among) {
-    if (everyNeedIsThere(inForce.needs, facts) && inForce.raised(facts as never, inForce.limits))
-      raised.push(inForce)
+  for (let i = 0; i < among.length; i++) {
+    const inForce = among[i]!
+    if (everyNeedIsThere(inForce.needed, known) && inForce.raised(facts as never, inForce.limits)) raised.push(inForce)
   }
   if (raised.length === 0) return raised
   const silenced = new Set(raised.flatMap(({ finding }) => finding.silences ?? []))
@@ -118,7 +135,7 @@ function raise(among: readonly InForce[], facts: Facts): readonly InForce[] {
 /** What the visit as a whole raises; without any run, also what is otherwise raised with the first. */
 export function judgeVisit(visit: Visit, facts: Facts, units: PreferredUnits): Finding[] {
   const prepared = findingsInForce(visit)
-  const heard = raise(visit.sheet.runs.length > 0 ? prepared.visit : prepared.visitWithoutRun, facts)
+  const heard = raise(visit.sheet.runs.length > 0 ? prepared.visit : prepared.visitWithoutRun, prepared, facts)
   if (heard.length === 0) return []
   const say = sayIn(units)
   return heard.map((inForce) => describe(inForce, 0, facts, say, visit))
@@ -126,8 +143,8 @@ export function judgeVisit(visit: Visit, facts: Facts, units: PreferredUnits): F
 
 /** Raises what a run is to raise. A finding about the whole sheet is raised with the first run only. */
 export function judge(visit: Visit, run: number, facts: Facts, units: PreferredUnits): Judgement {
-  const { run: ofRun, firstRun } = findingsInForce(visit)
-  const heard = raise(run === 0 ? firstRun : ofRun, facts)
+  const prepared = findingsInForce(visit)
+  const heard = raise(run === 0 ? prepared.firstRun : prepared.run, prepared, facts)
   if (heard.length === 0) return { findings: [], spoiledBy: () => new Map() }
   const say = sayIn(units)
   return {

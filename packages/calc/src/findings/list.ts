@@ -56,6 +56,7 @@ import { ultrasonicSignalWeak } from './flow/ultrasonic-signal-weak.ts'
 import { velocityProfileLopsided } from './flow/velocity-profile-lopsided.ts'
 import { velocityProfileVeryLopsided } from './flow/velocity-profile-very-lopsided.ts'
 import { wallVelocityAboveCentre } from './flow/wall-velocity-above-centre.ts'
+import { waterTemperatureImplausible } from './flow/water-temperature-implausible.ts'
 import { instrumentCalibrationExpired } from './identity/instrument-calibration-expired.ts'
 import { instrumentOutsideItsRange } from './identity/instrument-outside-its-range.ts'
 import { meterSerialDiffers } from './identity/meter-serial-differs.ts'
@@ -66,6 +67,8 @@ import { drawdownNotResolved } from './levels/drawdown-not-resolved.ts'
 import { flowingWell } from './levels/flowing-well.ts'
 import { levelBelowWellBottom } from './levels/level-below-well-bottom.ts'
 import { levelMarksDiffer } from './levels/level-marks-differ.ts'
+import { levelReadingDiffersFromRepeats } from './levels/level-reading-differs-from-repeats.ts'
+import { levelReadingDiffersFromSeries } from './levels/level-reading-differs-from-series.ts'
 import { levelRepeatsDisagree } from './levels/level-repeats-disagree.ts'
 import { levelSeriesTooShort } from './levels/level-series-too-short.ts'
 import { pumpingLevelAboveStanding } from './levels/pumping-level-above-standing.ts'
@@ -96,7 +99,6 @@ import { speedAboveSynchronous } from './power/speed-above-synchronous.ts'
 import { voltageFarFromNameplate } from './power/voltage-far-from-nameplate.ts'
 import { voltageUnbalanceExtreme } from './power/voltage-unbalance-extreme.ts'
 import { voltageUnbalanceHigh } from './power/voltage-unbalance-high.ts'
-import { boosterAddsNoHead } from './pressure/booster-adds-no-head.ts'
 import { dischargePressureNegative } from './pressure/discharge-pressure-negative.ts'
 import { gaugeBeyondItsScale } from './pressure/gauge-beyond-its-scale.ts'
 import { gaugeHeightImplausible } from './pressure/gauge-height-implausible.ts'
@@ -118,12 +120,15 @@ import { energyBelowPhysicalLimit } from './results/energy-below-physical-limit.
 import { energyRateImplausible } from './results/energy-rate-implausible.ts'
 import { handCheckDiffers } from './results/hand-check-differs.ts'
 import { runsNotOnOneCurve } from './results/runs-not-on-one-curve.ts'
+import { totalHeadNotPositive } from './results/total-head-not-positive.ts'
 import { velocityHeadShareLarge } from './results/velocity-head-share-large.ts'
+import { dateDiffersFromReadings } from './time/date-differs-from-readings.ts'
 import { meterTimingOutsideRun } from './time/meter-timing-outside-run.ts'
 import { pumpRunTimeFarTooShort } from './time/pump-run-time-far-too-short.ts'
 import { pumpRunTimeShort } from './time/pump-run-time-short.ts'
 import { readingsOfARunFarApart } from './time/readings-of-a-run-far-apart.ts'
 import { readingsOutOfOrder } from './time/readings-out-of-order.ts'
+import { runEndsBeforeItStarts } from './time/run-ends-before-it-starts.ts'
 import { runsAtDifferentSpeedMixed } from './time/runs-at-different-speed-mixed.ts'
 import { standingLevelBeforeRecovery } from './time/standing-level-before-recovery.ts'
 import { traverseImplausiblyFast } from './time/traverse-implausibly-fast.ts'
@@ -168,6 +173,8 @@ export const findings: readonly AnyFinding[] = [
   instrumentOutsideItsRange,
   meterSerialDiffers,
   readingsOutOfOrder,
+  dateDiffersFromReadings,
+  runEndsBeforeItStarts,
   pumpRunTimeShort,
   pumpRunTimeFarTooShort,
   standingLevelBeforeRecovery,
@@ -185,6 +192,8 @@ export const findings: readonly AnyFinding[] = [
   pumpingLevelFallingFast,
   levelSeriesTooShort,
   levelRepeatsDisagree,
+  levelReadingDiffersFromSeries,
+  levelReadingDiffersFromRepeats,
   levelMarksDiffer,
   flowingWell,
   gaugeBeyondItsScale,
@@ -196,7 +205,6 @@ export const findings: readonly AnyFinding[] = [
   suctionLiftLarge,
   suctionGaugeDisagreesWithSurface,
   suctionBelowVacuum,
-  boosterAddsNoHead,
   straightRunShortUpstream,
   straightRunVeryShortUpstream,
   straightRunShortDownstream,
@@ -222,6 +230,7 @@ export const findings: readonly AnyFinding[] = [
   totaliserVolumeTooSmall,
   totaliserRunsBackwards,
   pipeNotFullAtMeter,
+  waterTemperatureImplausible,
   meterTimingsTooFew,
   meterTimingTooShort,
   meterRevolutionsTooFew,
@@ -246,6 +255,7 @@ export const findings: readonly AnyFinding[] = [
   driveOutputMeasured,
   speedAboveSynchronous,
   efficiencyAboveOne,
+  totalHeadNotPositive,
   efficiencyAboveAttainable,
   efficiencyUnusuallyLow,
   efficiencyBelowHalfOfAverage,

@@ -103,8 +103,8 @@ export function widenScale(
   const usable = accuracy !== undefined && scale !== undefined
   const component = instruments.shared(origin, usable ? 'flow-meter-accuracy' : standIn, () => ({
     kind: usable
-      ? instruments.kind('flow-meter-accuracy', 'Accuracy of the flow meter', 'certify', 'ratio')
-      : defaultKind(edition, standIn, 'certify'),
+      ? instruments.kind('flow-meter-accuracy', 'Accuracy of the flow meter', 'better-instrument', 'ratio')
+      : defaultKind(edition, standIn, standIn === 'flow-meter-certified' ? 'better-instrument' : 'certify'),
     place: origin,
     group: origin,
     u: usable ? accuracyRatio(accuracy) : edition.defaults[standIn].u,

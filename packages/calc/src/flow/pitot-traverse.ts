@@ -48,7 +48,7 @@ function tubeCoefficient(readings: PitotTraverse, place: string, around: FlowSur
   const name = certified ? 'pitot-coefficient-certified' : 'pitot-coefficient'
   const origin = code === undefined ? 'edition/pitot-coefficient' : `instrument/${code}`
   const component = instruments.shared(origin, 'pitot-coefficient', () => ({
-    kind: defaultKind(edition, name, 'certify'),
+    kind: defaultKind(edition, name, name === 'pitot-coefficient' ? 'certify' : 'better-instrument'),
     place: origin,
     group: origin,
     u: edition.defaults[name].u,
@@ -71,23 +71,18 @@ function measure(readings: PitotTraverse, place: string, around: FlowSurrounding
     factor,
     step: readings.manometer.resolution ?? stepOf(around.instruments.find(around.instrument, TUBE), 'length'),
   }
+  const group = `${place}/diameters`
   const velocities: Node[] = []
   const byDiameter = readings.diameters.map((diameter, d) =>
     diameter.points.map((point, p) => {
-      const velocity = pointVelocity(
-        point,
-        `${place}/diameters/${d}/points/${p}`,
-        `${place}/diameters`,
-        manometer,
-        around,
-      )
+      const velocity = pointVelocity(point, `${group}/${d}/points/${p}`, group, manometer, around)
       velocities.push(velocity)
       return graph.values[velocity]!
     }),
   )
   const velocity = graph.apply(traverseMeanVelocity, { velocities })
   collectTraverseFacts(readings, byDiameter, graph.values[velocity]!, manometer, around)
-  widenTraverse(readings, velocity, byDiameter, place, around)
+  widenTraverse(readings, velocity, byDiameter, place, group, around)
   graph.junction(velocity)
   if (pipe === undefined) return { flow: undefined, area: undefined }
   return { flow: graph.apply(flowInPipe, { velocity, area: pipe.area }), area: pipe.area }

@@ -111,11 +111,11 @@ export function widenTraverse(
   velocity: Node,
   velocities: readonly (readonly number[])[],
   place: string,
+  group: string,
   around: FlowSurroundings,
 ): void {
   const { graph, edition, facts } = around
   const value = graph.values[velocity]!
-  const group = `${place}/diameters`
   const perRadius = Math.min(10, Math.floor(facts.fewestPoints! / 2))
   const integration = graph.component({
     kind: INTEGRATION,

@@ -97,7 +97,7 @@ export const electricSounder = defineLevelMethod({
       kind:
         accuracy === undefined
           ? defaultKind(edition, 'sounder-scale', 'certify')
-          : instruments.kind('sounder-scale', 'Scale of the sounder', 'certify', 'ratio'),
+          : instruments.kind('sounder-scale', 'Scale of the sounder', 'better-instrument', 'ratio'),
       place: atScale,
       group: atScale,
       u: accuracy === undefined ? edition.defaults['sounder-scale'].u : accuracyRatio(accuracy),

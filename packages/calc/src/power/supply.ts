@@ -61,5 +61,5 @@ export function widenClass(
   around: Surroundings,
 ): void {
   const at = `edition/${name}`
-  widen(around, name, 'certify', at, at, metered, around.graph.values[metered]!)
+  widen(around, name, 'better-instrument', at, at, metered, around.graph.values[metered]!)
 }

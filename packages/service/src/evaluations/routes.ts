@@ -57,7 +57,7 @@ export const evaluationRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, dep
           'Results, findings and advice while the pump still runs. Nothing is stored. With `trace` the derivation of ' +
           'one quantity of the normal run is added. The context is answered too, so that the same evaluation can be ' +
           'made without a signal.',
-        querystring: Type.Object({ trace: Type.Optional(QuantityId) }),
+        querystring: Type.Object({ trace: Type.Optional(QuantityId) }, { additionalProperties: false }),
         body: Sheet,
         response: { 200: EvaluationAnswer },
       },

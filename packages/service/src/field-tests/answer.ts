@@ -31,16 +31,16 @@ export function fieldTest(facts: Facts, evaluation: Evaluation): FieldTest {
 
 /** A stored test, evaluated again. */
 export function storedFieldTest(loaded: LoadedTest): FieldTest {
-  const { stored, sheet } = loaded
+  const { stored, context } = loaded
   const { evaluation, outcome } = replay(loaded)
   return fieldTest(
     {
       id: toWire('test', stored.id),
-      plant: sheet.plant,
+      plant: context.plant.code,
       plantId: toWire('plant', stored.plantId),
       firmId: toWire('firm', stored.firmId),
-      tester: sheet.tester,
-      testedOn: sheet.testedOn,
+      tester: context.tester.code,
+      testedOn: stored.testedOn,
       receivedAt: stored.receivedAt.toISOString(),
       soundness: stored.soundness as FieldTest['soundness'],
       rawSha256: stored.rawSha256.toString('hex'),

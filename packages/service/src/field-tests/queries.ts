@@ -6,6 +6,8 @@ export interface StoredTest {
   readonly id: string
   readonly firmId: string
   readonly plantId: string
+  /** `YYYY-MM-DD`. */
+  readonly testedOn: string
   readonly receivedAt: Date
   readonly edition: string
   readonly soundness: string
@@ -29,6 +31,7 @@ export async function findStoredTest(tx: Transaction<Database>, id: string): Pro
       'test.id',
       'test.firm_id as firmId',
       'test.plant_id as plantId',
+      'test.tested_on as testedOn',
       'test.received_at as receivedAt',
       'test.edition',
       'test.soundness',

@@ -15,13 +15,25 @@ import { FieldTest, TestFindings, TestParams, TestResults, TestSummary } from '.
 import { type Submitted, submitTest } from './submit.ts'
 
 const READERS = { access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' } } as const
+/** A stored test is evaluated again, which a changed record may not allow. */
+const EVALUATED = { ...READERS, problems: ['conflict'] } as const
 
-const ListQuery = Type.Object({
-  ...PageQuery,
-  plant: Type.Optional(Type.String({ minLength: 1, maxLength: 40, description: 'Code of a plant.' })),
-  testedFrom: Type.Optional(Type.String({ format: 'date', maxLength: 10, description: 'First day of the visit.' })),
-  testedTo: Type.Optional(Type.String({ format: 'date', maxLength: 10, description: 'Last day of the visit.' })),
-})
+const ListQuery = Type.Object(
+  {
+    ...PageQuery,
+    plant: Type.Optional(
+      Type.String({
+        pattern: '^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$',
+        minLength: 1,
+        maxLength: 40,
+        description: 'Code of a plant.',
+      }),
+    ),
+    testedFrom: Type.Optional(Type.String({ format: 'date', maxLength: 10, description: 'First day of the visit.' })),
+    testedTo: Type.Optional(Type.String({ format: 'date', maxLength: 10, description: 'Last day of the visit.' })),
+  },
+  { additionalProperties: false },
+)
 
 export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) => {
   const inFlight = new InFlight<Submitted>()
@@ -33,7 +45,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps
       config: {
         access: { roles: ['firm'], scope: 'tests:write' },
         bodyBytesMax: SHEET_BYTES_MAX,
-        problems: ['reference-not-found', 'idempotency-key-reused', 'idempotency-in-progress'],
+        problems: ['reference-not-found', 'idempotency-key-reused', 'idempotency-in-progress', 'conflict'],
       },
       schema: {
         operationId: 'tests.submit',
@@ -101,7 +113,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps
   app.get(
     '/v1/tests/:testId',
     {
-      config: READERS,
+      config: EVALUATED,
       schema: {
         operationId: 'tests.get',
         tags: ['Tests'],
@@ -122,7 +134,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps
   app.get(
     '/v1/tests/:testId/results',
     {
-      config: READERS,
+      config: EVALUATED,
       schema: {
         operationId: 'tests.results',
         tags: ['Tests'],
@@ -144,7 +156,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps
   app.get(
     '/v1/tests/:testId/findings',
     {
-      config: READERS,
+      config: EVALUATED,
       schema: {
         operationId: 'tests.findings',
         tags: ['Tests'],

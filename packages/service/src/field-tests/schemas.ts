@@ -46,7 +46,7 @@ export const FieldTest = Type.Object(
     replay: Type.Enum(['identical', 'differs'], {
       description: 'Whether evaluating sheet and context again gave the very evaluation that was recorded.',
     }),
-    ledgerIndex: Type.Integer({ minimum: 0, description: 'Place in the ledger.' }),
+    ledgerIndex: Type.Integer({ minimum: 0, maximum: Number.MAX_SAFE_INTEGER, description: 'Place in the ledger.' }),
     results: Type.Array(Result, { maxItems: 600, description: 'Computed quantities, run by run.' }),
     withheld: Type.Array(Withheld, { maxItems: 600, description: 'Quantities computed but not reported.' }),
     findings: Type.Array(Finding, { maxItems: 500, description: 'Gravest first.' }),
@@ -68,14 +68,14 @@ export const TestSummary = Type.Object(
     inputPowerW: Type.Optional(Type.Number({ description: 'Input power in W.' })),
     overallPlantEfficiency: Type.Optional(Type.Number({ description: 'Overall plant efficiency as a ratio.' })),
     overallPlantEfficiencyExpandedUncertainty: Type.Optional(
-      Type.Number({ minimum: 0, description: 'Half-width of its 95 % interval.' }),
+      Type.Number({ minimum: 0, description: 'Half-width of its 95 % interval, as a ratio.' }),
     ),
     findings: Type.Object(
       {
-        reject: Type.Integer({ minimum: 0, description: 'Findings of severity reject.' }),
-        hold: Type.Integer({ minimum: 0, description: 'Findings of severity hold.' }),
-        caution: Type.Integer({ minimum: 0, description: 'Findings of severity caution.' }),
-        note: Type.Integer({ minimum: 0, description: 'Findings of severity note.' }),
+        reject: Type.Integer({ minimum: 0, maximum: 500, description: 'Findings of severity reject.' }),
+        hold: Type.Integer({ minimum: 0, maximum: 500, description: 'Findings of severity hold.' }),
+        caution: Type.Integer({ minimum: 0, maximum: 500, description: 'Findings of severity caution.' }),
+        note: Type.Integer({ minimum: 0, maximum: 500, description: 'Findings of severity note.' }),
       },
       { title: 'FindingCounts', description: 'Findings by severity.', additionalProperties: false },
     ),

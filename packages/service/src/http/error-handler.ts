@@ -79,7 +79,10 @@ const FRAMEWORK: Readonly<Record<string, { code: ProblemCode; detail: string }>>
 }
 
 function problemOf(error: unknown, request: FastifyRequest): Problem {
-  if (error instanceof Problem) return error
+  if (error instanceof Problem) {
+    if (error.cause !== undefined) request.log.error({ err: error.cause }, error.message)
+    return error
+  }
   const code = error instanceof Error && 'code' in error ? String(error.code) : ''
   const known = FRAMEWORK[code]
   if (known) return new Problem(known.code, known.detail)

@@ -34,6 +34,32 @@ describe('a titled schema', () => {
     expect(components).toMatchObject({ schemas: { Length: { description: 'Depth.' } } })
   })
 
+  test('whose uses are described differently is described by its comment', () => {
+    const commented = (use: string) => ({ ...length(use), $comment: 'A length.' })
+    const { components } = hoistNamed(document(commented('Depth.'), commented('Height.')))
+    expect(components).toMatchObject({ schemas: { Length: { description: 'A length.' } } })
+    expect(JSON.stringify(components)).not.toContain('$comment')
+  })
+
+  test('of several methods maps each method to its component', () => {
+    const method = (title: string, id: string) => ({ title, type: 'object', properties: { method: { const: id } } })
+    const choice = {
+      title: 'Choice',
+      oneOf: [method('PipeFull', 'pipe-full'), method('Weir', 'weir')],
+      discriminator: { propertyName: 'method' },
+    }
+    expect(hoistNamed(document(choice)).components).toMatchObject({
+      schemas: {
+        Choice: {
+          discriminator: {
+            propertyName: 'method',
+            mapping: { 'pipe-full': '#/components/schemas/PipeFull', weir: '#/components/schemas/Weir' },
+          },
+        },
+      },
+    })
+  })
+
   test('within another is a component of its own, also where only descriptions differ', () => {
     const pipe = (what: string) => ({ title: 'Pipe', type: 'object', properties: { inside: length(what) } })
     const { components } = hoistNamed(document(pipe('Depth.'), pipe('Height.'), length('Width.')))

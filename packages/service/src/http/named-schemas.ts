@@ -34,12 +34,14 @@ export function hoistNamed(document: Json): Json {
     paths: settle(paths, schemas),
     components: {
       ...(document.components as Json),
-      schemas: Object.fromEntries([...schemas].map(([title, schema]) => [title, settle(schema, schemas)])),
+      schemas: Object.fromEntries(
+        [...schemas].map(([title, schema]) => [title, mapped(settle(schema, schemas) as Json, schemas)]),
+      ),
     },
   }
 }
 
-/** The one schema behind all uses of a title; its description only where they agree on it. */
+/** The one schema behind all uses of a title, with the description they agree on, else what its comment says of all. */
 function component(title: string, uses: readonly Json[]): Json {
   const [first, ...others] = uses.map(({ description: _, ...rest }) => rest)
   for (const other of others) {
@@ -48,8 +50,9 @@ function component(title: string, uses: readonly Json[]): Json {
     }
   }
   const descriptions = new Set(uses.map(({ description }) => description))
-  const [only] = descriptions
-  return descriptions.size === 1 && only !== undefined ? { ...first, description: only } : { ...first }
+  const { $comment, ...rest } = first!
+  const about = descriptions.size === 1 ? [...descriptions][0] : $comment
+  return about === undefined ? rest : { ...rest, description: about }
 }
 
 /** References carry descriptions of their use; they don't make two schemas different. */
@@ -61,6 +64,23 @@ function withoutDescriptions(node: unknown): unknown {
       .filter(([key]) => !(key === 'description' && '$ref' in node))
       .map(([key, value]) => [key, withoutDescriptions(value)]),
   )
+}
+
+/**
+ * A choice says which value of its discriminator means which schema: where it doesn't, OpenAPI takes the schemas'
+ * names for the values. Branches that are no components, or have no constant, can't be mapped.
+ */
+function mapped(schema: Json, schemas: ReadonlyMap<string, Json>): Json {
+  const { propertyName } = (schema.discriminator ?? {}) as { propertyName?: string }
+  if (propertyName === undefined || !Array.isArray(schema.oneOf)) return schema
+  const pairs = (schema.oneOf as Json[]).flatMap(({ $ref }) => {
+    const branch = schemas.get(String($ref).slice(REFERENCE.length))
+    const tag = ((branch?.properties ?? {}) as Record<string, Json>)[propertyName]
+    const values = Array.isArray(tag?.enum) ? tag.enum : [tag?.const]
+    return values.map((value) => [value, $ref])
+  })
+  if (pairs.some(([value]) => typeof value !== 'string')) return schema
+  return { ...schema, discriminator: { propertyName, mapping: Object.fromEntries(pairs) as Json } }
 }
 
 /** Drops the description beside a reference where the component says the same, or nothing is said. */

@@ -31,11 +31,13 @@ const misfits = (fits: (schema: Json, place: string) => boolean): string[] =>
     .map(([place]) => place)
 
 describe('every operation', () => {
-  test('has a short summary, a description, a tag and its own id', () => {
+  test('has a short summary, a description, a tag that is explained, and its own id', () => {
+    const explained = (document.tags as Json[]).filter((tag) => tag.description !== undefined).map((tag) => tag.name)
     for (const { operationId, summary, description, tags } of operations()) {
       expect(String(summary).length, `summary of ${operationId}`).toBeLessThanOrEqual(60)
       expect(String(description).length, `description of ${operationId}`).toBeGreaterThan(10)
       expect(tags, `tags of ${operationId}`).toHaveLength(1)
+      expect(explained, `TAGS in http/openapi.ts`).toContain((tags as string[])[0])
     }
     const ids = operations().map(({ operationId }) => operationId)
     expect(new Set(ids).size).toBe(ids.length)
@@ -70,20 +72,25 @@ describe('every operation', () => {
 
 describe('every field', () => {
   test('that is a text has a limit or a closed list', () => {
-    expect(
-      misfits(
-        (s, place) =>
-          s.type !== 'string' || 'maxLength' in s || 'enum' in s || 'const' in s || place.includes('/headers/'),
-      ),
-    ).toEqual([])
+    expect(misfits((s) => s.type !== 'string' || 'maxLength' in s || 'enum' in s || 'const' in s)).toEqual([])
   })
 
   test('that is a list has a limit', () => {
     expect(misfits((s) => s.type !== 'array' || 'maxItems' in s)).toEqual([])
   })
 
-  test('that is a whole number has a least value', () => {
-    expect(misfits((s, place) => s.type !== 'integer' || 'minimum' in s || place.includes('/headers/'))).toEqual([])
+  test('that is a whole number has a least and a greatest value', () => {
+    expect(misfits((s) => s.type !== 'integer' || ('minimum' in s && 'maximum' in s))).toEqual([])
+  })
+
+  test('that is a number stands beside its unit, or says what it counts in', () => {
+    const said = /\bratio\b|\bpercent\b|\bshare\b|^Seconds|\bin (m|m³\/s|m²\/s|W|J\/m³|s)\b|degrees of freedom/i
+    const bare = schemas(document, '').filter(([place, { type, description }]) => {
+      const parent = place.replace(/\/properties\/[^/]+(\/items)?$/, '')
+      const beside = schemas(document, '').some(([other]) => other === `${parent}/properties/unit`)
+      return type === 'number' && !beside && !said.test(String(description))
+    })
+    expect(bare.map(([place]) => place)).toEqual([])
   })
 
   test('is described', () => {

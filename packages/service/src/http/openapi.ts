@@ -24,6 +24,20 @@ declare module 'fastify' {
 
 const SECURITY = 'apiKey'
 
+/** What each group of operations is for. */
+const TAGS: Readonly<Record<string, string>> = {
+  Context: 'The records an evaluation leans on, for work without a signal.',
+  Evaluations: 'The calculation alone: a sheet in, results and findings out, nothing stored.',
+  Firms: 'Firms that test pumping plants.',
+  Health: 'Whether a process lives and can be sent requests.',
+  Instruments: 'Instruments of a firm with their certificates, by revision.',
+  Keys: 'API keys: make, list, end.',
+  Plants: 'Pumping plants with their equipment, by revision, and the firms that may see them.',
+  Programs: 'Programs that tests are given to.',
+  Testers: 'People who test, by code, with their qualifications.',
+  Tests: 'Submit a test; read its results, its findings and the trace of each figure.',
+}
+
 export async function registerOpenApi(app: FastifyInstance, version: string): Promise<void> {
   const routes = new Map<string, RouteOptions>()
   app.addHook('onRoute', (route) => {
@@ -73,7 +87,7 @@ function complete(document: Json, routes: ReadonlyMap<string, RouteOptions>): Js
     for (const tag of (operation.tags as string[] | undefined) ?? []) tags.add(tag)
     describe(operation, route)
   }
-  document.tags = [...tags].toSorted().map((name) => ({ name }))
+  document.tags = [...tags].toSorted().map((name) => ({ name, description: TAGS[name] }))
   return sorted(hoistNamed(document)) as Json
 }
 
@@ -99,7 +113,11 @@ function describe(operation: Json, route: RouteOptions): void {
   const responses = operation.responses as Record<string, Json>
   for (const [status, response] of Object.entries(responses)) {
     if (response.description === 'Default Response') response.description = STATUS_CODES[status]
-    if (status === '201') response.headers = { Location: header('Address of what was created.') }
+    if (status === '201')
+      response.headers = {
+        Location: header('Address of what was created, where it has one of its own.'),
+        ...replayed(route),
+      }
   }
   for (const [status, codes] of byStatus(problemsOf(route))) responses[status] = problemResponse(status, codes)
 }
@@ -107,18 +125,17 @@ function describe(operation: Json, route: RouteOptions): void {
 /** Every problem an operation can answer: what follows from its declaration, and what it adds. */
 export function problemsOf(route: Pick<RouteOptions, 'config' | 'method' | 'schema'>): ProblemCode[] {
   const { config, method, schema } = route
-  const codes = new Set<ProblemCode>(['internal', ...(config?.problems ?? [])])
+  // A key in the address is refused everywhere.
+  const codes = new Set<ProblemCode>(['internal', 'invalid-request', ...(config?.problems ?? [])])
   const add = (...more: ProblemCode[]) => {
     for (const code of more) codes.add(code)
   }
   if (config?.access !== 'public') {
-    // A key in the address is refused wherever a key is asked for.
-    add('invalid-request', 'unauthenticated', 'forbidden', 'overloaded', 'database-unavailable', 'timeout')
+    add('unauthenticated', 'forbidden', 'overloaded', 'database-unavailable', 'timeout')
   }
-  if (method !== 'GET') add('invalid-request', 'too-large', 'unsupported-media-type', 'request-timeout')
+  if (method !== 'GET') add('too-large', 'unsupported-media-type', 'request-timeout')
   if (schema?.body !== undefined) add('malformed-json', 'number-out-of-range')
   const query = (schema?.querystring as { properties?: object } | undefined)?.properties
-  if (query !== undefined) add('invalid-request')
   if (query !== undefined && 'cursor' in query) add('invalid-cursor')
   if (schema?.params !== undefined) add('not-found')
   return [...codes].toSorted()
@@ -134,14 +151,27 @@ function byStatus(codes: readonly ProblemCode[]): Map<string, ProblemCode[]> {
 }
 
 function problemResponse(status: string, codes: readonly ProblemCode[]): Json {
-  const waits = codes.some((code) => code === 'overloaded' || code === 'idempotency-in-progress')
+  const waits = status === '429' || status === '503' || codes.includes('idempotency-in-progress')
   return {
     description: codes.map((code) => `\`${code}\`: ${CATALOGUE[code].title}.`).join(' '),
     content: { 'application/problem+json': { schema: structuredClone({ ...ProblemDocument }) } },
     'x-codes': codes,
-    ...(waits && { headers: { 'Retry-After': header('Seconds to wait before repeating.', 'integer') } }),
+    ...(waits && { headers: { 'Retry-After': RETRY_AFTER } }),
     ...(status === '401' && { headers: { 'WWW-Authenticate': header('`Bearer`.') } }),
   }
 }
 
-const header = (description: string, type = 'string'): Json => ({ description, schema: { type } })
+/** Where a submission has a key of its own, its answer says whether it is a repeated one. */
+const replayed = ({ schema }: RouteOptions): Json => {
+  const fields = (schema?.headers as { properties?: object } | undefined)?.properties ?? {}
+  if (!('idempotency-key' in fields)) return {}
+  return {
+    'Idempotent-Replayed': header('`true` where the submission was stored before and this is its answer again.'),
+  }
+}
+
+const header = (description: string): Json => ({ description, schema: { type: 'string', maxLength: 200 } })
+const RETRY_AFTER: Json = {
+  description: 'Seconds to wait before repeating.',
+  schema: { type: 'integer', minimum: 0, maximum: 86_400 },
+}

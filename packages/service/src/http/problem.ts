@@ -159,7 +159,10 @@ export const ProblemItem = Type.Object(
     code: Type.Enum([...ITEM_CODES], { description: 'What is wrong at this place.' }),
     message: Type.String({ maxLength: 600, description: 'What was found and what is expected.' }),
     allowed: Type.Optional(
-      Type.Array(Type.String({ maxLength: 100 }), { maxItems: 100, description: 'What may stand here.' }),
+      Type.Array(Type.String({ maxLength: 100, description: 'One choice.' }), {
+        maxItems: 100,
+        description: 'What may stand here.',
+      }),
     ),
   },
   { title: 'ProblemItem', description: 'One place that needs attention.', additionalProperties: false },

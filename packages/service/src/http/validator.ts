@@ -5,7 +5,7 @@
 import { Ajv, type Options, type ValidateFunction } from 'ajv'
 import ajvFormats from 'ajv-formats'
 import type { FastifySchemaCompiler } from 'fastify'
-import { counted, notFound, Problem, type ProblemItem } from './problem.ts'
+import { clip, counted, notFound, Problem, type ProblemItem } from './problem.ts'
 import { shapeItems } from './shape-errors.ts'
 
 const ERRORS_MAX = 50
@@ -32,7 +32,9 @@ const strict: Options = {
 function compiler(options: Options): Ajv {
   const ajv = new Ajv({ ...strict, ...options })
   ajvFormats.default(ajv)
-  const dateTime = ajvFormats.default.get('date-time')
+  const [date, dateTime] = [ajvFormats.default.get('date'), ajvFormats.default.get('date-time')]
+  // The calendar of RFC 3339 has a year 0; that of the database goes from 1 BC to AD 1.
+  ajv.addFormat('date', { validate: (text: string) => !text.startsWith('0000') && accepts(date, text) })
   // RFC 3339 as conventions go here: a capital T between date and time, and no leap second, which most clocks and
   // databases can't hold.
   ajv.addFormat('date-time', {
@@ -90,7 +92,7 @@ export const textCompiler: FastifySchemaCompiler<object> = ({ schema, httpPart }
   return (value: unknown) => {
     if (validate(value)) return { value }
     const items = shapeItems(validate.errors ?? [], ERRORS_MAX)
-    return { error: httpPart === 'params' ? noSuchPath(value) : parameterProblem(items) }
+    return { error: httpPart === 'params' ? noSuchPath(value, items[0]) : parameterProblem(items) }
   }
 }
 
@@ -101,11 +103,14 @@ function parameterProblem(items: readonly ProblemItem[]): Problem {
   })
 }
 
-/** An id in the path that can't be one is simply not there: `{plantId: 'x'}` → no plant 'x'. */
-function noSuchPath(params: unknown): Problem {
-  const [name, value] = Object.entries(params as Record<string, string>).at(-1) ?? ['record', '']
-  return notFound(
-    name.replace(/Id$/, '').replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`),
-    String(value),
-  )
+/**
+ * What the path names and can't be is simply not there: `{plantId: 'x'}` → no plant 'x'. Where there is a closed
+ * list of what it can be, the list is told.
+ */
+function noSuchPath(params: unknown, item: ProblemItem | undefined): Problem {
+  const name = item?.pointer?.split('/')[1] ?? 'record'
+  const value = String((params as Record<string, unknown>)[name] ?? '')
+  const noun = name.replace(/Id$/, '').replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`)
+  if (item?.allowed === undefined) return notFound(noun, value)
+  return new Problem('not-found', `There is no ${noun} '${clip(value, 100)}'; there are ${item.allowed.join(', ')}.`)
 }

@@ -3,15 +3,20 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { QuantityId, Trace, traceQuantity } from '@liftledger/calc'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
-import { loadTest } from '../field-tests/load.ts'
+import { fromStored, loadTest } from '../field-tests/load.ts'
 import { uuidOf } from '../http/ids.ts'
 import { Problem } from '../http/problem.ts'
+
+const notThere = (detail: string) => new Problem('not-found', detail)
 
 export const traceRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) => {
   app.get(
     '/v1/tests/:testId/trace/:quantity',
     {
-      config: { access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' } },
+      config: {
+        access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        problems: ['conflict'],
+      },
       schema: {
         operationId: 'tests.trace',
         tags: ['Tests'],
@@ -23,15 +28,18 @@ export const traceRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
           testId: Type.String({ maxLength: 60, description: 'Id of the test.' }),
           quantity: QuantityId,
         }),
-        querystring: Type.Object({
-          run: Type.Optional(
-            Type.Integer({
-              minimum: 0,
-              maximum: 19,
-              description: 'Index of the run; that of the plant’s normal condition if absent.',
-            }),
-          ),
-        }),
+        querystring: Type.Object(
+          {
+            run: Type.Optional(
+              Type.Integer({
+                minimum: 0,
+                maximum: 19,
+                description: 'Index of the run; that of the plant’s normal condition if absent.',
+              }),
+            ),
+          },
+          { additionalProperties: false },
+        ),
         response: { 200: Trace },
       },
     },
@@ -39,14 +47,13 @@ export const traceRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
       const { testId, quantity } = request.params
       const id = uuidOf('test', testId)
       const { sheet, context, edition } = await deps.databases.asPrincipal(request.principal, (tx) => loadTest(tx, id))
-      const run = request.query.run ?? sheet.normalRun ?? 0
-      const trace = traceQuantity(sheet, context, edition, { quantity, run })
-      if (trace === undefined)
-        throw new Problem(
-          'not-found',
-          `The readings of run ${run} of test '${testId}' do not give the quantity ${quantity}.`,
-        )
-      return trace
+      return fromStored(id, () => {
+        const [run, runs] = [request.query.run ?? sheet.normalRun ?? 0, sheet.runs.length]
+        if (run >= runs) throw notThere(`Test '${testId}' has no run ${run}; it has ${runs}, counted from 0.`)
+        const trace = traceQuantity(sheet, context, edition, { quantity, run })
+        if (trace === undefined) throw notThere(`Run ${run} of test '${testId}' has no readings for ${quantity}.`)
+        return trace
+      })
     },
   )
 }

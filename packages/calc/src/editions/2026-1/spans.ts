@@ -16,7 +16,6 @@ const span = (
 export const spans = {
   'discharge-pressure': span('pressure', 1, 350, 'psi', ['psi', 'kPa', 'bar', 'ftH2O']),
   'inside-diameter': span('length', 1.5, 48, 'in', ['in', 'mm', 'cm', 'ft']),
-  'water-temperature': span('temperature', 1, 45, 'degC', ['degC', 'degF']),
   'velocity-of-rate': span('velocity', 0.3, 25, 'ft/s', []),
   rate: span('flow', 5, 20_000, 'gpm', ['gpm', 'L/s', 'm3/h', 'cfs']),
 }

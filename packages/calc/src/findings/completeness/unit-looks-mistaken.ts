@@ -14,7 +14,7 @@ export const unitLooksMistaken = defineFinding({
   raised: ({ unitDoubt }) => unitDoubt !== undefined,
   message: ({ unitDoubt }) => `${unitDoubt}.`,
   remedy:
-    'Look at the face of the instrument. If the unit was wrong, send a revision; the unit is never changed for you.',
+    'Look at the face of the instrument. If the unit was wrong, submit the sheet with the true one; the unit is never changed for you.',
   source: ourJudgement(
     'the spans are wide enough for any plant; nothing is corrected, because a guess hides the error',
   ),

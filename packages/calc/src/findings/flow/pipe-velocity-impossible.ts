@@ -19,7 +19,7 @@ export const pipeVelocityImpossible = defineFinding({
         : `${say.flow(flow)} in a pipe of ${say.shortLength(pipeDiameter)} needs ${say.velocity(meanVelocity)}`
     return `${read}; no plant’s pipe carries more than ${say.velocity(limits.impossibleVelocity)}.`
   },
-  remedy: 'Look at the diameter and its unit, and at the unit of the columns; send a revision.',
+  remedy: 'Look at the diameter and its unit, and at the unit of the columns, and submit the sheet with the true ones.',
   source: ourJudgement('more than three times the highest usual design velocity'),
   spoils: ['flow'],
   silences: ['pipe-velocity-high'],

@@ -14,7 +14,8 @@ export const straightRunShortDownstream = defineFinding({
   raised: ({ straightDownstream }, limits) => fallsShort(straightDownstream, limits.minDownstream),
   message: ({ straightDownstream }, say, limits) =>
     `${say.number(straightDownstream)} pipe diameters are straight downstream of the section; ${say.number(limits.minDownstream)} or more are expected.`,
-  remedy: 'Move the section upstream if the straight run there allows it.',
+  remedy:
+    'Use an existing tapping further upstream if the straight run there allows it. A new tapping is for people qualified to make one.',
   source: commonPractice('2 to 4 pipe diameters downstream'),
   examples: {
     passes: [{ straightDownstream: 2 }, { straightDownstream: 3.6 }],

@@ -15,7 +15,7 @@ export const straightRunVeryShortUpstream = defineFinding({
   message: ({ straightUpstream }, say, limits) =>
     `Only ${say.number(straightUpstream)} pipe diameters are straight upstream of the section; 8 to 10 are usual, and ${say.number(limits.minUpstreamHard)} are the least.`,
   remedy:
-    'Measure at another place or by another method. If there is neither, add a second method and photographs for whoever reviews the test.',
+    'Use an existing tapping elsewhere or another method. A new tapping is for people who know the pipe and are qualified to make one; if there is none, whoever reviews the test has to judge it.',
   source: ourJudgement(
     'half of the shorter figure of common practice; two diameters with little asymmetry may satisfy a reviewer',
   ),

@@ -15,7 +15,7 @@ export const traversePointNegative = defineFinding({
   message: ({ smallestColumn }, say) =>
     `A point shows ${say.shortLength(smallestColumn)}, that is flow backwards; zero or more is expected. It entered the mean with its sign.`,
   remedy:
-    'Look at the hoses and at the alignment of the tube. If water really runs back there, measure at another section.',
+    'Look at the hoses and at the alignment of the tube. If water really runs back there, use another existing tapping. A new tapping is for people qualified to make one.',
   source: commonPractice('a column below zero is flow against the tube'),
   examples: {
     passes: [{ smallestColumn: 0 }, { smallestColumn: 0.06 }],

@@ -15,7 +15,8 @@ export const velocityProfileLopsided = defineFinding({
     exceeds(profileAsymmetry, limits.maxAsymmetry) && !exceeds(profileAsymmetry, limits.maxAsymmetryHard),
   message: ({ profileAsymmetry }, say, limits) =>
     `The two halves of the profile differ by ${say.percent(profileAsymmetry)} of the mean; at most ${say.percent(limits.maxAsymmetry)} is expected.`,
-  remedy: 'Look at the alignment of the tube and at the positions, traverse the other diameter, or move the section.',
+  remedy:
+    'Look at the alignment of the tube and at the positions, traverse the other diameter, or use another existing tapping. A new tapping is for people qualified to make one.',
   source: ourJudgement(
     'in a traverse the halves average out to first order; beyond ten percent swirl has to be suspected',
   ),

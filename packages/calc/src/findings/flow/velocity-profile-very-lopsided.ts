@@ -14,7 +14,8 @@ export const velocityProfileVeryLopsided = defineFinding({
   raised: ({ profileAsymmetry }, limits) => exceeds(profileAsymmetry, limits.maxAsymmetryHard),
   message: ({ profileAsymmetry }, say, limits) =>
     `The two halves of the profile differ by ${say.percent(profileAsymmetry)} of the mean; beyond ${say.percent(limits.maxAsymmetryHard)} it is no longer the profile of a pipe.`,
-  remedy: 'Repeat the traverse. If the profile stays as it is, measure at another section or by another method.',
+  remedy:
+    'Repeat the traverse. If the profile stays as it is, use another existing tapping or another method. A new tapping is for people qualified to make one.',
   source: ourJudgement('a quarter is more than a single bend leaves after eight diameters'),
   examples: {
     passes: [{ profileAsymmetry: 0.25 }, { profileAsymmetry: 0.02 }],

@@ -15,7 +15,8 @@ export const pumpingLevelFallingFast = defineFinding({
     exceeds(Math.abs(levelChangeLastTen), Math.max(limits.maxChangeHard, limits.maxChangeHardShare * (fieldHead ?? 0))),
   message: ({ levelChangeLastTen, fieldHead }, say, limits) =>
     `The pumping level ${levelChangeLastTen > 0 ? 'fell' : 'rose'} ${say.length(Math.abs(levelChangeLastTen))} in the last ten minutes; beyond ${say.length(Math.max(limits.maxChangeHard, limits.maxChangeHardShare * (fieldHead ?? 0)))} the well has not settled.`,
-  remedy: 'Pump longer and repeat the readings. If the level never settles, say so and test at a lower flow.',
+  remedy:
+    'Pump longer and repeat the readings, but only while water stands well over the bowls. If the level never settles, say so and test at a lower flow.',
   source: ourJudgement('two percent of head equals the uncertainty of a good flow reading'),
   silences: ['pumping-level-still-moving'],
   examples: {

@@ -15,7 +15,7 @@ export const generationBehindMeter = defineFinding({
   message: () =>
     'Generation behind the meter was reported; the meter shows only what the utility delivers, where all that the pump takes is expected.',
   remedy:
-    'Have the source switched off by its owner while the meter is read, or have the power of the pump measured at its panel by qualified staff.',
+    'Have the source switched off by qualified staff, with its owner’s consent, while the meter is read, or have the power of the pump measured at its panel by qualified staff.',
   source: commonPractice('a utility meter does not see power that is made behind it'),
   examples: {
     passes: [

@@ -15,7 +15,7 @@ export const gaugeBeyondItsScale = defineFinding({
   message: ({ dischargePressure, gaugeFullScale }, say) =>
     `${say.pressure(dischargePressure)} was read on a gauge that ends at ${say.pressure(gaugeFullScale)}.`,
   remedy:
-    'Look at the unit and at the instrument that is named. If both are right, the pressure has to be read with a gauge whose scale reaches beyond it.',
+    'Look at the unit and at the instrument that is named. If both are right, retire this gauge and have one fitted whose scale reaches beyond the pressure, with the tap closed and vented.',
   source: commonPractice('plain logic'),
   spoils: ['gauge-head'],
   examples: {

@@ -17,7 +17,8 @@ export const gaugeLowOnScale = defineFinding({
     exceeds(dischargePressureHeadU, limits.minHeadEffect * fieldHead),
   message: ({ dischargePressure, gaugeFullScale, dischargePressureHeadU }, say, limits) =>
     `${say.pressure(dischargePressure)} was read on a gauge that ends at ${say.pressure(gaugeFullScale)}; a reading above ${say.percent(limits.minScaleShare)} of the scale is expected. Here the gauge leaves head uncertain by ${say.length(dischargePressureHeadU)}.`,
-  remedy: 'Use a gauge on which the reading lies about the middle of the scale.',
+  remedy:
+    'Use a gauge on which the reading lies about the middle of the scale; change gauges only with the tap closed and vented.',
   source: commonPractice('gauges are chosen to be read in the middle of the scale'),
   examples: {
     passes: [

@@ -14,7 +14,8 @@ export const gaugeNotAtZero = defineFinding({
   raised: ({ gaugeZero, gaugeFullScale }, limits) => exceeds(Math.abs(gaugeZero), limits.maxZeroShare * gaugeFullScale),
   message: ({ gaugeZero, gaugeFullScale }, say, limits) =>
     `The gauge showed ${say.pressure(gaugeZero)} when open to the air; within ${say.pressure(limits.maxZeroShare * gaugeFullScale)} of zero is expected. What it showed was subtracted from the reading.`,
-  remedy: 'Repeat the reading with a gauge that returns to zero; have this one adjusted and calibrated.',
+  remedy:
+    'Have this gauge adjusted and calibrated. Change gauges only with the tap closed and vented, and read again with one that returns to zero.',
   source: ourJudgement('one percent of full scale is the whole allowance of a gauge of class 1.0'),
   examples: {
     passes: [

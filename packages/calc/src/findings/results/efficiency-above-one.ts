@@ -15,7 +15,7 @@ export const efficiencyAboveOne = defineFinding({
   message: ({ overallPlantEfficiency }, say) =>
     `The readings give an overall plant efficiency of ${say.percent(overallPlantEfficiency)}; the water can’t take up more power than goes in.`,
   remedy:
-    'Look at these, in this order: multiplier and constant of the meter, unit of the flow readings, diameter, unit of pressure, levels.',
+    'Look at these, in this order: multiplier and constant of the meter, unit of the timings, unit of the flow readings, diameter, unit of pressure, levels.',
   source: commonPractice('conservation of energy'),
   // Which of the two powers is off is not known, so neither is reported, nor what follows from them.
   spoils: [

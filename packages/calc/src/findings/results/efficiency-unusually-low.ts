@@ -14,7 +14,7 @@ export const efficiencyUnusuallyLow = defineFinding({
   raised: ({ electric, overallPlantEfficiency }, limits) =>
     electric && fallsShort(overallPlantEfficiency, limits.minEfficiencyElectric),
   message: ({ overallPlantEfficiency }, say, limits) =>
-    `The readings give an overall plant efficiency of ${say.percent(overallPlantEfficiency)}; less than ${say.percent(limits.minEfficiencyElectric)} is rare with an electric motor.`,
+    `The readings give an overall plant efficiency of ${say.percent(overallPlantEfficiency)}; less than ${say.percent(limits.minEfficiencyElectric)} is unusual with an electric motor.`,
   remedy:
     'Look at the multiplier, other loads on the meter, the unit of the flow readings, and whether valves stood as usual.',
   source: ourJudgement(

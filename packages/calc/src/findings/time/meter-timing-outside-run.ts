@@ -20,7 +20,8 @@ export const meterTimingOutsideRun = defineFinding({
       ? `The meter was timed ${say.time(early)} before the readings of this run began; power, flow and head are read together.`
       : `The meter was timed ${say.time(lateness(lastTimingAt, runEndedAt))} after the readings of this run ended; power, flow and head are read together.`
   },
-  remedy: 'Time the meter again while flow and head are being read; if a time was noted wrongly, send a revision.',
+  remedy:
+    'Time the meter again while flow and head are being read; if a time was noted wrongly, submit the sheet with the true one.',
   source: commonPractice('power, flow and head are read at the same time'),
   examples: {
     passes: [

@@ -32,7 +32,8 @@ export const readingsOutOfOrder = defineFinding({
     const late = lateness(facts.lastReadAt, facts.pumpStoppedAt)
     return `The last reading of the run is timed ${say.time(late)} after the pump was stopped; readings of a run come before it.`
   },
-  remedy: 'Look at the clock that was used and at the labels of the readings; send a revision with the true times.',
+  remedy:
+    'Look at the clock that was used and at the labels of the readings, and submit the sheet with the true times.',
   source: commonPractice('order of a visit'),
   examples: {
     passes: [

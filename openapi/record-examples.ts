@@ -1,0 +1,54 @@
+/** The API description of a scratch service, and the examples played on it. */
+import { createKey } from '../packages/service/src/access/create-key.ts'
+import { buildApp } from '../packages/service/src/app.ts'
+import { loadConfig } from '../packages/service/src/config.ts'
+import { openDatabases } from '../packages/service/src/db/database.ts'
+import type { Deps } from '../packages/service/src/deps.ts'
+import { makeLog } from '../packages/service/src/log.ts'
+import { playExamples } from './example-world.ts'
+import { type ExampleFile, exampleFiles } from './examples.ts'
+import { type Json, Recorder } from './recorder.ts'
+
+/** The afternoon of the visit that is submitted. */
+const BEGIN = Date.UTC(2026, 4, 12, 17)
+const STEP_MS = 60_000
+
+/**
+ * @param url of a migrated database that holds nothing yet
+ */
+export async function recordExamples(url: string): Promise<{ document: Json; files: Map<string, ExampleFile> }> {
+  const log = makeLog('silent')
+  const databases = await openDatabases(url, { production: false, log })
+  let atMs = BEGIN
+  const deps: Deps = {
+    databases,
+    config: { ...loadConfig({}), publicUrl: 'https://tests.example.org' },
+    log,
+    now: () => new Date(atMs),
+    newId: countedIds(() => atMs),
+  }
+  const app = await buildApp(deps)
+  try {
+    const document = await app.apiDocument()
+    const recorder = new Recorder(app, document, () => {
+      atMs += STEP_MS
+    })
+    const { key } = await createKey(deps, { role: 'admin', name: 'Administrator' })
+    recorder.meet(key)
+    await playExamples(recorder, key)
+    return { document, files: exampleFiles(recorder.records()) }
+  } finally {
+    await app.close()
+    await databases.close()
+  }
+}
+
+/** UUIDv7s with a count where others have chance. */
+function countedIds(now: () => number): () => string {
+  let count = 0
+  return () => {
+    count += 1
+    const time = now().toString(16).padStart(12, '0')
+    return `${time.slice(0, 8)}-${time.slice(8)}-7000-8000-${count.toString(16).padStart(12, '0')}`
+  }
+}

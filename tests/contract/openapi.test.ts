@@ -1,0 +1,137 @@
+/**
+ * The committed API description, held to other people's rules (Redocly's strict ones) and to its own promise that
+ * each example was recorded and fits. `packages/service/src/http/openapi.test.ts` has the rules of our own.
+ */
+import { readdirSync, readFileSync } from 'node:fs'
+import { fileURLToPath } from 'node:url'
+import { lint, lintFromString, loadConfig } from '@redocly/openapi-core'
+import { Ajv2020 } from 'ajv/dist/2020.js'
+import ajvFormats from 'ajv-formats'
+import { describe, expect, test } from 'vitest'
+
+type Json = Record<string, unknown>
+type Operation = Json & {
+  operationId: string
+  responses: Record<string, Json>
+  requestBody?: Json
+  parameters?: Json[]
+}
+
+const file = (name: string) => fileURLToPath(new URL(`../../${name}`, import.meta.url))
+const document = JSON.parse(readFileSync(file('openapi/liftledger.json'), 'utf8')) as Json
+const operations = Object.values(document.paths as Record<string, Record<string, Operation>>).flatMap((methods) =>
+  Object.values(methods),
+)
+const components = document.components as Record<string, Record<string, Json>>
+
+const ajv = new Ajv2020({ strict: false, allErrors: true })
+ajvFormats.default(ajv)
+ajv.addSchema({ $id: 'api', components })
+
+/** Why the value doesn't fit the schema; empty if it does. */
+function misfit(schema: unknown, value: unknown): string {
+  const whole = JSON.parse(JSON.stringify(schema).replaceAll('"#/components/', '"api#/components/')) as Json
+  const validate = ajv.compile(whole)
+  return validate(value) ? '' : ajv.errorsText(validate.errors)
+}
+
+/** Values of the examples of one media type, references followed. */
+function examplesOf(media: Json): unknown[] {
+  return Object.values((media.examples ?? {}) as Record<string, Json>).map((example) => {
+    const name = /^#\/components\/examples\/(.+)$/.exec(String(example.$ref))?.[1]
+    return (name === undefined ? example : components.examples?.[name])?.value
+  })
+}
+
+const contentOf = (holder: Json | undefined): Record<string, Json> => (holder?.content ?? {}) as Record<string, Json>
+
+test('Redocly’s strict rules find nothing', async () => {
+  const config = await loadConfig({ configPath: file('redocly.yaml') })
+  const problems = await lint({ ref: file('openapi/liftledger.json'), config })
+  expect(problems.map(({ ruleId, message, location }) => `${ruleId}: ${message} ${location[0]?.pointer}`)).toEqual([])
+}, 15_000)
+
+test('Redocly’s rules are on: they find what is planted', async () => {
+  const config = await loadConfig({ configPath: file('redocly.yaml') })
+  const spoiled = structuredClone(document) as unknown as {
+    paths: Record<string, Record<string, Operation>>
+    tags: Json[]
+  }
+  spoiled.paths['/v1/tests']!.post!.operationId = 'tests.list'
+  const media = contentOf(spoiled.paths['/v1/tests/{testId}']!.get!.responses['200'])['application/json']!
+  delete spoiled.tags[0]!.description
+  media.examples = { recorded: { value: { id: 17 } } }
+  const problems = await lintFromString({ source: JSON.stringify(spoiled), absoluteRef: 'spoiled.json', config })
+  const rules = problems.filter(({ severity }) => severity === 'error').map(({ ruleId }) => ruleId)
+  expect(rules).toEqual(
+    expect.arrayContaining(['operation-operationId-unique', 'no-invalid-media-type-examples', 'tag-description']),
+  )
+}, 15_000)
+
+describe('the examples', () => {
+  test('show every request and every success', () => {
+    const missing = operations.flatMap(({ operationId, requestBody, responses }) => {
+      const success = Object.entries(responses).filter(([status]) => status.startsWith('2'))
+      const medias = [requestBody, ...success.map(([, response]) => response)].map((holder) => contentOf(holder))
+      const silent = medias.filter(
+        (content) => Object.keys(content).length > 0 && !Object.values(content).some((media) => 'examples' in media),
+      )
+      return silent.length > 0 ? [operationId] : []
+    })
+    expect(missing, 'a step is missing in openapi/example-world.ts').toEqual([])
+  })
+
+  test('fit their schemas', () => {
+    const wrong = operations.flatMap(({ operationId, requestBody, responses }) =>
+      [requestBody, ...Object.values(responses)].flatMap((holder) =>
+        Object.values(contentOf(holder)).flatMap((media) =>
+          examplesOf(media).flatMap((value) => {
+            const why = misfit(media.schema, value)
+            return why === '' ? [] : [`${operationId}: ${why}`]
+          }),
+        ),
+      ),
+    )
+    expect(wrong).toEqual([])
+  })
+
+  test('show each problem that a caller can make by mistake', () => {
+    expect(Object.keys(components.examples!)).toEqual(
+      expect.arrayContaining([
+        'conflict',
+        'forbidden',
+        'idempotency-key-reused',
+        'invalid-cursor',
+        'invalid-request',
+        'malformed-json',
+        'not-found',
+        'number-out-of-range',
+        'reference-not-found',
+        'too-large',
+        'unauthenticated',
+        'unsupported-media-type',
+      ]),
+    )
+  })
+
+  test('stand whole in one file for each operation, where whole answers fit too', () => {
+    const names = readdirSync(file('openapi/examples'))
+    expect(names.toSorted()).toEqual(operations.map(({ operationId }) => `${operationId}.json`).toSorted())
+    for (const { operationId, responses } of operations) {
+      const { answer } = JSON.parse(readFileSync(file(`openapi/examples/${operationId}.json`), 'utf8')) as {
+        answer: { status: number; headers: Record<string, string>; body: unknown }
+      }
+      const media = contentOf(responses[answer.status])[answer.headers['content-type']?.split(';')[0] ?? '']
+      expect(media === undefined ? '' : misfit(media.schema, answer.body), operationId).toBe('')
+    }
+  })
+
+  test('hold no key that opens anything', () => {
+    const texts = readdirSync(file('openapi/examples')).map((name) =>
+      readFileSync(file(`openapi/examples/${name}`), 'utf8'),
+    )
+    const keys = [...texts, JSON.stringify(document)].flatMap((text) => text.match(/llk_[a-z]+_\w+/g) ?? [])
+    expect(keys.length).toBeGreaterThan(10)
+    for (const key of keys) expect(key).toMatch(/^llk_demo_EXAMPKEY\d{4}_0{38}$/)
+  })
+})

@@ -1,0 +1,152 @@
+/** What the isolation test works with: the operations of the API, the records of two firms, and requests. */
+import { onConnection } from '../packages/service/src/db/testing.ts'
+import { fromWire, toWire } from '../packages/service/src/http/ids.ts'
+import type { Role } from '../packages/service/src/http/principal.ts'
+import { type Ask, type Noun, PLANS, type Records } from './isolation-plans.ts'
+import type { TestService } from './setup/service.ts'
+import { registerContext, sheetWith, visitContext } from './setup/visit.ts'
+
+export interface Operation {
+  readonly id: string
+  readonly method: 'GET' | 'POST'
+  readonly path: string
+  readonly params: readonly string[]
+  readonly query: readonly string[]
+  /** Members of its body. */
+  readonly members: readonly string[]
+  /** Roles that may call it; undefined for a public operation. */
+  readonly roles: readonly Role[] | undefined
+}
+
+type Described = Record<string, Record<string, Record<string, unknown>>>
+
+/** Every operation of the API description. */
+export function operationsOf(document: Record<string, unknown>): Operation[] {
+  return Object.entries(document.paths as Described).flatMap(([path, methods]) =>
+    Object.entries(methods).map(([method, operation]) => {
+      const parameters = (operation.parameters ?? []) as { in: string; name: string }[]
+      const named = (place: string) => parameters.filter((one) => one.in === place).map(({ name }) => name)
+      return {
+        id: String(operation.operationId),
+        method: method.toUpperCase() as Operation['method'],
+        path,
+        params: named('path'),
+        query: named('query'),
+        members: membersOf(operation.requestBody, document),
+        roles: operation['x-roles'] as Role[] | undefined,
+      }
+    }),
+  )
+}
+
+function membersOf(requestBody: unknown, { components }: Record<string, unknown>): string[] {
+  const content = (requestBody as { content: Record<string, { schema: { $ref: string } }> } | undefined)?.content
+  if (content === undefined) return []
+  const name = content['application/json']!.schema.$ref.replace('#/components/schemas/', '')
+  const { schemas } = components as { schemas: Record<string, { properties: object }> }
+  return Object.keys(schemas[name]!.properties)
+}
+
+/** Method and template of each line of the router's tree; HEAD goes with GET. */
+export function routesOf(tree: string): string[] {
+  const parents: string[] = []
+  return tree.split('\n').flatMap((line) => {
+    const found = /^([│ ]*)[├└]── (\S+)(?: \((.*)\))?$/.exec(line)
+    if (found === null) return []
+    const depth = found[1]!.length / 4
+    parents.length = depth
+    parents.push(found[2]!)
+    const path = parents.join('').replace(/:(\w+)/g, '{$1}')
+    const methods = (found[3] ?? '').split(', ').filter((method) => method !== '' && method !== 'HEAD')
+    return methods.map((method) => `${method} ${path}`)
+  })
+}
+
+/** A firm's plant, tester, instrument and test, made through the routes. */
+export async function recordsOf(service: TestService, caller: 'firmA' | 'firmB', letter: string): Promise<Records> {
+  const codes: Record<Noun, string> = {
+    plant: `${letter}M-01`,
+    tester: `${letter}T-01`,
+    instrument: `${letter}-sounder`,
+  }
+  const { plantId, testerId, instrumentIds } = await registerContext(service, caller, {
+    plant: { ...visitContext.plant, code: codes.plant },
+    tester: { ...visitContext.tester, code: codes.tester },
+    instruments: [{ code: codes.instrument, kind: 'electric-sounder' }],
+  })
+  const sheet = sheetWith({
+    '/plant': codes.plant,
+    '/tester': codes.tester,
+    '/instruments': { level: codes.instrument },
+  })
+  const { body } = await service.call<{ id: string }>(caller, 'POST /v1/tests', { body: sheet })
+  const firmId = service[caller]
+  const instrumentId = instrumentIds[codes.instrument]!
+  const keyId = service.keys[caller].split('_')[2]!
+  return { codes, ids: { firmId, plantId, testerId, instrumentId, testId: body.id, keyId } }
+}
+
+/** Ids that look like those of records and belong to none. */
+export const absentIds = ({ deps }: TestService): Record<string, string> =>
+  Object.fromEntries(
+    (['firm', 'plant', 'tester', 'instrument', 'test'] as const).map((noun) => [
+      `${noun}Id`,
+      toWire(noun, deps.newId()),
+    ]),
+  )
+
+/** Sends an operation. Everything in the answer that changes by itself is fixed. */
+export async function send(
+  service: TestService,
+  key: string | undefined,
+  operation: Operation,
+  ids: Readonly<Record<string, string>>,
+  { query, body }: Ask = {},
+  method: Operation['method'] | 'HEAD' = operation.method,
+): Promise<{ status: number; text: string }> {
+  const path = operation.path.replace(/\{(\w+)\}/g, (_, name: string) => {
+    const value = PLANS[operation.id]?.path?.[name] ?? ids[name]
+    if (value === undefined) throw new Error(`${operation.id}: nothing known for the path parameter ${name}.`)
+    return value
+  })
+  const { statusCode, payload } = await service.app.inject({
+    method,
+    url: query === undefined ? path : `${path}?${query}`,
+    headers: { 'x-request-id': 'one-id-for-all', ...(key !== undefined && { authorization: `Bearer ${key}` }) },
+    ...(body !== undefined && { payload: body }),
+  })
+  return { status: statusCode, text: payload }
+}
+
+/** Every row of every table, in one hash. */
+export const everyRow = ({ databaseUrl }: TestService) =>
+  onConnection(databaseUrl, undefined, async (client) => {
+    const { rows } = await client.query<{ name: string }>(
+      "select relname::text as name from pg_class where relnamespace = 'll'::regnamespace and relkind = 'r'",
+    )
+    const hashes = rows.map(
+      ({ name }) => `(select md5(string_agg(row::text, ',' order by row::text)) from ll.${name} row) as "${name}"`,
+    )
+    return (await client.query(`select ${hashes.join(', ')}`)).rows[0] as Record<string, string>
+  })
+
+/** The grower's consent, recorded by firm A. */
+export async function giveToProgram(service: TestService, testId: string): Promise<void> {
+  const firmId = fromWire('firm', service.firmA)!
+  const principal = { role: 'firm', keyId: 'firmfirmfirm', firmId, scopes: [] } as const
+  await service.deps.databases.asPrincipal(principal, (tx) =>
+    tx
+      .insertInto('test_program')
+      .values({
+        test_id: fromWire('test', testId)!,
+        program_id: fromWire('program', service.program)!,
+        firm_id: firmId,
+        tested_on: '2026-05-12',
+        turn: 1,
+        consent: 'given',
+        consented_at: service.deps.now(),
+        key_id: principal.keyId,
+      })
+      .execute(),
+  )
+}
