@@ -2,6 +2,7 @@
 import type { Check, Disagreement } from './check.ts'
 import { disagreements } from './disagreements.ts'
 import { hydraulicChecks } from './hydraulics.ts'
+import { meterChecks } from './meters.ts'
 import { traverseChecks } from './traverse.ts'
 import { uncertaintyChecks } from './uncertainty.ts'
 import { unitChecks } from './units.ts'
@@ -12,6 +13,7 @@ export const checks: readonly (Check | Disagreement)[] = [
   ...waterChecks,
   ...hydraulicChecks,
   ...traverseChecks,
+  ...meterChecks,
   ...uncertaintyChecks,
   ...disagreements,
 ]

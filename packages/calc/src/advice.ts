@@ -8,6 +8,9 @@ import { combine } from './uncertainty.ts'
 /** Shares below this are not worth a line. */
 const LEAST_SHARE = 0.0005
 
+/** Kinds of components that stand for readings in an open panel. */
+const PANEL_READING = 'panel-'
+
 interface Cause {
   readonly group: string
   variance: number
@@ -18,6 +21,7 @@ interface Cause {
 
 /** Words for a group of several components. */
 function labelOf(cause: Cause): string {
+  if (cause.group.endsWith('/rates') || cause.group.endsWith('/velocities')) return 'Rates or velocities of the meter'
   if (cause.group.endsWith('/flow/diameters')) return 'Velocities of the traverse'
   if (cause.group.endsWith('/power/timings')) return 'Timings of the meter'
   return cause.biggest.kind.label
@@ -72,7 +76,7 @@ export function adviseRun(measured: Measured, index: number): Advice[] {
     .sort((a, b) => b.variance - a.variance)
     .map((cause) => {
       const share = cause.variance / variance
-      return {
+      const advice: Advice = {
         run: index,
         place: cause.group,
         label: labelOf(cause),
@@ -81,5 +85,10 @@ export function adviseRun(measured: Measured, index: number): Advice[] {
         relativeUncertaintyNow: now,
         relativeUncertaintyIfHalved: now * Math.sqrt(1 - 0.75 * share),
       }
+      if (cause.biggest.kind.id.startsWith(PANEL_READING)) {
+        advice.needsQualifiedStaff = true
+        advice.offerFirst = 'time-utility-meter'
+      }
+      return advice
     })
 }

@@ -16,6 +16,12 @@ export const INSTRUMENT_KINDS = [
   'pressure-gauge',
   'pressure-transducer',
   'pitot-tube-and-manometer',
+  'clamp-on-meter',
+  'insertion-meter',
+  'propeller-meter',
+  'magnetic-meter',
+  'power-clamp',
+  'tachometer',
   'stopwatch',
   'thermometer',
 ] as const
@@ -34,6 +40,12 @@ export const Certificate = part('Certificate', 'A calibration certificate.', {
   validUntil: Day('Last day on which it stands.'),
 })
 
+export const InstrumentRange = part('InstrumentRange', 'From where to where the instrument is certified to read.', {
+  low: Type.Number({ description: 'Lowest reading, in `unit`.' }),
+  high: Type.Number({ description: 'Highest reading, in `unit`; the end of its scale.' }),
+  unit: Type.String({ maxLength: 20, description: 'Unit of the range.' }),
+})
+
 /** What is known of an instrument, apart from its code: shared by registry and context. */
 export const InstrumentFacts = {
   kind: Type.Enum([...INSTRUMENT_KINDS], { description: 'Kind of instrument.' }),
@@ -47,6 +59,7 @@ export const InstrumentFacts = {
     ),
   ),
   fullScale: Type.Optional(positiveReading('pressure', 'End of the scale of a gauge.')),
+  range: Type.Optional(InstrumentRange),
   accuracy: Type.Optional(Accuracy),
   certificate: Type.Optional(Certificate),
 }
@@ -71,11 +84,26 @@ export const EquipmentFacts = {
       description: 'Nameplate efficiency at full load, as a ratio.',
     }),
   ),
+  synchronousSpeed: Type.Optional(positiveReading('speed', 'Speed of the motor without slip, from poles and mains.')),
+  coupling: Type.Optional(
+    Type.Enum(['direct', 'belt', 'gear'], { description: 'What stands between motor and pump; `direct`: one speed.' }),
+  ),
+  drive: Type.Optional(
+    Type.Enum(['none', 'variable-frequency'], { description: 'Whether a variable-frequency drive feeds the motor.' }),
+  ),
+  driveEfficiency: Type.Optional(
+    Type.Number({ exclusiveMinimum: 0, maximum: 1, description: 'Efficiency of the drive, as a ratio.' }),
+  ),
   stages: Type.Optional(Type.Integer({ minimum: 1, maximum: 100, description: 'Number of bowls.' })),
   bowlDepth: Type.Optional(positiveReading('length', 'Depth of the bowls below the level datum.')),
   wellDepth: Type.Optional(positiveReading('length', 'Depth of the well below the level datum.')),
   dischargeInsideDiameter: Type.Optional(positiveReading('length', 'Inside diameter of the discharge pipe.')),
   meterConstant: Type.Optional(positiveReading('energy-per-revolution', 'Kh of the utility meter.')),
+  meterEnergyPerPulse: Type.Optional(positiveReading('energy-per-pulse', 'Energy of a pulse of the utility meter.')),
+  meterPulseConstant: Type.Optional(
+    positiveReading('pulses-per-energy', 'Blinks of the utility meter for a kilowatt-hour.'),
+  ),
+  meterSerial: Type.Optional(Code('Serial number of the utility meter.')),
   meterMultiplier: Type.Optional(
     Type.Number({ exclusiveMinimum: 0, description: 'Multiplier of the utility meter, a ratio.' }),
   ),

@@ -2,9 +2,9 @@ import { describe, expect, test } from 'vitest'
 import type { Context } from './context.ts'
 import { latestEdition } from './editions/list.ts'
 import { evaluate } from './evaluate.ts'
-import { QUANTITY_IDS, quantities } from './quantities.ts'
+import { quantities } from './quantities.ts'
 import type { Sheet } from './sheet.ts'
-import { changedVisit, goldenCase, goldenCases } from './testing.ts'
+import { changedVisit, goldenCase, goldenCases, QUANTITIES_OF_SHEET_01 } from './testing.ts'
 import { acceptedUnits, type Dimension, fromSi, siUnit, toSi, unitTable } from './units.ts'
 
 /** Metric unit that stands in for each customary one. */
@@ -111,7 +111,7 @@ describe('an evaluation', () => {
 
   test('of SHEET-01 gives every quantity, in its SI unit, in a fixed order', () => {
     const { results, withheld } = changedVisit().evaluation
-    expect(new Set(results.map(({ quantity }) => quantity))).toEqual(new Set(QUANTITY_IDS))
+    expect(new Set(results.map(({ quantity }) => quantity))).toEqual(new Set(QUANTITIES_OF_SHEET_01))
     expect(withheld).toEqual([])
     for (const { quantity, unit } of results)
       if (quantity !== 'cost-per-volume') expect(unit).toBe(siUnit(quantities[quantity].dimension))
@@ -131,7 +131,7 @@ describe('an evaluation', () => {
       for (const { expandedUncertainty, coverageFactor, standardUncertainty, degreesOfFreedom } of results) {
         expect(expandedUncertainty).toBe(coverageFactor * standardUncertainty)
         if (degreesOfFreedom === undefined) expect(coverageFactor).toBe(1.959963984540054)
-        else expect(coverageFactor).toBeGreaterThan(1.96)
+        else expect(coverageFactor).toBeGreaterThan(1.959963984540054)
       }
   })
 
@@ -221,15 +221,16 @@ describe('the hand check', () => {
   test.each(goldenCases().map(({ id, sheet, context }) => [id, evaluated(sheet, context)] as const))(
     'of %s agrees within 0.15 %%, with the same head and by its own steps',
     (_, { handChecks, results, withheld }) => {
-      const exact =
-        results.find(({ quantity }) => quantity === 'overall-plant-efficiency')?.value ??
-        (withheld.some(({ quantity }) => quantity === 'overall-plant-efficiency') ? undefined : Number.NaN)
-      if (exact === undefined) return
-      expect(handChecks).toHaveLength(1)
-      const [check] = handChecks
-      expect(Math.abs(check!.atExactHead / exact - 1)).toBeLessThan(0.0015)
-      expect(Math.abs(check!.overallPlantEfficiency / exact - 1)).toBeLessThan(0.0015)
-      expect(check!.steps.at(-1)!.value).toBe(check!.overallPlantEfficiency)
+      const efficiencies = results.filter(({ quantity }) => quantity === 'overall-plant-efficiency')
+      const kept = withheld.filter(({ quantity }) => quantity === 'overall-plant-efficiency')
+      expect(efficiencies.length + kept.length).toBeGreaterThan(0)
+      expect(handChecks.map(({ run }) => run)).toEqual(efficiencies.map(({ run }) => run))
+      efficiencies.forEach(({ value: exact }, i) => {
+        const check = handChecks[i]!
+        expect(Math.abs(check.atExactHead / exact - 1)).toBeLessThan(0.0015)
+        expect(Math.abs(check.overallPlantEfficiency / exact - 1)).toBeLessThan(0.0015)
+        expect(check.steps.at(-1)!.value).toBe(check.overallPlantEfficiency)
+      })
     },
   )
 

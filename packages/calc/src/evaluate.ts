@@ -7,28 +7,49 @@
 import { adviseRun } from './advice.ts'
 import type { Context } from './context.ts'
 import type { Evaluation, Result } from './evaluation.ts'
-import { collectFacts } from './findings/collect.ts'
-import { judge, soundnessOf } from './findings/judge.ts'
+import { collectFacts, collectVisit } from './findings/collect.ts'
+import type { Facts } from './findings/facts.ts'
+import { judge, judgeVisit, soundnessOf } from './findings/judge.ts'
 import { handCheck } from './hand-check.ts'
 import { type Measured, measure } from './measure.ts'
 import { preferredUnits } from './preferred-units.ts'
+import { type QuantityId, quantities } from './quantities.ts'
 import { resultOf, tooUncertain } from './results.ts'
-import type { Sheet } from './sheet.ts'
+import type { Purpose, Sheet } from './sheet.ts'
 import type { AnyEdition } from './surroundings.ts'
 import { type Uncertainty, uncertaintyOf } from './uncertainty.ts'
 
-/** What a reader looks for first; said to be missing where readings do not give it. */
-const EXPECTED = ['flow', 'input-power', 'total-dynamic-head', 'overall-plant-efficiency', 'energy-per-volume'] as const
+/** Notes the first result that is left out for its own uncertainty. */
+function noteUncertain(
+  computed: readonly Result[],
+  drawdown: Result | undefined,
+  edition: AnyEdition,
+  facts: Facts,
+): void {
+  for (const result of computed) {
+    if (tooUncertain(result, drawdown, edition) !== 'too-uncertain') continue
+    facts.uncertainQuantity = quantities[result.quantity].title
+    facts.uncertainShare = result.expandedUncertainty / Math.abs(result.value)
+    return
+  }
+}
+
+/** What a reader looks for first, by what the visit promised; said to be missing where readings do not give it. */
+const EXPECTED = {
+  full: ['flow', 'input-power', 'total-dynamic-head', 'overall-plant-efficiency', 'energy-per-volume'],
+  'flow-and-power': ['flow', 'input-power', 'energy-per-volume'],
+  'not-testable': [],
+} as const satisfies Record<Purpose, readonly QuantityId[]>
 
 /** Results, findings, advice and hand check of one run; what a finding spoils is withheld. */
 function reportRun(measured: Measured, index: number, evaluation: Evaluation): void {
   const { visit } = measured
-  const { quantities, facts } = measured.runs[index]!
+  const { quantities: nodes, facts } = measured.runs[index]!
   const units = preferredUnits(visit.sheet)
   const computed: Result[] = []
   let lastNode = -1
   let uncertainty: Uncertainty | undefined
-  for (const [quantity, node] of quantities) {
+  for (const [quantity, node] of nodes) {
     // Two quantities in a row may be one value in two units.
     if (uncertainty === undefined || node !== lastNode) uncertainty = uncertaintyOf(visit.graph, node)
     lastNode = node
@@ -38,21 +59,22 @@ function reportRun(measured: Measured, index: number, evaluation: Evaluation): v
     else evaluation.withheld.push({ run: index, quantity, because: 'not-resolved' })
   }
 
-  const check = handCheck(index, visit, quantities)
+  const check = handCheck(index, visit, nodes)
   const advice = adviseRun(measured, index)
+  const drawdown = computed.find(({ quantity }) => quantity === 'drawdown')
   collectFacts(measured, index, computed, check, advice, facts)
+  noteUncertain(computed, drawdown, visit.edition, facts)
   const judgement = judge(visit, index, facts, units)
   evaluation.findings.push(...judgement.findings)
 
-  const spoiled = judgement.spoiledBy(quantities)
-  const drawdown = computed.find(({ quantity }) => quantity === 'drawdown')
+  const spoiled = judgement.spoiledBy(nodes)
   for (const result of computed) {
     const because = spoiled.get(result.quantity) ?? tooUncertain(result, drawdown, visit.edition)
     if (because === undefined) evaluation.results.push(result)
     else evaluation.withheld.push({ run: index, quantity: result.quantity, because })
   }
-  for (const quantity of EXPECTED)
-    if (!quantities.has(quantity)) evaluation.withheld.push({ run: index, quantity, because: 'reading-missing' })
+  for (const quantity of EXPECTED[visit.sheet.purpose ?? 'full'])
+    if (!nodes.has(quantity)) evaluation.withheld.push({ run: index, quantity, because: 'reading-missing' })
   if (check === undefined || spoiled.has('overall-plant-efficiency')) return
   evaluation.handChecks.push(check)
   evaluation.advice.push(...advice)
@@ -77,6 +99,8 @@ export function evaluate(sheet: Sheet, context: Context, edition: AnyEdition): E
     handChecks: [],
   }
   for (let index = 0; index < sheet.runs.length; index++) reportRun(measured, index, evaluation)
+  const facts = collectVisit(measured)
+  evaluation.findings.push(...judgeVisit(measured.visit, facts, preferredUnits(sheet)))
   evaluation.findings.sort((a, b) => GRAVEST_FIRST[a.severity] - GRAVEST_FIRST[b.severity])
   evaluation.soundness = soundnessOf(evaluation.findings)
   return evaluation

@@ -87,6 +87,14 @@ export const Advice = part('Advice', 'One source of uncertainty of overall plant
     description:
       '`repeat` the reading; `certify` the instrument; take a `better-instrument`; `measure` what a default stood in for.',
   }),
+  needsQualifiedStaff: Type.Optional(
+    Type.Literal(true, { description: 'It is an electrical reading in a panel: for qualified staff only.' }),
+  ),
+  offerFirst: Type.Optional(
+    Type.Enum(['time-utility-meter'], {
+      description: 'What anyone may do instead, from outside: offered before an electrical reading in a panel.',
+    }),
+  ),
   relativeUncertaintyNow: Type.Number({
     minimum: 0,
     description: 'Ratio of the expanded uncertainty of overall plant efficiency to its value.',
@@ -137,7 +145,9 @@ export const TraceSource = part('TraceSource', 'Where a formula, a default or an
 })
 
 export const TraceReading = part('TraceReading', 'The raw reading a node stands for.', {
-  place: Pointer('JSON Pointer into the raw sheet, or `edition/{name}` for a default.'),
+  place: Pointer(
+    'JSON Pointer into the raw sheet, `plant/…` for the record of the plant, or `edition/{name}` for a default.',
+  ),
   value: Type.Number({ description: 'As read.' }),
   unit: Unit('As read.'),
   sensitivity: Type.Number({
@@ -147,7 +157,7 @@ export const TraceReading = part('TraceReading', 'The raw reading a node stands 
 
 export const TraceNode = part('TraceNode', 'One step of the derivation.', {
   node: Type.Integer({ minimum: 0, maximum: 5000, description: 'Index in `nodes`.' }),
-  id: Text(80, 'Id of the formula; `reading` or `default` for a leaf.'),
+  id: Text(80, 'Id of the formula; `reading`, `record` or `default` for a leaf.'),
   title: Text(120, 'What it is.'),
   expression: Text(200, 'The formula as written in the method.'),
   source: TraceSource,

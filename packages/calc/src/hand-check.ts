@@ -4,6 +4,7 @@
  * Its head is of the same definition as the exact one; the two agree within 0.15 %.
  */
 import type { HandCheck } from './evaluation.ts'
+import type { GaugeReadings } from './gauge.ts'
 import { fromSi, toSi } from './units.ts'
 import type { Quantities, Visit } from './visit.ts'
 
@@ -14,6 +15,43 @@ const KILOWATTS_PER_HORSEPOWER = 0.7457
 
 /** As a calculator shows it. */
 const show = (value: number): string => (Math.abs(value) < 99999.5 ? value.toPrecision(5) : value.toFixed(0))
+
+interface Step {
+  readonly expression: string
+  readonly value: number
+}
+
+const NOTHING_GAINED: Step = { expression: 'left out', value: 0 }
+
+/** Head of a gauge in ft: 2.31 ft for a psi, and the height of its centre. */
+function columnByHand(readings: GaugeReadings | undefined): Step {
+  const zero = readings?.gaugeZero === undefined ? 0 : toSi(readings.gaugeZero, 'pressure')
+  const psi = readings === undefined ? 0 : fromSi(toSi(readings.reading, 'pressure') - zero, 'psi', 'pressure')
+  const height = readings?.gaugeHeightAboveDischargeCentre
+  const feet = height === undefined ? 0 : fromSi(toSi(height, 'length'), 'ft', 'length')
+  return { expression: `${show(psi)} psi × 2.31 + ${show(feet)} ft`, value: psi * FEET_PER_PSI + feet }
+}
+
+/** What is added for the suction side, in ft: the lift. */
+const liftByHand = (metres: number): Step & { readonly label: undefined } => ({
+  label: undefined,
+  expression: '',
+  value: fromSi(metres, 'ft', 'length'),
+})
+
+/** What is added for the suction side, in ft: the suction head with its sign turned. */
+function suctionByHand(readings: GaugeReadings): Step & { readonly label: string } {
+  const { expression, value } = columnByHand(readings)
+  return { label: 'Suction head', expression, value: -value }
+}
+
+/** Velocity head in ft, less that at the suction tap of a booster fed by a pipe. */
+function velocityByHand(velocity: number, suctionSi: number | undefined): Step {
+  const own = (velocity * velocity) / TWICE_GRAVITY
+  if (suctionSi === undefined) return { expression: `(${show(velocity)} ft/s)² ÷ 64.4`, value: own }
+  const suction = fromSi(suctionSi, 'ft', 'length')
+  return { expression: `(${show(velocity)} ft/s)² ÷ 64.4 − ${show(suction)} ft`, value: own - suction }
+}
 
 /** The steps in US customary units, whatever was read; absent where an efficiency can't be computed. */
 export function handCheck(run: number, visit: Visit, quantities: Quantities): HandCheck | undefined {
@@ -26,24 +64,22 @@ export function handCheck(run: number, visit: Visit, quantities: Quantities): Ha
   const liftSi = value('lift')
   const powerSi = value('input-power')
   const velocitySi = value('pipe-velocity')
-  const totalSi = value('total-dynamic-head')
-  const fieldSi = value('field-head')
-  const headSi = edition.settings.velocityHead === 'include' ? totalSi : fieldSi
-  if (flowSi === undefined || liftSi === undefined || powerSi === undefined || headSi === undefined) return undefined
-  if (velocitySi === undefined) return undefined
+  const headSi = value(edition.settings.velocityHead === 'include' ? 'total-dynamic-head' : 'field-head')
+  const { dischargePressure, suction } = sheet.runs[run]!
+  const between = suction?.method === 'gauge' ? suction : undefined
+  if (flowSi === undefined || powerSi === undefined || headSi === undefined || velocitySi === undefined)
+    return undefined
+  if (liftSi === undefined && between === undefined) return undefined
 
-  const pressureReading = sheet.runs[run]!.dischargePressure
-  const psi = pressureReading === undefined ? 0 : fromSi(pressureOf(pressureReading), 'psi', 'pressure')
-  const height = pressureReading?.gaugeHeightAboveDischargeCentre
-  const gaugeHeight = height === undefined ? 0 : fromSi(toSi(height, 'length'), 'ft', 'length')
-  const lift = fromSi(liftSi, 'ft', 'length')
+  const discharge = columnByHand(dischargePressure)
+  const below = between === undefined ? liftByHand(liftSi!) : suctionByHand(between)
   const velocity = fromSi(velocitySi, 'ft/s', 'velocity')
   const flow = fromSi(flowSi, 'gpm', 'flow')
   const kilowatts = powerSi / 1000
 
-  const gaugeHead = psi * FEET_PER_PSI + gaugeHeight
-  const velocityHead = edition.settings.velocityHead === 'include' ? (velocity * velocity) / TWICE_GRAVITY : 0
-  const head = lift + gaugeHead + velocityHead
+  const moving = edition.settings.velocityHead === 'include'
+  const gained = moving ? velocityByHand(velocity, value('suction-velocity-head')) : NOTHING_GAINED
+  const head = below.value + discharge.value + gained.value
   const waterHorsepower = (flow * head) / WATER_HORSEPOWER
   const inputHorsepower = kilowatts / KILOWATTS_PER_HORSEPOWER
   const efficiency = waterHorsepower / inputHorsepower
@@ -53,16 +89,17 @@ export function handCheck(run: number, visit: Visit, quantities: Quantities): Ha
   return {
     run,
     steps: [
-      {
-        label: 'Gauge head',
-        expression: `${show(psi)} psi × 2.31 + ${show(gaugeHeight)} ft`,
-        value: gaugeHead,
-        unit: 'ft',
-      },
-      { label: 'Velocity head', expression: `(${show(velocity)} ft/s)² ÷ 64.4`, value: velocityHead, unit: 'ft' },
+      { label: 'Gauge head', ...discharge, unit: 'ft' },
+      ...(below.label === undefined
+        ? []
+        : [{ label: below.label, expression: below.expression, value: -below.value, unit: 'ft' }]),
+      { label: 'Velocity head', ...gained, unit: 'ft' },
       {
         label: 'Total dynamic head',
-        expression: `${show(lift)} + ${show(gaugeHead)} + ${show(velocityHead)} ft`,
+        expression:
+          below.label === undefined
+            ? `${show(below.value)} + ${show(discharge.value)} + ${show(gained.value)} ft`
+            : `${show(discharge.value)} − ${show(-below.value)} + ${show(gained.value)} ft`,
         value: head,
         unit: 'ft',
       },
@@ -83,9 +120,4 @@ export function handCheck(run: number, visit: Visit, quantities: Quantities): Ha
     overallPlantEfficiency: efficiency,
     atExactHead,
   }
-}
-
-function pressureOf(readings: NonNullable<Visit['sheet']['runs'][number]['dischargePressure']>): number {
-  const zero = readings.gaugeZero === undefined ? 0 : toSi(readings.gaugeZero, 'pressure')
-  return toSi(readings.reading, 'pressure') - zero
 }

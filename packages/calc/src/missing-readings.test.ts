@@ -9,7 +9,7 @@ import { evaluate } from './evaluate.ts'
 import { Evaluation, Trace } from './evaluation.ts'
 import { Sheet } from './sheet.ts'
 import { sheetProblems } from './sheet-problems.ts'
-import { atPointer, goldenCase, notJson } from './testing.ts'
+import { atPointer, flowBy, goldenCase, notJson, powerBy } from './testing.ts'
 import { traceQuantity } from './trace.ts'
 
 const ajv = new Ajv({ strict: true, strictRequired: false, discriminator: true })
@@ -25,7 +25,8 @@ const feet = (value: number) => ({ value, unit: 'ft' as const })
 function fullSheet(): Sheet {
   const { sheet } = goldenCase('SHEET-01')
   const run = sheet.runs[0]!
-  const flow = run.flow!
+  const flow = flowBy(run, 'pitot-traverse')
+  const power = powerBy(run, 'meter-revolutions')
   sheet.standingLevel!.measuringPointAboveDatum = feet(0.4)
   run.pumpingLevel!.measuringPointAboveDatum = feet(0.4)
   run.pumpingLevel!.repeats = [feet(141.7), feet(141.9), feet(141.6)]
@@ -37,13 +38,13 @@ function fullSheet(): Sheet {
   flow.diameters[0]!.points[2] = { unit: 'in', repeats: [4.1, 4.3, 3.9] }
   flow.diameters[1]!.points[3] = { unit: 'in', low: 4.6, high: 5.1 }
   flow.tube.instrument = 'pitot-1'
-  run.power!.otherLoads = 'measured'
-  run.power!.otherLoad = { value: 1.2, unit: 'kW' }
-  run.power!.meterSerial = 'M-1'
-  run.power!.generationBehindMeter = false
+  power.otherLoads = 'measured'
+  power.otherLoad = { value: 1.2, unit: 'kW' }
+  power.meterSerial = 'M-1'
+  power.generationBehindMeter = false
   const second = structuredClone(run)
-  delete second.flow!.pipe.insideDiameters
-  Object.assign(second.flow!.pipe, {
+  delete flowBy(second, 'pitot-traverse').pipe.insideDiameters
+  Object.assign(flowBy(second, 'pitot-traverse').pipe, {
     outsideDiameter: inches(10.75),
     wallThickness: inches(0.25),
     liningThickness: inches(0.1),

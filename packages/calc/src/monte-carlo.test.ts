@@ -8,7 +8,7 @@ import { latestEdition } from './editions/list.ts'
 import { measure } from './measure.ts'
 import type { QuantityId } from './quantities.ts'
 import type { Sheet } from './sheet.ts'
-import { atPointer, goldenCase } from './testing.ts'
+import { atPointer, flowBy, goldenCase, powerBy } from './testing.ts'
 import { traceQuantity } from './trace.ts'
 import { uncertaintyOf } from './uncertainty.ts'
 import { unitSize } from './units.ts'
@@ -57,7 +57,7 @@ const FOOT = unitSize('ft', 'length')
 const GAUGE_FULL_SCALE = 100 // psi
 /** A relative error of all velocities of the traverse acts like one of the tube’s coefficient. */
 const onVelocities: Act = (sheet, error) => {
-  sheet.runs[0]!.flow!.tube.coefficient.value *= 1 + error
+  flowBy(sheet.runs[0], 'pitot-traverse').tube.coefficient.value *= 1 + error
 }
 
 /** How each kind of cause is distributed, and what it does to the sheet. */
@@ -94,7 +94,7 @@ const causes: Readonly<Record<string, readonly [draw: () => number, act: Act]>> 
   'inside-diameter-share': [
     rectangular,
     (sheet, error) => {
-      for (const diameter of sheet.runs[0]!.flow!.pipe.insideDiameters!) diameter.value *= 1 + error
+      for (const diameter of flowBy(sheet.runs[0], 'pitot-traverse').pipe.insideDiameters!) diameter.value *= 1 + error
     },
   ],
   'pitot-coefficient-certified': [normal, onVelocities],
@@ -106,7 +106,7 @@ const causes: Readonly<Record<string, readonly [draw: () => number, act: Act]>> 
   'meter-class-mechanical': [
     rectangular,
     (sheet, error) => {
-      sheet.runs[0]!.power!.kh!.value *= 1 + error
+      powerBy(sheet.runs[0], 'meter-revolutions').kh!.value *= 1 + error
     },
   ],
 }

@@ -25,8 +25,18 @@ export function namedInstruments(sheet: Sheet): NamedInstrument[] {
     ofReading(run.waterTemperature, `${at}/waterTemperature`)
     ofReading(run.pumpingLevel?.reading, `${at}/pumpingLevel/reading`)
     ofReading(run.dischargePressure?.reading, `${at}/dischargePressure/reading`)
-    name(run.flow?.tube.instrument, `${at}/flow/tube/instrument`)
-    ofReading(run.flow?.tube.coefficient, `${at}/flow/tube/coefficient`)
+    if (run.suction?.method === 'gauge') ofReading(run.suction.reading, `${at}/suction/reading`)
+    if (run.suction?.method === 'open-surface')
+      ofReading(run.suction.vacuumCheck?.reading, `${at}/suction/vacuumCheck/reading`)
+    const { flow, power } = run
+    if (flow?.method === 'pitot-traverse') {
+      name(flow.tube.instrument, `${at}/flow/tube/instrument`)
+      ofReading(flow.tube.coefficient, `${at}/flow/tube/coefficient`)
+    } else name(flow?.instrument, `${at}/flow/instrument`)
+    if (power?.method === 'volts-amps') name(power.instrument, `${at}/power/instrument`)
+    run.speeds?.forEach((speed, i) => {
+      ofReading(speed, `${at}/speeds/${i}`)
+    })
   })
   return [...named].map(([code, pointer]) => ({ code, pointer }))
 }

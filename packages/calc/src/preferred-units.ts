@@ -1,6 +1,6 @@
 /** The units in which the tester read decide the units in which answers are shown. */
 import type { SayUnits } from './findings/say.ts'
-import type { Sheet } from './sheet.ts'
+import type { Run, Sheet } from './sheet.ts'
 
 const METRIC_LENGTHS = new Set(['m', 'cm', 'mm'])
 
@@ -27,6 +27,9 @@ const METRIC = {
   power: 'kW',
 } as const
 
+const surfaceOf = (run: Run | undefined) =>
+  run?.suction?.method === 'open-surface' ? run.suction.waterSurfaceAboveDischargeCentre : undefined
+
 /** Unit of the first level read; where no level was read, of the pipe or the pressure. */
 export function preferredUnits(sheet: Sheet): PreferredUnits {
   const run = sheet.runs[0]
@@ -34,7 +37,9 @@ export function preferredUnits(sheet: Sheet): PreferredUnits {
     run?.pumpingLevel?.reading.unit ??
     sheet.standingLevel?.reading.unit ??
     sheet.dischargeCentreAboveDatum?.unit ??
-    run?.flow?.pipe.insideDiameters?.[0]?.unit
+    surfaceOf(run)?.unit ??
+    run?.flow?.pipe?.insideDiameters?.[0]?.unit ??
+    run?.flow?.pipe?.outsideDiameter?.unit
   if (unit !== undefined) return METRIC_LENGTHS.has(unit) ? METRIC : US
   const pressure = run?.dischargePressure?.reading.unit
   return pressure !== undefined && pressure !== 'psi' && pressure !== '[psi]' ? METRIC : US

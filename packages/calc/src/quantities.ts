@@ -23,13 +23,19 @@ export const quantities = {
   'pumping-water-level': declare('Pumping water level', 'length', 'ft', 'm'),
   drawdown: declare('Drawdown', 'length', 'ft', 'm'),
   lift: declare('Lift', 'length', 'ft', 'm'),
+  'suction-head': declare('Suction head above the discharge centre', 'length', 'ft', 'm'),
   'gauge-head': declare('Head of the discharge gauge', 'length', 'ft', 'm'),
   'velocity-head': declare('Velocity head', 'length', 'ft', 'm'),
+  'suction-velocity-head': declare('Velocity head at the suction tap', 'length', 'ft', 'm'),
   'field-head': declare('Head without velocity head', 'length', 'ft', 'm'),
   'total-dynamic-head': declare('Total dynamic head', 'length', 'ft', 'm'),
   'water-density': declare('Density of the water', 'density', 'kg/m3', 'kg/m3'),
   'water-power': declare('Water power', 'power', 'hp', 'kW'),
   'input-power': declare('Input power', 'power', 'kW', 'kW'),
+  'panel-power': declare('Power by volts and amperes', 'power', 'kW', 'kW'),
+  'motor-load': declare('Load of the motor', 'ratio', '%', '%'),
+  'voltage-unbalance': declare('Unbalance of the voltages', 'ratio', '%', '%'),
+  'current-unbalance': declare('Unbalance of the currents', 'ratio', '%', '%'),
   'overall-plant-efficiency': declare('Overall plant efficiency', 'ratio', '%', '%'),
   'overall-plant-efficiency-on-field-head': declare(
     'Overall plant efficiency without velocity head',
@@ -53,7 +59,7 @@ export const quantities = {
   ),
   'water-work-per-energy': declare('Work on the water per energy bought', 'work-per-energy', 'hp-h/kWh', '1'),
   'cost-per-volume': declare('Energy cost per volume of water', 'volume', 'acre-ft', 'm3'),
-  'timing-spread': declare('Spread of the meter timings', 'ratio', '%', '%'),
+  'timing-spread': declare('Spread of the repeated powers', 'ratio', '%', '%'),
 } as const satisfies Record<string, QuantityDeclaration>
 
 export type QuantityId = keyof typeof quantities

@@ -53,6 +53,17 @@ export const positiveReading = <const D extends Dimension>(dimension: D, descrip
     { ...named(dimension, 'ReadingAboveZero', 'more than zero'), description, additionalProperties: false },
   )
 
+/** Distance between two readings: never negative. `name` is its title. */
+export const widthReading = <const D extends Dimension>(dimension: D, name: string, description: string) =>
+  Type.Object(
+    {
+      value: Type.Number({ minimum: 0, description: 'Width of the swing.' }),
+      unit: unitOf(dimension),
+      ...optional,
+    },
+    { title: name, description, additionalProperties: false },
+  )
+
 /**
  * A fluctuating column, read as one value, as repeats, or as the lowest and highest of its swing.
  * Exactly one of the three forms; `sheetProblems` refuses any other mixture.

@@ -1,43 +1,22 @@
 /** One run of a sheet: from its readings to every quantity it allows, in the graph. */
 import type { Facts } from './findings/facts.ts'
+import type { FlowMeasured } from './flow/flow-method.ts'
 import { measureFlow } from './flow/list.ts'
-import { widenDiameter } from './flow/pipe.ts'
-import { costPerVolume } from './formulas/cost-per-volume.ts'
-import { drawdown } from './formulas/drawdown.ts'
-import { energyPerVolume } from './formulas/energy-per-volume.ts'
-import { energyPerVolumeAndHead } from './formulas/energy-per-volume-and-head.ts'
-import { fieldHead } from './formulas/field-head.ts'
+import { flowAtTap } from './formulas/flow-at-tap.ts'
 import { gaugeHead } from './formulas/gauge-head.ts'
-import { leastEnergyPerVolumeAndHead } from './formulas/least-energy-per-volume-and-head.ts'
-import { lift } from './formulas/lift.ts'
-import { overallPlantEfficiency } from './formulas/overall-plant-efficiency.ts'
-import { pipeArea } from './formulas/pipe-area.ts'
-import { pipeVelocity } from './formulas/pipe-velocity.ts'
 import { pressureHead } from './formulas/pressure-head.ts'
 import { specificCapacity } from './formulas/specific-capacity.ts'
-import { totalDynamicHead } from './formulas/total-dynamic-head.ts'
-import { velocityHead } from './formulas/velocity-head.ts'
 import { waterDensity } from './formulas/water-density.ts'
-import { waterPower } from './formulas/water-power.ts'
-import type { LeafKind, Node } from './graph.ts'
-import { measureLevel } from './level/list.ts'
-import { measurePower } from './power/list.ts'
+import type { Node } from './graph.ts'
+import { measureBoosterSuction, measureHeads, measureLift } from './heads.ts'
+import { addPowers, measureInputPower } from './powers.ts'
 import { measurePressure } from './pressure.ts'
 import type { Run } from './sheet.ts'
-import { defaultKind, leafKind, widen } from './surroundings.ts'
+import { defaultKind, leafKind, type Surroundings, widen } from './surroundings.ts'
 import type { Quantities, Visit } from './visit.ts'
 
 const TEMPERATURE = leafKind('Water temperature', 'temperature')
-const DISCHARGE_CENTRE = leafKind('Discharge centre above the level datum', 'length')
-const TAP_DIAMETER = leafKind('Inside diameter at the discharge tap', 'length')
-const JOULES_PER_KWH = 3.6e6
-/** The price stands for a kWh of any currency; the calculation holds it for a joule. */
-const ENERGY_RATE: LeafKind = {
-  title: 'Price of energy',
-  unit: 'currency/J',
-  toSi: (rate) => rate.value / JOULES_PER_KWH,
-  unitSize: () => 1 / JOULES_PER_KWH,
-}
+const LEAVING = leafKind('Water that leaves before the meter', 'flow')
 
 function measureDensity(run: Run, place: string, visit: Visit): Node {
   const { graph, edition } = visit
@@ -61,101 +40,52 @@ function measureDensity(run: Run, place: string, visit: Visit): Node {
   return graph.apply(waterDensity, { temperature })
 }
 
-function measureLift(run: Run, place: string, visit: Visit, quantities: Quantities): void {
-  const { graph, sheet, edition, instruments } = visit
-  if (run.pumpingLevel === undefined) return
-  const pumpingLevel = measureLevel(run.pumpingLevel, {
-    graph,
-    edition,
-    instruments,
-    place: `${place}/pumpingLevel`,
-    instrument: sheet.instruments?.level,
-  })
-  quantities.set('pumping-water-level', pumpingLevel)
-  const above = sheet.dischargeCentreAboveDatum
-  if (above === undefined) quantities.set('lift', pumpingLevel)
-  else {
-    const at = '/dischargeCentreAboveDatum'
-    const dischargeCentre = graph.leaf(DISCHARGE_CENTRE, at, above)
-    widen(visit, 'gauge-height', 'measure', at, at, dischargeCentre, 1)
-    quantities.set('lift', graph.apply(lift, { pumpingLevel, dischargeCentre }))
-  }
-  if (visit.standingLevel !== undefined)
-    quantities.set('drawdown', graph.apply(drawdown, { pumpingLevel, standingLevel: visit.standingLevel }))
-}
-
-/** Velocity head at the discharge tap: its own diameter where it differs from the measuring section. */
-function measureVelocityHead(
+/** Flow through the discharge tap: what was measured, and what left before the meter. */
+function measureRunFlow(
   run: Run,
   place: string,
-  flow: Node,
-  area: Node,
-  visit: Visit,
-  facts: Facts,
-  density: Node,
-): { velocity: Node; head: Node } {
-  const { graph } = visit
-  let tapArea = area
-  const own = run.dischargePressure?.insideDiameterAtTap
-  if (own !== undefined) {
-    const at = `${place}/dischargePressure/insideDiameterAtTap`
-    const diameter = graph.leaf(TAP_DIAMETER, at, own)
-    widenDiameter(diameter, false, at, { ...visit, facts, density, pressure: undefined })
-    tapArea = graph.apply(pipeArea, { diameter })
+  { sheet }: Visit,
+  quantities: Quantities,
+  around: Surroundings,
+): FlowMeasured | undefined {
+  if (run.flow === undefined) return undefined
+  const { graph } = around
+  const measured = measureFlow(run.flow, `${place}/flow`, { ...around, instrument: sheet.instruments?.flow })
+  if (measured.flow === undefined) return measured
+  if (run.flowLeavingBeforeMeter === undefined) {
+    quantities.set('flow', measured.flow)
+    return measured
   }
-  const velocity = graph.apply(pipeVelocity, { flow, area: tapArea })
-  return { velocity, head: graph.apply(velocityHead, { velocity }) }
-}
-
-function addPowers(visit: Visit, quantities: Quantities, density: Node): void {
-  const { graph, edition } = visit
-  const flow = quantities.get('flow')
-  const inputPower = quantities.get('input-power')
-  const total = quantities.get('total-dynamic-head')
-  const field = quantities.get('field-head')
-  const head = edition.settings.velocityHead === 'include' ? total : field
-  if (flow !== undefined && head !== undefined) {
-    const power = graph.apply(waterPower, { density, flow, head })
-    quantities.set('water-power', power)
-    if (inputPower !== undefined) {
-      const efficiency = graph.apply(overallPlantEfficiency, { waterPower: power, inputPower })
-      quantities.set('overall-plant-efficiency', efficiency)
-      // The same ratio in the units of the trade: horsepower-hours of water for a kilowatt-hour bought.
-      quantities.set('water-work-per-energy', efficiency)
-      if (field !== undefined) {
-        const withoutVelocityHead = graph.apply(waterPower, { density, flow, head: field })
-        quantities.set(
-          'overall-plant-efficiency-on-field-head',
-          graph.apply(overallPlantEfficiency, { waterPower: withoutVelocityHead, inputPower }),
-        )
-      }
-    }
-  }
-  quantities.set('least-energy-per-volume-and-head', graph.apply(leastEnergyPerVolumeAndHead, { density }))
-  if (flow === undefined || inputPower === undefined) return
-  const energy = graph.apply(energyPerVolume, { inputPower, flow })
-  quantities.set('energy-per-volume', energy)
-  if (head !== undefined)
-    quantities.set('energy-per-volume-and-head', graph.apply(energyPerVolumeAndHead, { energyPerVolume: energy, head }))
-  const rate = visit.sheet.economics?.energyRate
-  if (rate === undefined) return
-  const leaf = graph.leaf(ENERGY_RATE, '/economics/energyRate', rate)
-  quantities.set('cost-per-volume', graph.apply(costPerVolume, { energyPerVolume: energy, rate: leaf }))
+  const at = `${place}/flowLeavingBeforeMeter`
+  const leaving = graph.leaf(LEAVING, at, run.flowLeavingBeforeMeter)
+  widen(around, 'flow-leaving', 'measure', at, at, leaving, graph.values[leaving]!)
+  quantities.set('flow', graph.apply(flowAtTap, { metered: measured.flow, leaving }))
+  return measured
 }
 
 /** Brings one run into the graph; collects facts on the way. */
 export function measureRun(run: Run, index: number, visit: Visit, facts: Facts): Quantities {
-  const { graph, sheet, edition, instruments } = visit
+  const { graph, sheet, context, edition, instruments } = visit
   const place = `/runs/${index}`
   const quantities: Quantities = new Map()
 
   const density = measureDensity(run, place, visit)
   quantities.set('water-density', density)
   if (visit.standingLevel !== undefined) quantities.set('standing-water-level', visit.standingLevel)
-  measureLift(run, place, visit, quantities)
+  if (sheet.kind === 'well') measureLift(run, place, visit, quantities)
 
   const pressure = measurePressure(run, place, visit, facts)
-  const around = { graph, edition, instruments, facts, density, pressure: pressure?.pressure }
+  const around: Surroundings = {
+    graph,
+    edition,
+    instruments,
+    facts,
+    density,
+    pressure: pressure?.pressure,
+    equipment: context.plant.equipment,
+    clamp: sheet.instruments?.power,
+  }
+  const suction = measureBoosterSuction(run, place, visit, facts, quantities, around)
   if (pressure !== undefined) {
     const column = graph.apply(pressureHead, { pressure: pressure.pressure, density })
     quantities.set(
@@ -166,34 +96,13 @@ export function measureRun(run: Run, index: number, visit: Visit, facts: Facts):
     )
   }
 
-  const measured =
-    run.flow === undefined
-      ? undefined
-      : measureFlow(run.flow, `${place}/flow`, { ...around, instrument: sheet.instruments?.flow })
-  if (run.power !== undefined) {
-    const power = measurePower(run.power, `${place}/power`, around)
-    if (power.power !== undefined) quantities.set('input-power', power.power)
-    if (power.spread !== undefined) quantities.set('timing-spread', power.spread)
-  }
-
-  const raised = quantities.get('lift')
-  const gauge = quantities.get('gauge-head')
-  const field =
-    raised !== undefined && gauge !== undefined ? graph.apply(fieldHead, { lift: raised, gaugeHead: gauge }) : undefined
-  if (field !== undefined) quantities.set('field-head', field)
-  if (measured?.flow !== undefined) {
-    quantities.set('flow', measured.flow)
-    if (measured.area !== undefined) {
-      const { velocity, head } = measureVelocityHead(run, place, measured.flow, measured.area, visit, facts, density)
-      quantities.set('pipe-velocity', velocity)
-      quantities.set('velocity-head', head)
-      if (field !== undefined)
-        quantities.set('total-dynamic-head', graph.apply(totalDynamicHead, { fieldHead: field, velocityHead: head }))
-    }
-    const fall = quantities.get('drawdown')
-    if (fall !== undefined && graph.values[fall]! !== 0)
-      quantities.set('specific-capacity', graph.apply(specificCapacity, { flow: measured.flow, drawdown: fall }))
-  }
+  const measured = measureRunFlow(run, place, visit, quantities, around)
+  measureInputPower(run, place, quantities, facts, around)
+  measureHeads(run, place, visit, facts, quantities, suction, measured?.area, around)
+  const flow = quantities.get('flow')
+  const fall = quantities.get('drawdown')
+  if (flow !== undefined && fall !== undefined && graph.values[fall]! !== 0)
+    quantities.set('specific-capacity', graph.apply(specificCapacity, { flow, drawdown: fall }))
   addPowers(visit, quantities, density)
   return quantities
 }

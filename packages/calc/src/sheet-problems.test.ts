@@ -2,10 +2,10 @@ import { describe, expect, test } from 'vitest'
 import type { SwingingReading } from './readings.ts'
 import type { Sheet } from './sheet.ts'
 import { sheetProblems } from './sheet-problems.ts'
-import { goldenCase } from './testing.ts'
+import { flowBy, goldenCase, powerBy } from './testing.ts'
 
 type Change = (sheet: Sheet) => void
-const flowOf = (sheet: Sheet) => sheet.runs[0]!.flow!
+const flowOf = (sheet: Sheet) => flowBy(sheet.runs[0], 'pitot-traverse')
 const point = (form: Omit<SwingingReading, 'unit'>): Change => {
   return (sheet) => {
     flowOf(sheet).diameters[0]!.points[3] = { unit: 'in', ...form }
@@ -125,7 +125,7 @@ describe('problems of a sheet’s shape', () => {
     [
       'no timings at all',
       (s: Sheet) => {
-        s.runs[0]!.power!.timings = []
+        powerBy(s.runs[0], 'meter-revolutions').timings = []
       },
     ],
     [

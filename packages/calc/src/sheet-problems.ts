@@ -1,7 +1,8 @@
 /** What a schema can't say about a sheet: members that exclude or need each other. Shape, not judgement. */
 import type { Pipe } from './flow/pipe.ts'
+import type { PitotTraverse } from './flow/traverse-readings.ts'
 import type { SwingingReading } from './readings.ts'
-import type { Run, Sheet } from './sheet.ts'
+import { NOT_TESTABLE_REASONS, type Run, type Sheet } from './sheet.ts'
 import { toSi } from './units.ts'
 
 export interface SheetProblem {
@@ -33,46 +34,128 @@ function leavesAnOpening({ outsideDiameter, wallThickness, liningThickness }: Pi
   return toSi(outsideDiameter, 'length') - 2 * toSi(wallThickness, 'length') - 2 * lining > 0
 }
 
-function flowProblems(flow: NonNullable<Run['flow']>, pointer: string): SheetProblem[] {
+function pipeProblems(pipe: Pipe | undefined, pointer: string): SheetProblem[] {
+  if (pipe === undefined) return []
   const problems: SheetProblem[] = []
-  const { manometer, pipe, diameters } = flow
-  if (manometer.fluid !== 'air-over-water' && manometer.relativeDensity === undefined)
+  if (!leavesAnOpening(pipe))
+    problems.push({ pointer: `${pointer}/wallThickness`, message: 'Wall and lining leave no opening in the pipe.' })
+  if ((pipe.outsideDiameter === undefined) !== (pipe.wallThickness === undefined))
+    problems.push({ pointer, message: 'Outside diameter and wall thickness go together.' })
+  return problems
+}
+
+function traverseProblems({ manometer, diameters }: PitotTraverse, pointer: string): SheetProblem[] {
+  const problems: SheetProblem[] = []
+  const { relativeDensity } = manometer
+  const at = `${pointer}/manometer/relativeDensity`
+  if (manometer.fluid !== 'air-over-water' && relativeDensity === undefined)
     problems.push({
-      pointer: `${pointer}/manometer/relativeDensity`,
+      pointer: at,
       message: `A manometer with ${manometer.fluid} needs the relative density of the liquid.`,
     })
-  if (manometer.fluid === 'air-over-water' && manometer.relativeDensity !== undefined)
-    problems.push({ pointer: `${pointer}/manometer/relativeDensity`, message: 'Not for air over water: leave it out.' })
-  const { relativeDensity } = manometer
+  if (manometer.fluid === 'air-over-water' && relativeDensity !== undefined)
+    problems.push({ pointer: at, message: 'Not for air over water: leave it out.' })
   if (relativeDensity !== undefined && toSi(relativeDensity, 'ratio') === 1)
-    problems.push({
-      pointer: `${pointer}/manometer/relativeDensity`,
-      message: 'A liquid as dense as the water shows no difference: it can’t be 1.',
-    })
-  if (!leavesAnOpening(pipe))
-    problems.push({
-      pointer: `${pointer}/pipe/wallThickness`,
-      message: 'Wall and lining leave no opening in the pipe.',
-    })
-  if ((pipe.outsideDiameter === undefined) !== (pipe.wallThickness === undefined))
-    problems.push({ pointer: `${pointer}/pipe`, message: 'Outside diameter and wall thickness go together.' })
+    problems.push({ pointer: at, message: 'A liquid as dense as the water shows no difference: it can’t be 1.' })
   diameters.forEach((diameter, d) => {
-    const at = `${pointer}/diameters/${d}`
+    const of = `${pointer}/diameters/${d}`
     diameter.points.forEach((point, p) => {
-      problems.push(...swingingProblem(point, `${at}/points/${p}`))
+      problems.push(...swingingProblem(point, `${of}/points/${p}`))
     })
-    if (diameter.centre !== undefined) problems.push(...swingingProblem(diameter.centre, `${at}/centre`))
+    if (diameter.centre !== undefined) problems.push(...swingingProblem(diameter.centre, `${of}/centre`))
     if (diameter.positions !== undefined && diameter.positions.length !== diameter.points.length)
-      problems.push({ pointer: `${at}/positions`, message: 'Give one position for each point, or none.' })
+      problems.push({ pointer: `${of}/positions`, message: 'Give one position for each point, or none.' })
   })
+  return problems
+}
+
+function flowProblems(flow: NonNullable<Run['flow']>, pointer: string): SheetProblem[] {
+  const problems = pipeProblems(flow.pipe, `${pointer}/pipe`)
+  if (flow.method === 'pitot-traverse') problems.push(...traverseProblems(flow, pointer))
+  if (flow.method === 'meter-totaliser' && flow.modulus !== undefined) {
+    const modulus = toSi(flow.modulus, 'volume')
+    if (toSi(flow.start, 'volume') > modulus || toSi(flow.end, 'volume') > modulus)
+      problems.push({
+        pointer: `${pointer}/modulus`,
+        message: 'The register starts anew at this volume, so no reading of it can be above.',
+      })
+  }
+  return problems
+}
+
+/** A single phase has one voltage and one current. */
+function linesProblems(
+  { phases, voltages, currents }: { phases: 'three' | 'single'; voltages?: unknown[]; currents?: unknown[] },
+  pointer: string,
+): SheetProblem[] {
+  if (phases === 'three') return []
+  return Object.entries({ voltages, currents }).flatMap(([name, lines]) =>
+    lines !== undefined && lines.length > 1
+      ? [{ pointer: `${pointer}/${name}`, message: 'A single phase has one voltage and one current.' }]
+      : [],
+  )
+}
+
+function powerProblems(power: NonNullable<Run['power']>, pointer: string): SheetProblem[] {
+  const problems: SheetProblem[] = []
+  if ((power.otherLoads === 'measured') !== (power.otherLoad !== undefined))
+    problems.push({
+      pointer: `${pointer}/otherLoad`,
+      message: '`otherLoad` is given exactly where `otherLoads` says measured.',
+    })
+  if (power.method === 'meter-pulses' && power.energyPerPulse !== undefined && power.pulseConstant !== undefined)
+    problems.push({
+      pointer: `${pointer}/pulseConstant`,
+      message: 'Energy per pulse and pulses per kilowatt-hour say the same: give one of them.',
+      allowed: ['energyPerPulse', 'pulseConstant'],
+    })
+  if (power.method === 'volts-amps') problems.push(...linesProblems(power, pointer))
+  return problems
+}
+
+/** Readings that belong to the other kind of plant. */
+function kindProblems(sheet: Sheet): SheetProblem[] {
+  const problems: SheetProblem[] = []
+  const refuse = (given: unknown, pointer: string, message: string) => {
+    if (given !== undefined) problems.push({ pointer, message })
+  }
+  const noLevels = 'A booster has no well: what is read on its suction side goes in `suction`.'
+  if (sheet.kind === 'booster') {
+    refuse(sheet.standingLevel, '/standingLevel', noLevels)
+    refuse(
+      sheet.dischargeCentreAboveDatum,
+      '/dischargeCentreAboveDatum',
+      'Heights of a booster are counted from the discharge centre itself.',
+    )
+  }
+  sheet.runs.forEach((run, index) => {
+    if (sheet.kind === 'booster') refuse(run.pumpingLevel, `/runs/${index}/pumpingLevel`, noLevels)
+    else refuse(run.suction, `/runs/${index}/suction`, 'A well has no suction side: its level goes in `pumpingLevel`.')
+  })
+  return problems
+}
+
+function purposeProblems({ purpose, notTestableBecause, runs }: Sheet): SheetProblem[] {
+  const problems: SheetProblem[] = []
+  if ((purpose === 'not-testable') !== (notTestableBecause !== undefined))
+    problems.push({
+      pointer: '/notTestableBecause',
+      message: '`notTestableBecause` is given exactly where `purpose` is not-testable.',
+      allowed: NOT_TESTABLE_REASONS,
+    })
+  if (runs.length === 0 && purpose !== 'not-testable')
+    problems.push({
+      pointer: '/runs',
+      message: 'A test has at least one run; none only where `purpose` is not-testable.',
+    })
   return problems
 }
 
 /** Problems of shape beyond the schema; empty for a sheet that can be evaluated. */
 export function sheetProblems(sheet: Sheet): SheetProblem[] {
-  const problems: SheetProblem[] = []
+  const problems = [...purposeProblems(sheet), ...kindProblems(sheet)]
   const runs = sheet.runs.length
-  const inRuns = `0 to ${runs - 1}`
+  const inRuns = runs === 0 ? 'none' : `0 to ${runs - 1}`
   if (sheet.normalRun !== undefined && sheet.normalRun >= runs)
     problems.push({ pointer: '/normalRun', message: `There is no run ${sheet.normalRun}.`, allowed: [inRuns] })
   sheet.leftOut?.forEach((left, i) => {
@@ -82,12 +165,8 @@ export function sheetProblems(sheet: Sheet): SheetProblem[] {
   sheet.runs.forEach((run, index) => {
     const at = `/runs/${index}`
     if (run.flow !== undefined) problems.push(...flowProblems(run.flow, `${at}/flow`))
-    const { power } = run
-    if (power !== undefined && (power.otherLoads === 'measured') !== (power.otherLoad !== undefined))
-      problems.push({
-        pointer: `${at}/power/otherLoad`,
-        message: '`otherLoad` is given exactly where `otherLoads` says measured.',
-      })
+    if (run.power !== undefined) problems.push(...powerProblems(run.power, `${at}/power`))
+    if (run.electrical !== undefined) problems.push(...linesProblems(run.electrical, `${at}/electrical`))
     if (run.dischargeOpen === true && run.dischargePressure !== undefined)
       problems.push({
         pointer: `${at}/dischargeOpen`,

@@ -6,10 +6,13 @@
  * Each object has a `title`, which becomes its name in the API description.
  */
 import { type Static, type TProperties, Type } from 'typebox'
+import { PLANT_KINDS } from './context.ts'
 import { FlowReadings } from './flow/list.ts'
 import { LevelReading } from './level/list.ts'
+import { Electrical } from './power/electrical.ts'
 import { PowerReadings } from './power/list.ts'
-import { Code, Day, Instant, positiveReading, reading } from './readings.ts'
+import { Code, Day, Instant, positiveReading, reading, widthReading } from './readings.ts'
+import { Suction } from './suction-readings.ts'
 
 const part = <P extends TProperties>(title: string, description: string, properties: P) =>
   Type.Object(properties, { title, description, additionalProperties: false })
@@ -20,9 +23,35 @@ export const LEFT_OUT_READINGS = [
   'pumping-level',
   'discharge-pressure',
   'gauge-height',
+  'discharge-centre-height',
+  'suction',
   'flow',
+  'pipe-diameter',
   'power',
+  'meter-constant',
+  'meter-multiplier',
+  'voltages',
+  'currents',
+  'power-factor',
+  'speed',
   'water-temperature',
+  'nameplate',
+] as const
+
+/** What the visit was for. A finding about something missing asks only for what the purpose promises. */
+export const PURPOSES = ['full', 'flow-and-power', 'not-testable'] as const
+export type Purpose = (typeof PURPOSES)[number]
+
+/** Why a plant could not be tested. */
+export const NOT_TESTABLE_REASONS = [
+  'unsafe',
+  'no-access',
+  'no-straight-run',
+  'no-place-for-the-water',
+  'sealed-well',
+  'pump-wont-run',
+  'no-steady-duty',
+  'owner-withdrew',
 ] as const
 
 export const LeftOut = part('LeftOut', 'A reading that was deliberately not made, and why.', {
@@ -42,8 +71,10 @@ export const InstrumentsByUse = part(
   {
     level: Type.Optional(Code('Instrument for water levels.')),
     pressure: Type.Optional(Code('Instrument for the discharge pressure.')),
-    flow: Type.Optional(Code('Instrument for flow: the pitot tube with its manometer.')),
+    suctionPressure: Type.Optional(Code('Instrument for the suction pressure; the same code if it is the same gauge.')),
+    flow: Type.Optional(Code('Instrument for flow: pitot tube with its manometer, or flow meter.')),
     power: Type.Optional(Code('Instrument for electrical input, where it is not the utility meter.')),
+    speed: Type.Optional(Code('Tachometer.')),
     time: Type.Optional(Code('Stopwatch.')),
     temperature: Type.Optional(Code('Thermometer.')),
   },
@@ -78,16 +109,7 @@ export const DischargePressure = part('DischargePressure', 'The gauge at the dis
     ),
   ),
   gaugeZero: Type.Optional(reading('pressure', 'What the gauge shows when vented; subtracted from the reading.')),
-  swing: Type.Optional(
-    Type.Object(
-      { ...reading('pressure', '').properties, value: Type.Number({ minimum: 0, description: 'Width of the swing.' }) },
-      {
-        title: 'PressureSwing',
-        description: 'Width of the needle’s swing, highest less lowest.',
-        additionalProperties: false,
-      },
-    ),
-  ),
+  swing: Type.Optional(widthReading('pressure', 'PressureSwing', 'Width of the needle’s swing, highest less lowest.')),
   insideDiameterAtTap: Type.Optional(
     positiveReading(
       'length',
@@ -98,16 +120,28 @@ export const DischargePressure = part('DischargePressure', 'The gauge at the dis
 
 export const Run = part('Run', 'One operating condition of the plant, held steady while everything was read.', {
   condition: Type.Optional(RunCondition),
-  pumpStartedAt: Type.Optional(Instant('When the pump was started, or its duty last changed.')),
+  pumpStartedAt: Type.Optional(Instant('When the pump was started.')),
+  dutyChangedAt: Type.Optional(Instant('When speed, valve or outlets were last changed before this run.')),
   startedAt: Type.Optional(Instant('When the readings of this run began.')),
   endedAt: Type.Optional(Instant('When the readings of this run ended.')),
   pumpStoppedAt: Type.Optional(Instant('When the pump was stopped, if it was.')),
   waterTemperature: Type.Optional(reading('temperature', 'Temperature of the water in the discharge.')),
   pumpingLevel: Type.Optional(LevelReading),
+  suction: Type.Optional(Suction),
   dischargePressure: Type.Optional(DischargePressure),
   dischargeOpen: Type.Optional(Type.Boolean({ description: 'True if the discharge is open to the air at the tap.' })),
   flow: Type.Optional(FlowReadings),
+  flowLeavingBeforeMeter: Type.Optional(
+    positiveReading('flow', 'Water that leaves between the discharge tap and the place where flow was measured.'),
+  ),
   power: Type.Optional(PowerReadings),
+  electrical: Type.Optional(Electrical),
+  speeds: Type.Optional(
+    Type.Array(positiveReading('speed', 'Speed of the pump shaft.'), {
+      maxItems: 20,
+      description: 'Speed of the pump, read once or several times in the run.',
+    }),
+  ),
 })
 
 export const Economics = part('Economics', 'What water and energy cost here, as the grower’s bills say.', {
@@ -125,13 +159,23 @@ export const Economics = part('Economics', 'What water and energy cost here, as 
     ),
   ),
   annualVolume: Type.Optional(positiveReading('volume', 'Water pumped in a usual year.')),
+  annualHours: Type.Optional(positiveReading('time', 'Hours the pump runs in a usual year.')),
   annualEnergy: Type.Optional(positiveReading('energy', 'Energy billed for twelve months.')),
   meterNumber: Type.Optional(Code('Number of the meter on the account billed.')),
 })
 
 export const Sheet = part('Sheet', 'Everything read on one visit to one pumping plant.', {
   plant: Code('Code of the plant, as registered and painted at the plant.'),
-  kind: Type.Enum(['well'], { description: 'Kind of plant.' }),
+  kind: Type.Enum([...PLANT_KINDS], { description: 'Kind of plant.' }),
+  purpose: Type.Optional(
+    Type.Enum([...PURPOSES], {
+      description:
+        'What the visit was for; `full` if absent. `flow-and-power`: flow, power and energy per volume, no head. `not-testable`: the plant could not be tested.',
+    }),
+  ),
+  notTestableBecause: Type.Optional(
+    Type.Enum([...NOT_TESTABLE_REASONS], { description: 'Why it could not be tested; goes with `not-testable`.' }),
+  ),
   testedOn: Day('Date of the visit in the plant’s time zone.'),
   tester: Code('Code of the tester within the firm; a code, never a name.'),
   instruments: Type.Optional(InstrumentsByUse),
@@ -140,7 +184,10 @@ export const Sheet = part('Sheet', 'Everything read on one visit to one pumping 
   ),
   pumpStoppedBefore: Type.Optional(PumpStoppedBefore),
   standingLevel: Type.Optional(LevelReading),
-  runs: Type.Array(Run, { minItems: 1, maxItems: 20, description: 'Operating conditions tested, in order.' }),
+  runs: Type.Array(Run, {
+    maxItems: 20,
+    description: 'Operating conditions tested, in order; none only where the plant was not testable.',
+  }),
   normalRun: Type.Optional(
     Type.Integer({
       minimum: 0,

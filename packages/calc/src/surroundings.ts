@@ -1,5 +1,5 @@
 /** What a method needs beside its own readings: the graph, the edition, the instruments on record. */
-import type { Context, ContextInstrument } from './context.ts'
+import type { Context, ContextInstrument, Equipment } from './context.ts'
 import type { edition20261 } from './editions/2026-1.ts'
 import type { Edition } from './editions/edition.ts'
 import type { Facts } from './findings/facts.ts'
@@ -7,7 +7,7 @@ import type { Action, Component, ComponentKind, Graph, LeafKind, Node } from './
 import { dayNumber } from './instants.ts'
 import type { Reading } from './readings.ts'
 import { interval95, rectangular } from './uncertainty.ts'
-import { type Dimension, isUnitOf, type Measured, siConverter, siUnit, unitSize } from './units.ts'
+import { type Dimension, isUnitOf, type Measured, siConverter, siUnit, toSi, unitSize } from './units.ts'
 
 export type DefaultName = keyof (typeof edition20261)['defaults']
 export type AnyEdition = Edition<DefaultName, keyof (typeof edition20261)['limits']>
@@ -18,6 +18,10 @@ export interface Surroundings {
   readonly edition: AnyEdition
   readonly instruments: Instruments
   readonly facts: Facts
+  /** Equipment of the plant on record. */
+  readonly equipment: Equipment | undefined
+  /** Code of the instrument named for electrical power. */
+  readonly clamp: string | undefined
   /** Density of the water of the run. */
   readonly density: Node
   /** Gauge pressure in the discharge pipe, where it was read. */
@@ -88,6 +92,13 @@ export function stepOf(instrument: ContextInstrument | undefined, dimension: Dim
   return step !== undefined && isUnitOf(step.unit, dimension) ? step : undefined
 }
 
+/** End of the range of an instrument in SI, where it is on record in a unit of what was read. */
+export function fullScaleOf(instrument: ContextInstrument | undefined, dimension: Dimension): number | undefined {
+  const range = instrument?.range
+  if (range === undefined || !isUnitOf(range.unit, dimension)) return undefined
+  return toSi({ value: range.high, unit: range.unit }, dimension)
+}
+
 /** Instruments on record, by code; remembers the errors they share between readings. */
 export class Instruments {
   readonly #byCode = new Map<string, ContextInstrument>()
@@ -106,6 +117,11 @@ export class Instruments {
   find(code: string | undefined, ...kinds: readonly ContextInstrument['kind'][]): ContextInstrument | undefined {
     const instrument = code === undefined ? undefined : this.#byCode.get(code)
     return instrument !== undefined && kinds.includes(instrument.kind) ? instrument : undefined
+  }
+
+  /** The instrument on record, whatever its kind. */
+  onRecord(code: string | undefined): ContextInstrument | undefined {
+    return code === undefined ? undefined : this.#byCode.get(code)
   }
 
   /** True if the instrument has a certificate that stood on the day of the test. */

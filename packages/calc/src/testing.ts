@@ -4,9 +4,11 @@ import type { Context } from './context.ts'
 import { latestEdition } from './editions/list.ts'
 import { evaluate } from './evaluate.ts'
 import type { Evaluation, Result, Trace } from './evaluation.ts'
+import type { FlowReadings } from './flow/list.ts'
 import type { AnyFormula } from './formula.ts'
-import type { QuantityId } from './quantities.ts'
-import type { Sheet } from './sheet.ts'
+import type { PowerReadings } from './power/list.ts'
+import { QUANTITY_IDS, type QuantityId } from './quantities.ts'
+import type { Run, Sheet } from './sheet.ts'
 import { traceQuantity } from './trace.ts'
 
 export type FormulaInputs = Readonly<Record<string, number | readonly number[]>>
@@ -98,6 +100,33 @@ export function goldenCases(edition = '2026-1'): GoldenCase[] {
     .filter((name) => name.endsWith('.json') && name !== 'hashes.json')
     .sort()
     .map((name) => goldenCase(name.slice(0, -'.json'.length), edition))
+}
+
+/** Quantities that SHEET-01 has no readings for: a booster’s, and those of volts and amperes. */
+const OF_OTHER_SHEETS: ReadonlySet<QuantityId> = new Set<QuantityId>([
+  'suction-head',
+  'suction-velocity-head',
+  'panel-power',
+  'voltage-unbalance',
+  'current-unbalance',
+])
+export const QUANTITIES_OF_SHEET_01 = QUANTITY_IDS.filter((id) => !OF_OTHER_SHEETS.has(id))
+
+type By<Readings, Method> = Extract<Readings, { readonly method: Method }>
+
+/** Flow readings of a run, by the method that a test expects. Throws for another method or none. */
+export function flowBy<const M extends FlowReadings['method']>(run: Run | undefined, method: M): By<FlowReadings, M> {
+  if (run?.flow?.method !== method) throw new Error(`the run has no flow by ${method}`)
+  return run.flow as By<FlowReadings, M>
+}
+
+/** Power readings of a run, by the method that a test expects. Throws for another method or none. */
+export function powerBy<const M extends PowerReadings['method']>(
+  run: Run | undefined,
+  method: M,
+): By<PowerReadings, M> {
+  if (run?.power?.method !== method) throw new Error(`the run has no power by ${method}`)
+  return run.power as By<PowerReadings, M>
 }
 
 /** A visit like SHEET-01 of the corpus, with something about it changed. */

@@ -4,10 +4,10 @@ import { latestEdition } from './editions/list.ts'
 import { evaluate } from './evaluate.ts'
 import type { Trace, TraceNode } from './evaluation.ts'
 import { formulas } from './formulas/list.ts'
-import { QUANTITY_IDS, type QuantityId } from './quantities.ts'
+import type { QuantityId } from './quantities.ts'
 import type { Sheet } from './sheet.ts'
 import { sheetProblems } from './sheet-problems.ts'
-import { atPointer, goldenCase } from './testing.ts'
+import { atPointer, flowBy, goldenCase, powerBy, QUANTITIES_OF_SHEET_01 } from './testing.ts'
 import { traceQuantity } from './trace.ts'
 import { unitSize } from './units.ts'
 
@@ -32,22 +32,22 @@ const visits: readonly (readonly [what: string, visit: Visit])[] = [
   [
     'points read as repeats and as swings',
     visit(({ runs: [run] }) => {
-      run!.flow!.diameters[0]!.points[2] = { unit: 'in', repeats: [4.1, 4.4, 3.8] }
-      run!.flow!.diameters[1]!.points[4] = { unit: 'in', low: 5.1, high: 5.9 }
-      run!.flow!.diameters[1]!.points[0] = { unit: 'in', value: -0.3 }
+      flowBy(run, 'pitot-traverse').diameters[0]!.points[2] = { unit: 'in', repeats: [4.1, 4.4, 3.8] }
+      flowBy(run, 'pitot-traverse').diameters[1]!.points[4] = { unit: 'in', low: 5.1, high: 5.9 }
+      flowBy(run, 'pitot-traverse').diameters[1]!.points[0] = { unit: 'in', value: -0.3 }
     }),
   ],
   [
     'a pipe measured from outside, a liquid in the manometer, its own diameter at the tap',
     visit(({ runs: [run] }) => {
-      const { flow } = run!
-      flow!.pipe = {
+      const flow = flowBy(run, 'pitot-traverse')
+      flow.pipe = {
         outsideDiameter: inches(10.75),
         wallThickness: inches(0.25),
         liningThickness: inches(0.11),
         diameterBasis: 'outside-and-wall',
       }
-      Object.assign(flow!.manometer, { fluid: 'liquid-under-water', relativeDensity: { value: 2.95, unit: '1' } })
+      Object.assign(flow.manometer, { fluid: 'liquid-under-water', relativeDensity: { value: 2.95, unit: '1' } })
       run!.dischargePressure!.insideDiameterAtTap = inches(8.02)
       run!.power!.otherLoads = 'measured'
       run!.power!.otherLoad = { value: 1.7, unit: 'hp' }
@@ -59,9 +59,9 @@ const visits: readonly (readonly [what: string, visit: Visit])[] = [
       sheet.standingLevel!.measuringPointAboveDatum = feet(0.4)
       const run = sheet.runs[0]!
       run.pumpingLevel!.measuringPointAboveDatum = feet(0.4)
-      run.flow!.pipe.insideDiameters = [inches(10.03)]
-      run.power!.timings[1]!.revolutions.value = 12
-      run.power!.timings[1]!.elapsed = { value: 0.67, unit: 'min' }
+      flowBy(run, 'pitot-traverse').pipe.insideDiameters = [inches(10.03)]
+      powerBy(run, 'meter-revolutions').timings[1]!.revolutions.value = 12
+      powerBy(run, 'meter-revolutions').timings[1]!.elapsed = { value: 0.67, unit: 'min' }
     }),
   ],
   [
@@ -73,7 +73,7 @@ const visits: readonly (readonly [what: string, visit: Visit])[] = [
       delete run.dischargePressure
       delete run.power!.otherLoads
       run.dischargeOpen = true
-      run.flow!.pipe = {
+      flowBy(run, 'pitot-traverse').pipe = {
         outsideDiameter: inches(10.75),
         wallThickness: inches(0.25),
         diameterBasis: 'outside-and-wall',
@@ -161,7 +161,7 @@ describe.each(visits)('a trace of a visit: %s', (_, { sheet, context }) => {
   })
 
   test('shares of variance add up to one, the largest first', () => {
-    for (const quantity of QUANTITY_IDS) {
+    for (const quantity of QUANTITIES_OF_SHEET_01) {
       const one = traceQuantity(sheet, context, latestEdition, { quantity, run: 0 })
       if (one === undefined || one.standardUncertainty === 0) continue
       const shares = one.components.map(({ shareOfVariance }) => shareOfVariance)
@@ -214,7 +214,7 @@ describe.each(visits)('a trace of a visit: %s', (_, { sheet, context }) => {
 describe('a trace', () => {
   test('is there for every result, with the same value and uncertainty', () => {
     const { sheet, context } = visit()
-    for (const quantity of QUANTITY_IDS) {
+    for (const quantity of QUANTITIES_OF_SHEET_01) {
       const one = traceQuantity(sheet, context, latestEdition, { quantity, run: 0 })!
       expect(one, quantity).toBeDefined()
       expect([one.quantity, one.run, one.edition]).toEqual([quantity, 0, latestEdition.id])

@@ -11,6 +11,24 @@ import { siUnit } from './units.ts'
 
 const AS_READ: TraceSource = { document: 'the sheet', place: 'as read on the visit', basis: 'looked up' }
 
+const ON_RECORD: TraceSource = {
+  document: 'record of the plant',
+  place: 'equipment of the context',
+  basis: 'looked up',
+}
+
+/** What a leaf is, by where it comes from. */
+function leafWords(place: string, edition: AnyEdition): Pick<TraceNode, 'id' | 'expression' | 'source'> {
+  if (place.startsWith('edition/'))
+    return {
+      id: 'default',
+      expression: 'setting of the edition',
+      source: { document: `method edition ${edition.id}`, place, basis: 'our judgement' },
+    }
+  if (place.startsWith('plant/')) return { id: 'record', expression: 'as recorded', source: ON_RECORD }
+  return { id: 'reading', expression: 'as read', source: AS_READ }
+}
+
 const isNumber = (value: number, sensitivity: number): boolean => Number.isFinite(value) && Number.isFinite(sensitivity)
 
 /** Nodes below a target, the target first, each after everything that uses it, each once. */
@@ -46,13 +64,10 @@ function describeNode(
       inputs: graph.inputsOf(node).map((input) => ({ name: input.name, node: number.get(input.node)! })),
     }
   const { kind, place, read } = origin
-  const isDefault = place.startsWith('edition/')
   return {
     ...common,
-    id: isDefault ? 'default' : 'reading',
+    ...leafWords(place, edition),
     title: kind.title,
-    expression: isDefault ? 'setting of the edition' : 'as read',
-    source: isDefault ? { document: `method edition ${edition.id}`, place, basis: 'our judgement' } : AS_READ,
     unit: kind.unit,
     inputs: [],
     reading: {

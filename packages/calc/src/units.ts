@@ -110,6 +110,11 @@ const dimensions = {
     },
   },
   'energy-per-revolution': { si: 'J/rev', units: { 'Wh/rev': { factor: 3600 } } },
+  'energy-per-pulse': {
+    si: 'J/pulse',
+    units: { 'Wh/pulse': { factor: 3600 }, 'kWh/pulse': { factor: KILOWATT_HOUR } },
+  },
+  'pulses-per-energy': { si: 'pulse/J', units: { 'imp/kWh': { factor: 1 / KILOWATT_HOUR } } },
   temperature: {
     si: 'degC',
     units: {
@@ -120,6 +125,8 @@ const dimensions = {
   },
   time: { si: 's', units: { s: { factor: 1 }, min: { factor: 60 }, h: { factor: 3600 }, d: { factor: 86400 } } },
   revolutions: { si: 'rev', units: { rev: { factor: 1 } } },
+  pulses: { si: 'pulse', units: { pulse: { factor: 1 } } },
+  frequency: { si: 'Hz', units: { Hz: { factor: 1 } } },
   ratio: { si: '1', units: { '1': { factor: 1 }, '%': { factor: 0.01 } } },
   voltage: { si: 'V', units: { V: { factor: 1 }, kV: { factor: 1000 } } },
   current: { si: 'A', units: { A: { factor: 1 } } },

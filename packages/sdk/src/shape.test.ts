@@ -17,7 +17,7 @@ const withRun = (run: object) => ({ ...honest, runs: [run] })
 const faulty: readonly (readonly [string, unknown])[] = [
   ['nothing', {}],
   ['no object', 'a sheet'],
-  ['no runs', { ...honest, runs: [] }],
+  ['runs that are no list', { ...honest, runs: 'two' }],
   ['a wrong day', { ...honest, testedOn: '2026-02-30' }],
   ['a day of the year 0', { ...honest, testedOn: '0000-05-12' }],
   ['a name for a code', { ...honest, tester: 'Some One' }],

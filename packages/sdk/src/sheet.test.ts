@@ -22,6 +22,7 @@ import {
   repeated,
   revolutions,
   seconds,
+  suction,
   swinging,
   wattHoursPerRevolution,
   wellSheet,
@@ -173,11 +174,12 @@ describe('a sheet written step by step', () => {
 
 test('each method of each union has a builder, and no other', () => {
   expectTypeOf<keyof typeof level>().toEqualTypeOf<CamelCase<wire.LevelReading['method']>>()
+  expectTypeOf<keyof typeof suction>().toEqualTypeOf<CamelCase<wire.Suction['method']>>()
   expectTypeOf<keyof typeof flow>().toEqualTypeOf<CamelCase<wire.FlowReadings['method']>>()
   expectTypeOf<keyof typeof power>().toEqualTypeOf<CamelCase<wire.PowerReadings['method']>>()
   expectTypeOf<`${wire.Sheet['kind']}Sheet`>().toExtend<keyof typeof builder>()
   const camelCase = (id: string) => id.replaceAll(/-(.)/g, (_, letter: string) => letter.toUpperCase())
-  for (const builders of [level, flow, power]) {
+  for (const builders of [level, suction, flow, power]) {
     for (const [name, build] of Object.entries(builders as Record<string, (readings: object) => { method: string }>)) {
       expect(camelCase(build({}).method)).toBe(name)
     }

@@ -6,7 +6,7 @@
 import type * as wire from './generated/types.ts'
 import { type Built, type BuiltWithout, type Draft, draftOf } from './sheet-builder/draft.ts'
 
-export { flow, level, power } from './sheet-builder/methods.ts'
+export { flow, level, power, suction } from './sheet-builder/methods.ts'
 export * from './sheet-builder/units.ts'
 
 /** What every sheet begins with. */
@@ -38,6 +38,7 @@ function addRun(values: Readonly<Record<string, unknown>>, fill: (run: RunDraft)
 
 const openings: Openings = {
   wellSheet: opening('well'),
+  boosterSheet: opening('booster'),
 }
 
 export const {
@@ -52,4 +53,14 @@ export const {
    * ```
    */
   wellSheet,
+  /**
+   * Begins the sheet of a booster.
+   *
+   * ```ts
+   * const sheet = boosterSheet({ plant: 'AM-05', tester: 'T-02', testedOn: '2026-05-18' })
+   *   .run((run) => run.suction(suction.gauge({ reading: psi(18.4), insideDiameterAtTap: inches(12.09) })))
+   *   .build()
+   * ```
+   */
+  boosterSheet,
 } = openings

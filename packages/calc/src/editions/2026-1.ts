@@ -2,6 +2,7 @@
 import { defaults } from './2026-1/defaults.ts'
 import { findings } from './2026-1/findings.ts'
 import { limits } from './2026-1/limits.ts'
+import { spans } from './2026-1/spans.ts'
 import { defineEdition } from './edition.ts'
 
 export const edition20261 = defineEdition({
@@ -12,13 +13,20 @@ export const edition20261 = defineEdition({
     densityDefaultTemperatureC: 15,
     assumedScalePerReading: 2,
     leastAssumedScalePa: 200e3,
+    driveEfficiencyNotStated: 0.97,
     serviceFactorNotStated: 1.15,
   },
   defaults,
   limits,
-  // Integration error of an equal-area traverse by points per radius; the index is the number of points.
+  spans,
+  // Integration error of a traverse by rule and points per radius; the index is the number of points.
   // It contains the bias of the point mean on a usual profile (ISO 3966:2008, uncertainty clause; from memory).
-  traverseIntegration: [0.02, 0.02, 0.014, 0.01, 0.007, 0.005, 0.005, 0.005, 0.005, 0.005, 0.005],
+  // The logarithmic rules have three to five points; another count is a finding, and its flow is not reported.
+  traverseIntegration: {
+    'equal-area': [0.02, 0.02, 0.014, 0.01, 0.007, 0.005, 0.005, 0.005, 0.005, 0.005, 0.005],
+    'log-linear': [0.02, 0.02, 0.014, 0.003, 0.002, 0.001, 0.001, 0.001, 0.001, 0.001, 0.001],
+    'log-tchebycheff': [0.02, 0.02, 0.014, 0.003, 0.002, 0.001, 0.001, 0.001, 0.001, 0.001, 0.001],
+  },
 
   findings,
 })

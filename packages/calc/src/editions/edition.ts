@@ -2,9 +2,10 @@
  * A method edition: a frozen, dated version of the settings, default uncertainties and thresholds.
  * Numbers that someone might choose otherwise stand here, never in a formula.
  */
+import type { TraverseRule } from '../flow/traverse-positions.ts'
 import type { Source } from '../formula.ts'
 import { interval95, rectangular, resolution } from '../uncertainty.ts'
-import { type Dimension, siUnit, unitSize } from '../units.ts'
+import { type Dimension, siUnit, toSi, unitSize } from '../units.ts'
 
 /** How a stated amount becomes a standard uncertainty. */
 export type Shape = 'standard' | 'rectangular' | 'step' | 'interval-95'
@@ -36,6 +37,21 @@ export interface Limit extends Amount {
   readonly si: number
 }
 
+/** Where readings of a kind usually lie, in `unit`, and which units are taken for one another. */
+export interface UsualSpanDeclaration {
+  readonly dimension: Dimension
+  readonly low: number
+  readonly high: number
+  readonly unit: string
+  readonly others: readonly string[]
+}
+
+/** A usual span with its ends in SI. */
+export interface UsualSpan extends UsualSpanDeclaration {
+  readonly lowSi: number
+  readonly highSi: number
+}
+
 export interface Settings {
   /** Whether velocity head counts in the head that makes overall plant efficiency. Both heads are always reported. */
   readonly velocityHead: 'include' | 'omit'
@@ -45,9 +61,13 @@ export interface Settings {
   readonly assumedScalePerReading: number
   /** The least full scale assumed, Pa. */
   readonly leastAssumedScalePa: number
+  /** Efficiency of a variable-frequency drive where neither its record nor the sheet says one (common practice). */
+  readonly driveEfficiencyNotStated: number
   /** Service factor of a general-purpose motor whose nameplate says nothing (common practice). */
   readonly serviceFactorNotStated: number
 }
+
+export type SpanName = 'discharge-pressure' | 'inside-diameter' | 'velocity-of-rate' | 'rate'
 
 export interface Edition<D extends string = string, L extends string = string> {
   readonly id: string
@@ -56,8 +76,10 @@ export interface Edition<D extends string = string, L extends string = string> {
   readonly settings: Settings
   readonly defaults: Readonly<Record<D, DefaultUncertainty>>
   readonly limits: Readonly<Record<L, Limit>>
-  /** Standard uncertainty of the integration over the pipe, relative, by points per radius. */
-  readonly traverseIntegration: readonly number[]
+  /** Standard uncertainty of the integration over the pipe, relative, by rule and points per radius. */
+  readonly traverseIntegration: Readonly<Record<TraverseRule, readonly number[]>>
+  /** Usual spans of readings. */
+  readonly spans: Readonly<Record<SpanName, UsualSpan>>
   /** Ids of the findings in force. */
   readonly findings: readonly string[]
 }
@@ -82,7 +104,8 @@ export function defineEdition<const D extends string, const L extends string>(de
   settings: Settings
   defaults: Record<D, DefaultUncertaintyDeclaration>
   limits: Record<L, Amount>
-  traverseIntegration: readonly number[]
+  traverseIntegration: Readonly<Record<TraverseRule, readonly number[]>>
+  spans: Readonly<Record<SpanName, UsualSpanDeclaration>>
   findings: readonly string[]
 }): Edition<D, L> {
   const defaults = {} as Record<D, DefaultUncertainty>
@@ -101,5 +124,11 @@ export function defineEdition<const D extends string, const L extends string>(de
     const limit = declaration.limits[name]
     limits[name] = { ...limit, name, si: limit.value * unitSize(limit.unit, limit.dimension) }
   }
-  return Object.freeze({ ...declaration, defaults, limits })
+  const spans = {} as Record<SpanName, UsualSpan>
+  for (const name of Object.keys(declaration.spans) as SpanName[]) {
+    const span = declaration.spans[name]
+    const end = (value: number) => toSi({ value, unit: span.unit }, span.dimension)
+    spans[name] = { ...span, lowSi: end(span.low), highSi: end(span.high) }
+  }
+  return Object.freeze({ ...declaration, defaults, limits, spans })
 }

@@ -2,12 +2,17 @@
 
 import { STANDARD_GRAVITY } from '../constants.ts'
 import type { Advice, HandCheck, Result } from '../evaluation.ts'
-import { dayNumber, secondsOf } from '../instants.ts'
+import { secondsOf } from '../instants.ts'
 import type { Measured } from '../measure.ts'
+import { preferredUnits } from '../preferred-units.ts'
+import { spreadOf } from '../repeats.ts'
 import type { Run, Sheet } from '../sheet.ts'
 import { toSi } from '../units.ts'
-import type { Visit } from '../visit.ts'
-import type { Facts } from './facts.ts'
+import { collectContext, collectRecords } from './collect-context.ts'
+import { collectDoubts } from './collect-doubts.ts'
+import { curveConflict, drawdownConflict } from './compare-runs.ts'
+import { type Facts, noFacts } from './facts.ts'
+import { sayIn } from './say.ts'
 
 const TEN_MINUTES = 600
 
@@ -28,6 +33,16 @@ function collectResults(results: readonly Result[], facts: Facts): void {
       case 'lift':
         facts.lift = value
         break
+      case 'suction-head':
+        facts.suctionHead = value
+        break
+      case 'panel-power':
+        facts.panelPower = value
+        facts.panelPowerU = standardUncertainty
+        break
+      case 'motor-load':
+        facts.motorLoad = value
+        break
       case 'flow':
         facts.flow = value
         break
@@ -45,6 +60,7 @@ function collectResults(results: readonly Result[], facts: Facts): void {
         break
       case 'input-power':
         facts.inputPower = value
+        facts.inputPowerU = standardUncertainty
         break
       case 'timing-spread':
         facts.timingSpread = value
@@ -68,6 +84,12 @@ function readByRecovery(sheet: Sheet, standingLevelAt: number): boolean {
   for (const { pumpStoppedAt } of sheet.runs)
     if (pumpStoppedAt !== undefined) stopped = Math.max(stopped ?? 0, secondsOf(pumpStoppedAt))
   return stopped !== undefined && standingLevelAt > stopped
+}
+
+/** Since when the well has been drawn from as in this run: start of the pump, or the last change of its duty. */
+function dutySince({ pumpStartedAt, dutyChangedAt }: Run): number | undefined {
+  const moments = [pumpStartedAt, dutyChangedAt].flatMap((at) => (at === undefined ? [] : [secondsOf(at)]))
+  return moments.length === 0 ? undefined : Math.max(...moments)
 }
 
 function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
@@ -102,8 +124,9 @@ function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
       standing.measuringPointAboveDatum !== undefined && pumping.measuringPointAboveDatum !== undefined
   const series = pumping.series ?? []
   facts.levelReadingCount = series.length === 0 ? 1 : series.length
-  if (pumping.reading.at !== undefined && run.pumpStartedAt !== undefined)
-    facts.settleTime = secondsOf(pumping.reading.at) - secondsOf(run.pumpStartedAt)
+  const settlesFrom = dutySince(run)
+  if (pumping.reading.at !== undefined && settlesFrom !== undefined)
+    facts.settleTime = secondsOf(pumping.reading.at) - settlesFrom
   const last = series.at(-1)
   if (last !== undefined) facts.readingOffSeries = Math.abs(toSi(pumping.reading, 'length') - toSi(last, 'length'))
   if (last?.at === undefined) return
@@ -132,49 +155,67 @@ function collectTimes(run: Run, testedOn: string, facts: Facts): void {
   note(run.pumpingLevel?.reading.at)
   note(run.dischargePressure?.reading.at)
   note(run.waterTemperature?.at)
-  if (run.power !== undefined) for (const { at } of run.power.timings) note(at)
+  if (run.suction?.method === 'gauge') note(run.suction.reading.at)
+  const { power, flow } = run
+  if (power !== undefined) {
+    if ('timings' in power) for (const { at } of power.timings) note(at)
+    else if ('readings' in power) for (const { at } of power.readings) note(at)
+    else for (const { at } of power.voltages ?? []) note(at)
+  }
+  if (flow !== undefined) noteFlow(flow, note)
   // A visit may go past midnight; none of its readings on its own day is another matter.
   if (!onTheDay) facts.readOnOtherDay = otherDay
 }
 
-function collectContext(visit: Visit, run: Run, facts: Facts): void {
-  const { context, sheet } = visit
-  const equipment = context.plant.equipment
-  facts.plantKind = sheet.kind
-  facts.recordPlantKind = context.plant.kind
-  if (sheet.dischargeCentreAboveDatum !== undefined)
-    facts.dischargeCentreHeight = toSi(sheet.dischargeCentreAboveDatum, 'length')
-  facts.electric = equipment?.driver === undefined ? undefined : equipment.driver === 'electric-motor'
-  if (run.power !== undefined) facts.electric = true
-  if (equipment !== undefined) {
-    if (equipment.bowlDepth) facts.bowlDepth = toSi(equipment.bowlDepth, 'length')
-    if (equipment.wellDepth) facts.wellDepth = toSi(equipment.wellDepth, 'length')
-    if (equipment.highestFlow) facts.recordFlowMax = toSi(equipment.highestFlow, 'flow')
-    if (equipment.dischargeInsideDiameter) facts.recordPipeDiameter = toSi(equipment.dischargeInsideDiameter, 'length')
-    if (equipment.meterConstant) facts.recordMeterConstant = toSi(equipment.meterConstant, 'energy-per-revolution')
-    facts.recordMeterMultiplier = equipment.meterMultiplier
-    if (equipment.ratedPower) facts.ratedPower = toSi(equipment.ratedPower, 'power')
-    facts.serviceFactor = equipment.serviceFactor ?? visit.edition.settings.serviceFactorNotStated
-    if (equipment.motorEfficiency !== undefined && facts.inputPower !== undefined)
-      facts.motorShaftPower = facts.inputPower * equipment.motorEfficiency
+function noteFlow(flow: NonNullable<Run['flow']>, note: (at: string | undefined) => void): void {
+  if ('rates' in flow) for (const { at } of flow.rates) note(at)
+  else if ('velocities' in flow) for (const { at } of flow.velocities) note(at)
+  else if (flow.method === 'meter-totaliser') {
+    note(flow.start.at)
+    note(flow.end.at)
   }
-  const testedOn = dayNumber(sheet.testedOn)
-  facts.testedOnDay = testedOn
-  facts.testedOn = sheet.testedOn
-  for (const { code, certificate } of context.instruments) {
-    if (certificate === undefined) continue
-    const ends = dayNumber(certificate.validUntil)
-    if (facts.earliestCalibrationEnd === undefined || ends < facts.earliestCalibrationEnd)
-      facts.earliestCalibrationEnd = ends
-    if (ends < testedOn && facts.lapsedInstrument === undefined) facts.lapsedInstrument = code
-  }
-  const { qualifications } = context.tester
-  facts.qualifiedOnDay = qualifications.some(
-    ({ validFrom, validUntil }) => dayNumber(validFrom) <= testedOn && testedOn <= dayNumber(validUntil),
-  )
-  let latest: string | undefined
-  for (const { validUntil } of qualifications) if (latest === undefined || validUntil > latest) latest = validUntil
-  facts.qualifiedUntil = latest
+}
+
+/** True if any reading was made that the method of the sheet can use. */
+function flowWasRead({ flow }: Run): boolean {
+  if (flow === undefined) return false
+  if ('diameters' in flow) return flow.diameters.length > 0
+  if ('rates' in flow) return flow.rates.length > 0
+  return 'velocities' in flow ? flow.velocities.length > 0 : true
+}
+
+function powerWasRead({ power }: Run): boolean {
+  if (power === undefined) return false
+  if ('timings' in power) return power.timings.length > 0
+  if ('readings' in power) return power.readings.length > 0
+  return (power.voltages ?? []).length > 0 || (power.currents ?? []).length > 0
+}
+
+const instrumentOfFlow = ({ flow }: Run): string | undefined =>
+  flow === undefined ? undefined : 'tube' in flow ? flow.tube.instrument : flow.instrument
+
+function collectSpeed({ speeds, electrical }: Run, facts: Facts): void {
+  const spreads = [spreadOf(speeds ?? [], 'speed'), spreadOf(electrical?.frequencies ?? [], 'frequency')]
+  for (const spread of spreads) if (spread !== undefined) facts.speedSpread = Math.max(facts.speedSpread ?? 0, spread)
+  if (speeds === undefined || speeds.length === 0) return
+  let sum = 0
+  for (const speed of speeds) sum += toSi(speed, 'speed')
+  facts.speed = sum / speeds.length
+}
+
+function collectEconomics({ economics }: Sheet, facts: Facts): void {
+  facts.energyRateGiven = economics?.energyRate !== undefined
+  if (economics === undefined) return
+  const { energyRate, annualVolume, annualEnergy, annualHours } = economics
+  if (energyRate?.unit === 'USD/kWh') facts.usdPerKwh = energyRate.value
+  if (annualVolume) facts.annualVolume = toSi(annualVolume, 'volume')
+  if (annualEnergy) facts.annualEnergy = toSi(annualEnergy, 'energy')
+  if (annualHours) facts.annualHours = toSi(annualHours, 'time')
+}
+
+function collectPurpose(sheet: Sheet, facts: Facts): void {
+  facts.purpose = sheet.purpose ?? 'full'
+  facts.notTestableBecause = sheet.notTestableBecause
 }
 
 /** Fills in the facts of a run once its results are known. */
@@ -194,14 +235,20 @@ export function collectFacts(
   collectTimes(run, sheet.testedOn, facts)
   collectContext(visit, run, facts)
 
+  collectSpeed(run, facts)
+  collectEconomics(sheet, facts)
+  collectPurpose(sheet, facts)
   facts.runDescribed = run.condition !== undefined
-  facts.flowRead = run.flow !== undefined && run.flow.diameters.length > 0
-  facts.powerRead = run.power !== undefined && run.power.timings.length > 0
+  facts.flowRead = flowWasRead(run)
+  facts.powerRead = powerWasRead(run)
   if (run.waterTemperature !== undefined) facts.waterTemperature = toSi(run.waterTemperature, 'temperature')
   const { instruments } = sheet
   facts.levelInstrument = run.pumpingLevel?.reading.instrument ?? instruments?.level
   facts.pressureInstrument = run.dischargePressure?.reading.instrument ?? instruments?.pressure
-  facts.flowInstrument = run.flow?.tube.instrument ?? instruments?.flow
+  facts.flowInstrument = instrumentOfFlow(run) ?? instruments?.flow
+  if (run.suction?.method === 'gauge')
+    facts.suctionInstrument = run.suction.reading.instrument ?? instruments?.suctionPressure
+  collectDoubts(visit, run, facts)
 
   const density = visit.graph.values[runs[index]!.quantities.get('water-density')!]!
   if (facts.totalDynamicHead !== undefined)
@@ -210,4 +257,24 @@ export function collectFacts(
     facts.handCheckDifference = Math.abs(check.atExactHead / facts.overallPlantEfficiency - 1)
     facts.largestShare = advice[0]?.shareOfVariance
   }
+}
+
+/** Facts of the visit as a whole: those of its normal run, and what only several runs together show. */
+export function collectVisit({ visit, runs }: Measured): Facts {
+  const { sheet, edition } = visit
+  const normal = runs[sheet.normalRun ?? 0] ?? runs[0]
+  const facts: Facts = normal === undefined ? noFacts() : normal.facts
+  if (normal === undefined) {
+    collectPurpose(sheet, facts)
+    collectEconomics(sheet, facts)
+    collectRecords(visit, facts)
+  }
+  if (runs.length >= 2) {
+    const { curveTolerance, maxSpeedSpread, flowRatioOfRuns } = edition.limits
+    const ofRuns = runs.map((run) => run.facts)
+    const say = sayIn(preferredUnits(sheet))
+    facts.curveConflict = curveConflict(ofRuns, curveTolerance.si, maxSpeedSpread.si, say)
+    facts.drawdownConflict = drawdownConflict(ofRuns, flowRatioOfRuns.si, say)
+  }
+  return facts
 }

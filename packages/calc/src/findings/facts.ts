@@ -5,6 +5,8 @@
 
 /** Name → unit (`-` for text, flags and counts) and meaning. */
 export const factMeanings = {
+  purpose: ['-', 'full, flow-and-power or not-testable'],
+  notTestableBecause: ['-', 'reason code, where the plant was not testable'],
   plantKind: ['-', 'well or booster, as the sheet says'],
   recordPlantKind: ['-', 'well or booster, as the record says'],
   electric: ['-', 'true if an electric motor drives the pump'],
@@ -46,11 +48,34 @@ export const factMeanings = {
   gaugeFullScale: ['Pa', 'end of the gauge’s scale'],
   gaugeZero: ['Pa', 'what the gauge shows when vented'],
   pressureSwing: ['Pa', 'width of the swing'],
+  sourceSurfaceHeight: ['m', 'open water surface above the discharge centre'],
+  suctionPressure: ['Pa', 'gauge pressure at the suction tap'],
+  suctionGaugeRead: ['-', 'true if the suction gauge enters the head'],
+  suctionGaugeHeight: ['m', 'suction gauge centre above the discharge centre'],
+  suctionHead: ['m', 'suction head above the discharge centre'],
+  suctionHeadFromGauge: ['m', 'the same by a vacuum gauge beside an open surface'],
+  tapDiameterMissing: ['-', 'true if a velocity head is not known for want of a diameter'],
   flowRead: ['-', 'true if any flow reading was made'],
   powerRead: ['-', 'true if any power reading was made'],
   flow: ['m3/s', 'flow'],
   recordFlowMax: ['m3/s', 'highest flow on record'],
   pitotTraverse: ['-', 'true if flow was measured by a pitot traverse'],
+  areaNeeded: ['-', 'true if flow is velocity times area'],
+  insertionMeter: ['-', 'true if flow was read as the velocity of an insertion meter'],
+  profileFactorGiven: ['-', 'true if its profile factor was given'],
+  rateCount: ['-', 'rates or velocities read'],
+  rateSpread: ['1', 'largest less smallest of them, relative'],
+  signalShare: ['1', 'signal of a clamp-on meter as a share of its full figure'],
+  deviceDiameter: ['m', 'inside diameter set in a clamp-on meter'],
+  totaliser: ['-', 'true if flow was timed on a totaliser'],
+  totaliserStart: ['m3', 'register at the start, without multiplier'],
+  totaliserEnd: ['m3', 'register at the end, without multiplier'],
+  totaliserRollover: ['-', 'true if the register started anew between the readings'],
+  totaliserMultiplier: ['1', 'multiplier of the register as stated'],
+  totaliserStep: ['m3', 'smallest step of the register, multiplier included'],
+  totaliserVolume: ['m3', 'volume timed'],
+  pipeRunsFull: ['-', 'false if the pipe was not full at the section'],
+  countNotOfRule: ['-', 'true if a diameter has a number of points that the rule does not have'],
   pipeDiameter: ['m', 'inside diameter used'],
   recordPipeDiameter: ['m', 'inside diameter on record'],
   diameterSpread: ['1', 'largest less smallest inside diameter, relative to the mean'],
@@ -72,10 +97,14 @@ export const factMeanings = {
   traverseDuration: ['s', 'from first to last point'],
   straightUpstream: ['1', 'straight run upstream in diameters'],
   straightDownstream: ['1', 'straight run downstream in diameters'],
+  utilityMeter: ['-', 'true if power was read on the meter'],
+  timedMeter: ['-', 'true if the meter’s disk or pulses were timed'],
   diskMeter: ['-', 'true if power was read by timing a meter’s disk'],
-  meterConstant: ['J/rev', 'energy of one revolution'],
+  meterSerial: ['-', 'serial number of the meter'],
+  recordMeterSerial: ['-', 'serial number on record'],
+  meterConstant: ['J', 'energy of one revolution or pulse'],
   meterMultiplier: ['1', 'multiplier as stated'],
-  recordMeterConstant: ['J/rev', 'constant on record'],
+  recordMeterConstant: ['J', 'constant on record, of the same kind'],
   recordMeterMultiplier: ['1', 'multiplier on record'],
   timingCount: ['-', 'timings of the meter'],
   shortestTiming: ['s', 'shortest timing'],
@@ -84,9 +113,28 @@ export const factMeanings = {
   spreadIfOneCountWereOff: ['1', 'the smallest spread if one count were one more or one less'],
   otherLoads: ['-', 'none, off, measured or on-not-measured'],
   generationBehindMeter: ['-', 'true if a generator or panels feed the same meter'],
+  voltsAmps: ['-', 'true if input power rests on volts and amperes'],
+  linesOfSupply: ['-', 'lines of the supply'],
+  fewestLinesRead: ['-', 'lines whose voltage and current were read'],
+  meanVoltage: ['V', 'mean voltage at the supply'],
+  ratedVoltage: ['V', 'nameplate voltage'],
+  voltageUnbalance: ['1', 'unbalance of the voltages'],
+  currentUnbalance: ['1', 'unbalance of the currents'],
+  powerFactor: ['1', 'power factor as read'],
+  panelPower: ['W', 'power by volts and amperes, beside the meter'],
+  panelPowerU: ['W', 'its standard uncertainty'],
+  driveOutputMeasured: ['-', 'true if power was read between drive and motor'],
+  driveEfficiency: ['1', 'efficiency of the drive used'],
+  hasDrive: ['-', 'true if a variable-frequency drive is on record'],
+  directDrive: ['-', 'true if motor and pump turn at one speed'],
+  speed: ['rev/s', 'mean speed of the pump'],
+  speedSpread: ['1', 'largest less smallest speed or frequency of the run, relative'],
+  synchronousSpeed: ['rev/s', 'speed of the motor without slip'],
+  inputPowerU: ['W', 'standard uncertainty of input power'],
   inputPower: ['W', 'input power'],
   ratedPower: ['W', 'nameplate output of the driver'],
-  motorShaftPower: ['W', 'input power times nameplate efficiency'],
+  motorLoad: ['1', 'power the motor gives as a share of its rated power'],
+  motorShaftPower: ['W', 'load of the motor times its rated power'],
   serviceFactor: ['1', 'nameplate service factor'],
   overallPlantEfficiency: ['1', 'overall plant efficiency'],
   overallPlantEfficiencyU: ['1', 'its standard uncertainty'],
@@ -98,6 +146,19 @@ export const factMeanings = {
   leastEnergyPerVolume: ['J/m3', 'density · g · total dynamic head'],
   handCheckDifference: ['1', 'hand check over exact figure less one, magnitude'],
   largestShare: ['1', 'largest share of variance of overall plant efficiency by one reading'],
+  energyRateGiven: ['-', 'true if a price of energy was given'],
+  usdPerKwh: ['-', 'price of a kilowatt-hour, where it is in USD'],
+  annualVolume: ['m3', 'water pumped in a usual year'],
+  annualEnergy: ['J', 'energy billed for twelve months'],
+  annualHours: ['s', 'time the pump runs in a usual year'],
+  curveConflict: ['-', 'two runs that are not on one falling curve'],
+  drawdownConflict: ['-', 'two runs whose drawdown does not follow flow'],
+  unitDoubt: ['-', 'a reading that would be usual in another unit'],
+  finerReading: ['-', 'a reading finer than its instrument shows'],
+  outsideRange: ['-', 'a reading outside the range of its instrument'],
+  uncertainQuantity: ['-', 'a result left out for its uncertainty'],
+  uncertainShare: ['1', 'its 95 % interval, relative'],
+  suctionInstrument: ['-', 'instrument of the suction pressure'],
   levelInstrument: ['-', 'instrument of the level readings'],
   pressureInstrument: ['-', 'instrument of the discharge pressure'],
   flowInstrument: ['-', 'instrument of the flow readings'],
@@ -119,12 +180,39 @@ type Flags =
   | 'flowRead'
   | 'powerRead'
   | 'pitotTraverse'
+  | 'areaNeeded'
+  | 'insertionMeter'
+  | 'profileFactorGiven'
+  | 'totaliser'
+  | 'totaliserRollover'
+  | 'pipeRunsFull'
+  | 'countNotOfRule'
+  | 'utilityMeter'
+  | 'timedMeter'
+  | 'voltsAmps'
+  | 'driveOutputMeasured'
+  | 'hasDrive'
+  | 'directDrive'
+  | 'suctionGaugeRead'
+  | 'tapDiameterMissing'
+  | 'energyRateGiven'
   | 'diameterFromTable'
   | 'oddPointCount'
   | 'diskMeter'
   | 'generationBehindMeter'
   | 'qualifiedOnDay'
 type Texts =
+  | 'purpose'
+  | 'notTestableBecause'
+  | 'meterSerial'
+  | 'recordMeterSerial'
+  | 'suctionInstrument'
+  | 'curveConflict'
+  | 'drawdownConflict'
+  | 'unitDoubt'
+  | 'finerReading'
+  | 'outsideRange'
+  | 'uncertainQuantity'
   | 'plantKind'
   | 'recordPlantKind'
   | 'standingMark'

@@ -8,7 +8,7 @@ import type { Limit } from '../editions/edition.ts'
 import type { Severity } from '../evaluation.ts'
 import type { Source } from '../formula.ts'
 import type { QuantityId } from '../quantities.ts'
-import type { LeftOut } from '../sheet.ts'
+import type { LeftOut, Purpose } from '../sheet.ts'
 import type { FactName, Facts, FactType } from './facts.ts'
 import type { Say } from './say.ts'
 
@@ -38,6 +38,10 @@ export interface FindingDeclaration<N extends FactName = FactName, L extends Lim
   readonly place: string
   /** Decided from the sheet alone, or also from the context. */
   readonly decidedFrom: 'sheet' | 'context'
+  /** Raised once over the whole visit, when all its runs are known; else by run, or with the first run. */
+  readonly scope?: 'visit'
+  /** Purposes of a visit that promise what this asks for; any if absent. */
+  readonly promisedBy?: readonly Purpose[]
   /** One sentence: the rule. */
   readonly rule: string
   /** Why it matters. */
@@ -50,7 +54,7 @@ export interface FindingDeclaration<N extends FactName = FactName, L extends Lim
   readonly message: (facts: Given<N>, say: Say, limits: Readonly<Record<L, number>>) => string
   readonly remedy: string
   readonly source: Source
-  /** Name used in `leftOut` of the reading whose absence raises this: left out as unsafe, it is a caution at most. */
+  /** Name used in `leftOut` of the reading whose absence raises this: left out with a reason, it is a caution at most. */
   readonly absenceOf?: LeftOut['reading']
   /** Quantities that are not reported while this stands, with all that follows from them. */
   readonly spoils?: readonly QuantityId[]

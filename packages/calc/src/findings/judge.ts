@@ -2,6 +2,7 @@
 import type { Finding, SOUNDNESS } from '../evaluation.ts'
 import type { PreferredUnits } from '../preferred-units.ts'
 import type { QuantityId } from '../quantities.ts'
+import { type LeftOut, PURPOSES, type Purpose } from '../sheet.ts'
 import type { AnyEdition } from '../surroundings.ts'
 import type { Quantities, Visit } from '../visit.ts'
 import { type FactName, type Facts, factMeanings } from './facts.ts'
@@ -11,6 +12,8 @@ import { type Say, sayIn } from './say.ts'
 
 interface InForce {
   readonly finding: AnyFinding
+  /** That of the finding, at hand in an object of one shape for all findings. */
+  readonly raised: (facts: never, limits: Readonly<Record<never, number>>) => boolean
   readonly needs: readonly FactName[]
   /** Places of the needs in `Prepared.names`. */
   readonly needed: readonly number[]
@@ -18,34 +21,53 @@ interface InForce {
   readonly ofRun: boolean
 }
 
-/** Findings of an edition, and every fact that one of them needs: each is looked up once a run. */
+/** Findings by when they are raised, and every fact that one of them needs: each is looked up once. */
 interface Prepared {
-  readonly inForce: readonly InForce[]
+  readonly run: readonly InForce[]
+  readonly firstRun: readonly InForce[]
+  readonly visit: readonly InForce[]
+  readonly visitWithoutRun: readonly InForce[]
   readonly names: readonly FactName[]
   /** 1 for each of `names` that the run in judgement has. */
   readonly known: Uint8Array
 }
 
-const preparedOf = new WeakMap<AnyEdition, Prepared>()
-
-/** Findings of an edition with their limits in SI, prepared once. */
-function findingsInForce(edition: AnyEdition): Prepared {
-  let prepared = preparedOf.get(edition)
-  if (prepared === undefined) {
-    const admitted = new Set(edition.findings)
-    const own = findings.filter(({ id }) => admitted.has(id))
-    const names = [...new Set(own.flatMap(({ needs }) => needs as readonly FactName[]))]
-    const inForce = own.map((finding) => ({
-      finding,
-      needs: finding.needs as readonly FactName[],
-      needed: (finding.needs as readonly FactName[]).map((name) => names.indexOf(name)),
-      limits: limitValues(finding, edition.limits),
-      ofRun: finding.place.includes('*'),
-    }))
-    prepared = { inForce, names, known: new Uint8Array(names.length) }
-    preparedOf.set(edition, prepared)
+function prepare(edition: AnyEdition, purpose: Purpose): Prepared {
+  const admitted = new Set(edition.findings)
+  const own = findings.filter(
+    ({ id, promisedBy }) => admitted.has(id) && (promisedBy === undefined || promisedBy.includes(purpose)),
+  )
+  const names = [...new Set(own.flatMap(({ needs }) => needs as readonly FactName[]))]
+  const all = own.map((finding) => ({
+    finding,
+    raised: finding.raised,
+    needs: finding.needs as readonly FactName[],
+    needed: (finding.needs as readonly FactName[]).map((name) => names.indexOf(name)),
+    limits: limitValues(finding, edition.limits),
+    ofRun: finding.place.includes('*'),
+  }))
+  const firstRun = all.filter(({ finding }) => finding.scope !== 'visit')
+  const visit = all.filter(({ finding }) => finding.scope === 'visit')
+  return {
+    run: firstRun.filter(({ ofRun }) => ofRun),
+    firstRun,
+    visit,
+    visitWithoutRun: [...visit, ...firstRun.filter(({ ofRun }) => !ofRun)],
+    names,
+    known: new Uint8Array(names.length),
   }
-  return prepared
+}
+
+const preparedOf = new WeakMap<AnyEdition, Map<Purpose, Prepared>>()
+
+/** Findings of an edition that ask for what the visit promised, with their limits in SI, prepared once. */
+function findingsInForce({ edition, sheet }: Visit): Prepared {
+  let byPurpose = preparedOf.get(edition)
+  if (byPurpose === undefined) {
+    byPurpose = new Map(PURPOSES.map((purpose) => [purpose, prepare(edition, purpose)]))
+    preparedOf.set(edition, byPurpose)
+  }
+  return byPurpose.get(sheet.purpose ?? 'full')!
 }
 
 function everyNeedIsThere(needed: readonly number[], known: Uint8Array): boolean {
@@ -53,28 +75,31 @@ function everyNeedIsThere(needed: readonly number[], known: Uint8Array): boolean
   return true
 }
 
-/** Whether the reading whose absence is found was left out because it was unsafe. */
-function leftOutAsUnsafe({ absenceOf }: AnyFinding, run: number, { sheet }: Visit): boolean {
-  if (absenceOf === undefined || sheet.leftOut === undefined) return false
-  return sheet.leftOut.some(
-    (left) => left.reading === absenceOf && left.reason === 'unsafe' && (left.run === undefined || left.run === run),
-  )
+/** Why the reading whose absence is found was left out, if it was. Of two reasons the one of safety counts. */
+function reasonLeftOut({ absenceOf }: AnyFinding, run: number, { sheet }: Visit): LeftOut['reason'] | undefined {
+  if (absenceOf === undefined || sheet.leftOut === undefined) return undefined
+  const reasons = sheet.leftOut
+    .filter((left) => left.reading === absenceOf && (left.run === undefined || left.run === run))
+    .map(({ reason }) => reason)
+  return reasons.find((reason) => reason === 'unsafe') ?? reasons[0]
 }
 
-/** What is said instead of a remedy: nobody is asked again for a reading that was unsafe. */
-const NOTHING_TO_DO =
-  'Nothing is asked: the reading was left out because it was unsafe. Results that need it are not reported.'
+/** What is said instead of a remedy: nobody is asked again for a reading that was unsafe or out of reach. */
+const REMEDY_LEFT_OUT: Readonly<Record<LeftOut['reason'], string>> = {
+  unsafe: 'Nothing is asked: the reading was left out because it was unsafe. Results that need it are not reported.',
+  'no-access': 'Nothing is asked: there was no access to the reading. Results that need it are not reported.',
+}
 
 function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: Visit): Finding {
   const { finding, needs, limits, ofRun } = inForce
-  const unsafe = leftOutAsUnsafe(finding, run, visit)
+  const leftOut = reasonLeftOut(finding, run, visit)
   const grave = finding.severity === 'reject' || finding.severity === 'hold'
   const described: Finding = {
     id: finding.id,
-    severity: unsafe && grave ? 'caution' : finding.severity,
+    severity: leftOut !== undefined && grave ? 'caution' : finding.severity,
     place: finding.place.replace('*', String(run)),
     message: finding.message(facts as never, say, limits),
-    remedy: unsafe ? NOTHING_TO_DO : finding.remedy,
+    remedy: leftOut === undefined ? finding.remedy : REMEDY_LEFT_OUT[leftOut],
     values: needs.flatMap((name) => {
       const value = facts[name]
       return typeof value === 'number' && Number.isFinite(value) ? [{ name, value, unit: factMeanings[name][0] }] : []
@@ -94,20 +119,33 @@ export interface Judgement {
   spoiledBy(quantities: Quantities): Map<QuantityId, string>
 }
 
-/** Raises what is to be raised. A finding about the whole sheet is raised with the first run only. */
-export function judge(visit: Visit, run: number, facts: Facts, units: PreferredUnits): Judgement {
-  const { inForce: all, names, known } = findingsInForce(visit.edition)
+/** Those that are raised, without those that only follow from another. */
+function raise(among: readonly InForce[], { names, known }: Prepared, facts: Facts): readonly InForce[] {
   for (let i = 0; i < names.length; i++) known[i] = facts[names[i]!] === undefined ? 0 : 1
   const raised: InForce[] = []
-  for (let i = 0; i < all.length; i++) {
-    const inForce = all[i]!
-    if (run > 0 && !inForce.ofRun) continue
-    if (everyNeedIsThere(inForce.needed, known) && inForce.finding.raised(facts as never, inForce.limits))
-      raised.push(inForce)
+  for (let i = 0; i < among.length; i++) {
+    const inForce = among[i]!
+    if (everyNeedIsThere(inForce.needed, known) && inForce.raised(facts as never, inForce.limits)) raised.push(inForce)
   }
-  if (raised.length === 0) return { findings: [], spoiledBy: () => new Map() }
+  if (raised.length === 0) return raised
   const silenced = new Set(raised.flatMap(({ finding }) => finding.silences ?? []))
-  const heard = silenced.size === 0 ? raised : raised.filter(({ finding }) => !silenced.has(finding.id))
+  return silenced.size === 0 ? raised : raised.filter(({ finding }) => !silenced.has(finding.id))
+}
+
+/** What the visit as a whole raises; without any run, also what is otherwise raised with the first. */
+export function judgeVisit(visit: Visit, facts: Facts, units: PreferredUnits): Finding[] {
+  const prepared = findingsInForce(visit)
+  const heard = raise(visit.sheet.runs.length > 0 ? prepared.visit : prepared.visitWithoutRun, prepared, facts)
+  if (heard.length === 0) return []
+  const say = sayIn(units)
+  return heard.map((inForce) => describe(inForce, 0, facts, say, visit))
+}
+
+/** Raises what a run is to raise. A finding about the whole sheet is raised with the first run only. */
+export function judge(visit: Visit, run: number, facts: Facts, units: PreferredUnits): Judgement {
+  const prepared = findingsInForce(visit)
+  const heard = raise(run === 0 ? prepared.firstRun : prepared.run, prepared, facts)
+  if (heard.length === 0) return { findings: [], spoiledBy: () => new Map() }
   const say = sayIn(units)
   return {
     findings: heard.map((inForce) => describe(inForce, run, facts, say, visit)),

@@ -28,6 +28,7 @@ export const Pipe = Type.Object(
       description: 'How the diameter was found: inside, from outside and wall, or from a pipe table.',
     }),
     straightUpstream: Type.Optional(reading('length', 'Straight pipe before the measuring section.')),
+    runsFull: Type.Optional(Type.Boolean({ description: 'False if the pipe was not full at the section.' })),
     straightDownstream: Type.Optional(reading('length', 'Straight pipe after the measuring section.')),
   },
   { title: 'Pipe', description: 'The pipe at the measuring section.', additionalProperties: false },
@@ -72,6 +73,7 @@ export interface PipeMeasured {
 export function measurePipe(pipe: Pipe, place: string, around: Surroundings): PipeMeasured | undefined {
   const { graph, facts } = around
   facts.diameterFromTable = pipe.diameterBasis === 'pipe-table'
+  facts.pipeRunsFull = pipe.runsFull
   const diameter = diameterNode(pipe, place, around)
   if (diameter === undefined) return undefined
   widenDiameter(diameter, pipe.diameterBasis === 'pipe-table', place, around)

@@ -61,6 +61,7 @@ function tubeCoefficient(readings: PitotTraverse, place: string, around: FlowSur
 function measure(readings: PitotTraverse, place: string, around: FlowSurroundings): FlowMeasured {
   const { graph } = around
   around.facts.pitotTraverse = true
+  around.facts.areaNeeded = true
   const pipe = measurePipe(readings.pipe, `${place}/pipe`, around)
   const factor = manometerFactor(readings, place, around)
   if (factor === undefined || readings.diameters.length === 0) return { flow: undefined, area: pipe?.area }
@@ -82,7 +83,7 @@ function measure(readings: PitotTraverse, place: string, around: FlowSurrounding
   })
   const velocity = graph.apply(traverseMeanVelocity, { velocities })
   collectTraverseFacts(readings, byDiameter, graph.values[velocity]!, manometer, around)
-  widenTraverse(velocity, byDiameter, place, group, around)
+  widenTraverse(readings, velocity, byDiameter, place, group, around)
   graph.junction(velocity)
   if (pipe === undefined) return { flow: undefined, area: undefined }
   return { flow: graph.apply(flowInPipe, { velocity, area: pipe.area }), area: pipe.area }

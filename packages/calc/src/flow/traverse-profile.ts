@@ -4,8 +4,9 @@ import type { ComponentKind, Node } from '../graph.ts'
 import { widen } from '../surroundings.ts'
 import { toSi } from '../units.ts'
 import type { FlowSurroundings } from './flow-method.ts'
+import { widenShortRun } from './straight-run.ts'
 import { columnOf, type Manometer } from './traverse-point.ts'
-import { equalAreaPositions } from './traverse-positions.ts'
+import { traversePositions } from './traverse-positions.ts'
 import type { PitotTraverse } from './traverse-readings.ts'
 
 const fromTraverse = (id: string, label: string, place: string): ComponentKind => ({
@@ -52,7 +53,8 @@ function largestPositionError(readings: PitotTraverse, diameterM: number): numbe
   let largest: number | undefined
   for (const { points, positions } of readings.diameters) {
     if (positions === undefined || positions.length !== points.length || points.length % 2 === 1) continue
-    const wanted = equalAreaPositions(points.length / 2)
+    const wanted = traversePositions(readings.rule, points.length / 2)
+    if (wanted === undefined) continue
     positions.forEach((position, i) => {
       const error = Math.abs(toSi(position, 'length') - wanted[i]! * diameterM)
       if (largest === undefined || error > largest) largest = error
@@ -90,6 +92,9 @@ export function collectTraverseFacts(
       asymmetry = Math.max(asymmetry, Math.abs(mean(along, 0, half) - mean(along, n - half)) / middle)
   }
   facts.fewestPoints = fewest
+  facts.countNotOfRule = readings.diameters.some(
+    ({ points }) => points.length % 2 === 0 && traversePositions(readings.rule, points.length / 2) === undefined,
+  )
   facts.oddPointCount = odd
   facts.pointCount = columns.length
   facts.largestWallVelocity = wall
@@ -114,6 +119,7 @@ export function collectTraverseFacts(
 
 /** Lets the causes that belong to the traverse as a whole act on its mean velocity. */
 export function widenTraverse(
+  readings: PitotTraverse,
   velocity: Node,
   velocities: readonly (readonly number[])[],
   place: string,
@@ -127,7 +133,7 @@ export function widenTraverse(
     kind: INTEGRATION,
     place: 'edition/traverse-integration',
     group,
-    u: edition.traverseIntegration[perRadius]!,
+    u: edition.traverseIntegration[readings.rule][perRadius]!,
     dof: Infinity,
   })
   graph.act(integration, velocity, value)
@@ -140,11 +146,5 @@ export function widenTraverse(
     const u = half / Math.sqrt(3)
     if (u > 0) graph.act(graph.component({ kind: ASYMMETRY, place: group, group, u, dof: Infinity }), velocity, value)
   }
-  const asked = edition.limits.minUpstream.si
-  const straight = facts.straightUpstream
-  if (straight !== undefined && straight < asked) {
-    const missingQuarters = Math.ceil(((asked - Math.max(0, straight)) / asked) * 4 - 1e-9)
-    const at = `${place}/pipe/straightUpstream`
-    widen(around, 'short-straight-run', 'measure', at, at, velocity, value * missingQuarters)
-  }
+  widenShortRun(velocity, place, around)
 }

@@ -2,6 +2,7 @@
 import { type Static, Type } from 'typebox'
 import { Code, positiveReading, reading, SwingingReading } from '../readings.ts'
 import { Pipe } from './pipe.ts'
+import { TRAVERSE_RULES } from './traverse-positions.ts'
 
 const Tube = Type.Object(
   {
@@ -47,7 +48,7 @@ const TraverseDiameter = Type.Object(
 export const PitotTraverse = Type.Object(
   {
     method: Type.Literal('pitot-traverse', { description: 'Pitot traverse.' }),
-    rule: Type.Enum(['equal-area'], { description: 'How the points are spaced.' }),
+    rule: Type.Enum([...TRAVERSE_RULES], { description: 'How the points are spaced.' }),
     pipe: Pipe,
     tube: Tube,
     manometer: Manometer,

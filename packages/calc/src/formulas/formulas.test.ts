@@ -12,6 +12,26 @@ const velocities = { velocities: [1.02, 1.18, 1.25, 1.31, -0.04, 1.28] }
 
 /** Three points inside the range of each formula, in SI: usual, small and large. */
 const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, FormulaInputs]>> = {
+  'blink-power': [
+    { constant: 1000 / 3.6e6, pulses: 15, multiplier: 40, elapsed: 40.6 },
+    { constant: 10_000 / 3.6e6, pulses: 200, multiplier: 1, elapsed: 33.2 },
+    { constant: 40 / 3.6e6, pulses: 2, multiplier: 120, elapsed: 90 },
+  ],
+  'booster-field-head': [
+    { gaugeHead: 50.2, suctionHead: 13.1 },
+    { gaugeHead: 4.1, suctionHead: -3.3 },
+    { gaugeHead: 120, suctionHead: 31 },
+  ],
+  'booster-total-head': [
+    { fieldHead: 37.1, velocityHead: 0.21, suctionVelocityHead: 0.1 },
+    { fieldHead: 7.4, velocityHead: 0.02, suctionVelocityHead: 0.005 },
+    { fieldHead: 90, velocityHead: 1.1, suctionVelocityHead: 1.3 },
+  ],
+  'corrected-rate': [
+    { rate: 0.0492, factor: 0.987 },
+    { rate: 0.004, factor: 1.03 },
+    { rate: 0.3, factor: 1 },
+  ],
   'cost-per-volume': [
     { energyPerVolume: 1.07e6, rate: 4.5e-8 },
     { energyPerVolume: 2e5, rate: 1e-8 },
@@ -32,6 +52,11 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { pumpingLevel: 5.1, standingLevel: -0.4 },
     { pumpingLevel: 180, standingLevel: 179.9 },
   ],
+  'drive-input-power': [
+    { outputPower: 62e3, driveEfficiency: 0.97 },
+    { outputPower: 4000, driveEfficiency: 0.92 },
+    { outputPower: 3e5, driveEfficiency: 0.985 },
+  ],
   'energy-per-volume': [
     { inputPower: 77605, flow: 0.0725 },
     { inputPower: 3000, flow: 0.004 },
@@ -46,6 +71,11 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { lift: 43.9, gaugeHead: 29.6 },
     { lift: 2.1, gaugeHead: 0.3 },
     { lift: -1.2, gaugeHead: 60 },
+  ],
+  'flow-at-tap': [
+    { metered: 0.049, leaving: 0.003 },
+    { metered: 0.004, leaving: 0.0001 },
+    { metered: 0.2, leaving: 0.09 },
   ],
   'flow-in-pipe': [
     { velocity: 1.42, area: 0.0509 },
@@ -63,6 +93,7 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { metered: 3e5, otherLoad: 9e4 },
   ],
   'least-energy-per-volume-and-head': [{ density: 998.6 }, { density: 999.97 }, { density: 992.2 }],
+  'lift-from-surface': [{ suctionHead: -2.9 }, { suctionHead: 1.4 }, { suctionHead: -6.2 }],
   lift: [
     { pumpingLevel: 43.2, dischargeCentre: 0.67 },
     { pumpingLevel: -0.5, dischargeCentre: 1.2 },
@@ -75,10 +106,28 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { airDensity: 18, density: 992 },
   ],
   'manometer-factor-fluid': [{ relativeDensity: 2.95 }, { relativeDensity: 0.827 }, { relativeDensity: 13.55 }],
+  'mean-current': [{ currents: [44.3, 45.4, 45.2] }, { currents: [101, 99] }, { currents: [12.5] }],
   'mean-diameter': [
     { first: 0.2545, second: 0.255 },
     { first: 0.1, second: 0.104 },
     { first: 0.61, second: 0.58 },
+  ],
+  'mean-rate': [{ rates: [0.0491, 0.0494, 0.0493] }, { rates: [0.004, 0.0041] }, { rates: [0.3] }],
+  'mean-voltage': [{ voltages: [478, 480, 481] }, { voltages: [231, 229] }, { voltages: [240] }],
+  'metered-power': [
+    { shown: 29_100, multiplier: 1 },
+    { shown: 480, multiplier: 160 },
+    { shown: 3e5, multiplier: 2.4 },
+  ],
+  'motor-input-power': [
+    { inputPower: 64_106, driveEfficiency: 0.97 },
+    { inputPower: 4000, driveEfficiency: 0.92 },
+    { inputPower: 3e5, driveEfficiency: 0.985 },
+  ],
+  'motor-load': [
+    { motorPower: 62e3, motorEfficiency: 0.95, ratedPower: 74_570 },
+    { motorPower: 4000, motorEfficiency: 0.85, ratedPower: 7457 },
+    { motorPower: 3e5, motorEfficiency: 0.962, ratedPower: 223_710 },
   ],
   'mean-power': [threeTimings, { powers: [4000, 4100] }, { powers: [3e5, 3.1e5, 2.9e5, 3.05e5] }],
   'overall-plant-efficiency': [
@@ -103,6 +152,21 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { pressure: -3000, density: 999.9 },
     { pressure: 1.2e6, density: 992 },
   ],
+  'profile-velocity': [
+    { velocity: 1.9, factor: 0.82 },
+    { velocity: 0.4, factor: 0.79 },
+    { velocity: 4.1, factor: 0.86 },
+  ],
+  'pulse-power': [
+    { energy: 6480, pulses: 20, multiplier: 20, elapsed: 42.1 },
+    { energy: 4320, pulses: 5, multiplier: 60, elapsed: 39.8 },
+    { energy: 36_000, pulses: 3, multiplier: 1, elapsed: 95 },
+  ],
+  'single-phase-power': [
+    { voltage: 240, current: 22.4, powerFactor: 0.88 },
+    { voltage: 118, current: 4.1, powerFactor: 0.61 },
+    { voltage: 480, current: 60, powerFactor: 1 },
+  ],
   'sounded-level': [
     { tape: 43.3, measuringPoint: 0.15 },
     { tape: 1.2, measuringPoint: -0.2 },
@@ -113,11 +177,26 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { flow: 0.004, drawdown: 25 },
     { flow: 0.2, drawdown: 0.8 },
   ],
+  'three-phase-power': [
+    { voltage: 479.7, current: 44.97, powerFactor: 0.85 },
+    { voltage: 208, current: 9, powerFactor: 0.55 },
+    { voltage: 4160, current: 70, powerFactor: 0.93 },
+  ],
   'timing-spread': [threeTimings, { powers: [4000, 4100] }, { powers: [3e5, 3.1e5, 2.9e5, 3.05e5] }],
   'total-dynamic-head': [
     { fieldHead: 73.5, velocityHead: 0.1 },
     { fieldHead: 2.4, velocityHead: 0.004 },
     { fieldHead: 240, velocityHead: 1.1 },
+  ],
+  'totaliser-flow': [
+    { volume: 47.7, elapsed: 1799 },
+    { volume: 0.9, elapsed: 240 },
+    { volume: 205, elapsed: 3604 },
+  ],
+  'totaliser-volume': [
+    { start: 1822.0, end: 1822.5, rollover: 1e-9, multiplier: 100 },
+    { start: 999.2, end: 3.1, rollover: 1000, multiplier: 1 },
+    { start: 0.4, end: 91, rollover: 1e-9, multiplier: 10 },
   ],
   'traverse-mean-velocity': [velocities, { velocities: [0.4, 0.5] }, { velocities: [4.1, 4.2, 3.9] }],
   'velocity-head': [{ velocity: 1.42 }, { velocity: 0.3 }, { velocity: -4.5 }],
@@ -126,6 +205,8 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { shown: 7000, zero: -700 },
     { shown: 1.2e6, zero: 5000 },
   ],
+  'voltage-unbalance': [{ voltages: [478, 480, 481] }, { voltages: [231, 222, 229] }, { voltages: [4100, 4160, 4290] }],
+  'current-unbalance': [{ currents: [44.3, 45.4, 45.2] }, { currents: [101, 99, 88] }, { currents: [12.5, 12.1, 14] }],
   // Between the freezing point and 40 °C; near 4 °C the slope itself is close to zero.
   'water-density': [{ temperature: 17.8 }, { temperature: 4.2 }, { temperature: 38 }],
   'water-power': [

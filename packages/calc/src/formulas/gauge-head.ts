@@ -1,10 +1,10 @@
-/** Head read by the discharge gauge, counted from the centre of the discharge pipe. */
+/** Head read by a gauge, counted from the centre of the discharge pipe. */
 import { defineFormula } from '../formula.ts'
 
 /** Head in m at the discharge centre: pressure head and height of the gauge centre above it; the gauge line is full of water. */
 export const gaugeHead = defineFormula({
   id: 'gauge-head',
-  title: 'Head of the discharge gauge',
+  title: 'Head of the gauge',
   unit: 'm',
   inputs: { pressureHead: 'm', gaugeHeight: 'm' },
   expression: 'h_g = h + z_g',

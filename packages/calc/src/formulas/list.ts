@@ -1,69 +1,111 @@
 /** Every formula of the method, in order of the alphabet. */
 import type { AnyFormula } from '../formula.ts'
+import { blinkPower } from './blink-power.ts'
+import { boosterFieldHead } from './booster-field-head.ts'
+import { boosterTotalHead } from './booster-total-head.ts'
+import { correctedRate } from './corrected-rate.ts'
 import { costPerVolume } from './cost-per-volume.ts'
+import { currentUnbalance } from './current-unbalance.ts'
 import { diameterFromOutside } from './diameter-from-outside.ts'
 import { diskPower } from './disk-power.ts'
 import { drawdown } from './drawdown.ts'
+import { driveInputPower } from './drive-input-power.ts'
 import { energyPerVolume } from './energy-per-volume.ts'
 import { energyPerVolumeAndHead } from './energy-per-volume-and-head.ts'
 import { fieldHead } from './field-head.ts'
+import { flowAtTap } from './flow-at-tap.ts'
 import { flowInPipe } from './flow-in-pipe.ts'
 import { gaugeHead } from './gauge-head.ts'
 import { inputPower } from './input-power.ts'
 import { leastEnergyPerVolumeAndHead } from './least-energy-per-volume-and-head.ts'
 import { lift } from './lift.ts'
+import { liftFromSurface } from './lift-from-surface.ts'
 import { manometerAirDensity } from './manometer-air-density.ts'
 import { manometerFactorAir } from './manometer-factor-air.ts'
 import { manometerFactorFluid } from './manometer-factor-fluid.ts'
+import { meanCurrent } from './mean-current.ts'
 import { meanDiameter } from './mean-diameter.ts'
 import { meanPower } from './mean-power.ts'
+import { meanRate } from './mean-rate.ts'
+import { meanVoltage } from './mean-voltage.ts'
+import { meteredPower } from './metered-power.ts'
+import { motorInputPower } from './motor-input-power.ts'
+import { motorLoad } from './motor-load.ts'
 import { overallPlantEfficiency } from './overall-plant-efficiency.ts'
 import { pipeArea } from './pipe-area.ts'
 import { pipeVelocity } from './pipe-velocity.ts'
 import { pitotVelocity } from './pitot-velocity.ts'
 import { pointMeanVelocity } from './point-mean-velocity.ts'
 import { pressureHead } from './pressure-head.ts'
+import { profileVelocity } from './profile-velocity.ts'
+import { pulsePower } from './pulse-power.ts'
+import { singlePhasePower } from './single-phase-power.ts'
 import { soundedLevel } from './sounded-level.ts'
 import { specificCapacity } from './specific-capacity.ts'
+import { threePhasePower } from './three-phase-power.ts'
 import { timingSpread } from './timing-spread.ts'
 import { totalDynamicHead } from './total-dynamic-head.ts'
+import { totaliserFlow } from './totaliser-flow.ts'
+import { totaliserVolume } from './totaliser-volume.ts'
 import { traverseMeanVelocity } from './traverse-mean-velocity.ts'
 import { velocityHead } from './velocity-head.ts'
 import { ventedPressure } from './vented-pressure.ts'
+import { voltageUnbalance } from './voltage-unbalance.ts'
 import { waterDensity } from './water-density.ts'
 import { waterPower } from './water-power.ts'
 
 export const formulas = [
+  blinkPower,
+  boosterFieldHead,
+  boosterTotalHead,
+  correctedRate,
   costPerVolume,
+  currentUnbalance,
   diameterFromOutside,
   diskPower,
   drawdown,
+  driveInputPower,
   energyPerVolume,
   energyPerVolumeAndHead,
   fieldHead,
+  flowAtTap,
   flowInPipe,
   gaugeHead,
   inputPower,
   leastEnergyPerVolumeAndHead,
   lift,
+  liftFromSurface,
   manometerAirDensity,
   manometerFactorAir,
   manometerFactorFluid,
+  meanCurrent,
   meanDiameter,
   meanPower,
+  meanRate,
+  meanVoltage,
+  meteredPower,
+  motorInputPower,
+  motorLoad,
   overallPlantEfficiency,
   pipeArea,
   pipeVelocity,
   pitotVelocity,
   pointMeanVelocity,
   pressureHead,
+  profileVelocity,
+  pulsePower,
+  singlePhasePower,
   soundedLevel,
   specificCapacity,
+  threePhasePower,
   timingSpread,
   totalDynamicHead,
+  totaliserFlow,
+  totaliserVolume,
   traverseMeanVelocity,
   velocityHead,
   ventedPressure,
+  voltageUnbalance,
   waterDensity,
   waterPower,
 ] as unknown as readonly AnyFormula[]

@@ -4,7 +4,7 @@ import { defineFormula } from '../formula.ts'
 /** Mean velocity in m/s at a section of the given area in m². */
 export const pipeVelocity = defineFormula({
   id: 'pipe-velocity',
-  title: 'Mean velocity at the discharge tap',
+  title: 'Mean velocity at the section',
   unit: 'm/s',
   inputs: { flow: 'm3/s', area: 'm2' },
   expression: 'v = Q / A',

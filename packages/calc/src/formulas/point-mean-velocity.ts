@@ -1,10 +1,12 @@
-/** Velocity at a point read several times. */
+/** Velocity read several times at one place. */
+
 import { defineFormula } from '../formula.ts'
+import { mean } from '../mean.ts'
 
 /** Mean in m/s of the velocities of the repeats: never the root of the mean column. */
 export const pointMeanVelocity = defineFormula({
   id: 'point-mean-velocity',
-  title: 'Velocity at the point, mean of repeats',
+  title: 'Velocity, mean of the repeats',
   unit: 'm/s',
   inputs: { velocities: ['m/s'] },
   expression: 'v = Σ vᵢ / n',
@@ -16,9 +18,3 @@ export const pointMeanVelocity = defineFormula({
   value: ({ velocities }) => mean(velocities),
   partials: ({ velocities }) => ({ velocities: velocities.map(() => 1 / velocities.length) }),
 })
-
-function mean(values: readonly number[]): number {
-  let sum = 0
-  for (const value of values) sum += value
-  return sum / values.length
-}

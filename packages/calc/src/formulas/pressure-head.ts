@@ -5,7 +5,7 @@ import { defineFormula } from '../formula.ts'
 /** Height in m of a water column of the pressure in Pa and density in kg/m³. */
 export const pressureHead = defineFormula({
   id: 'pressure-head',
-  title: 'Head of the discharge pressure',
+  title: 'Head of the pressure',
   unit: 'm',
   inputs: { pressure: 'Pa', density: 'kg/m3' },
   expression: 'h = p / (ρ · g)',

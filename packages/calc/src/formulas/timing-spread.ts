@@ -1,10 +1,10 @@
-/** How far the timings lie apart. */
+/** How far repeated powers lie apart. */
 import { defineFormula } from '../formula.ts'
 
-/** Largest less smallest power of the timings, divided by their mean. */
+/** Largest less smallest power of the repeats, divided by their mean. */
 export const timingSpread = defineFormula({
   id: 'timing-spread',
-  title: 'Spread of the meter timings',
+  title: 'Spread of the repeated powers',
   unit: '1',
   inputs: { powers: ['W'] },
   expression: 'r = (max Pᵢ − min Pᵢ) / (Σ Pᵢ / n)',

@@ -4,7 +4,7 @@ import { defineFormula } from '../formula.ts'
 /** Gauge pressure in Pa: what the gauge shows less what it shows when vented. */
 export const ventedPressure = defineFormula({
   id: 'vented-pressure',
-  title: 'Discharge pressure',
+  title: 'Gauge pressure',
   unit: 'Pa',
   inputs: { shown: 'Pa', zero: 'Pa' },
   expression: 'p = p_shown − p_zero',

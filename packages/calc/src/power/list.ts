@@ -2,12 +2,20 @@
 import type { Static } from 'typebox'
 import { oneOf } from '../one-of.ts'
 import type { Surroundings } from '../surroundings.ts'
+import { meterDisplay } from './meter-display.ts'
+import { meterPulses } from './meter-pulses.ts'
 import { meterRevolutions } from './meter-revolutions.ts'
 import type { PowerMeasured } from './power-method.ts'
+import { voltsAmps } from './volts-amps.ts'
 
-export const powerMethods = [meterRevolutions] as const
+export const powerMethods = [meterRevolutions, meterPulses, meterDisplay, voltsAmps] as const
 
-export const PowerReadings = oneOf('PowerReadings', [meterRevolutions.schema])
+export const PowerReadings = oneOf('PowerReadings', [
+  meterRevolutions.schema,
+  meterPulses.schema,
+  meterDisplay.schema,
+  voltsAmps.schema,
+])
 export type PowerReadings = Static<typeof PowerReadings>
 
 /** Input power by the method the sheet names. */
@@ -15,5 +23,11 @@ export function measurePower(readings: PowerReadings, place: string, around: Sur
   switch (readings.method) {
     case 'meter-revolutions':
       return meterRevolutions.measure(readings, place, around)
+    case 'meter-pulses':
+      return meterPulses.measure(readings, place, around)
+    case 'meter-display':
+      return meterDisplay.measure(readings, place, around)
+    case 'volts-amps':
+      return voltsAmps.measure(readings, place, around)
   }
 }

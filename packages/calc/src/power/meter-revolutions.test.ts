@@ -1,14 +1,15 @@
 import { describe, expect, test } from 'vitest'
 import { latestEdition } from '../editions/list.ts'
-import { changedVisit, contribution } from '../testing.ts'
+import { changedVisit, contribution, powerBy } from '../testing.ts'
 
-type Power = NonNullable<Parameters<NonNullable<Parameters<typeof changedVisit>[0]>>[0]['runs'][number]['power']>
+type Power = ReturnType<typeof powerBy<'meter-revolutions'>>
 
 const timing = (revolutions: number, seconds: number): Power['timings'][number] => ({
   revolutions: { value: revolutions, unit: 'rev' },
   elapsed: { value: seconds, unit: 's' },
 })
-const withPower = (change: (power: Power) => void) => changedVisit((sheet) => change(sheet.runs[0]!.power!))
+const withPower = (change: (power: Power) => void) =>
+  changedVisit((sheet) => change(powerBy(sheet.runs[0], 'meter-revolutions')))
 const withTimings = (...timings: Power['timings']) =>
   withPower((power) => {
     power.timings = timings

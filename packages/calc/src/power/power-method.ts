@@ -3,12 +3,19 @@ import type { Static, TObject } from 'typebox'
 import type { AnyFormula, Source } from '../formula.ts'
 import type { Node } from '../graph.ts'
 import type { Surroundings } from '../surroundings.ts'
+import type { ElectricalMeasured } from './electrical.ts'
 
 export interface PowerMeasured {
   /** Input power in W; absent if what was read does not allow it. */
   readonly power: Node | undefined
+  /** Spread of repeated powers. */
   readonly spread: Node | undefined
+  /** What volts and amperes gave, where the method reads them. */
+  readonly electrical?: ElectricalMeasured
 }
+
+/** What was read does not give a power. */
+export const NO_POWER: PowerMeasured = { power: undefined, spread: undefined }
 
 export interface PowerMethod<S extends TObject = TObject> {
   readonly id: string

@@ -1127,6 +1127,16 @@ export interface components {
             action: "repeat" | "certify" | "better-instrument" | "measure";
             /** @description The source in words. */
             label: string;
+            /**
+             * @description It is an electrical reading in a panel: for qualified staff only.
+             * @enum {boolean}
+             */
+            needsQualifiedStaff?: true;
+            /**
+             * @description What anyone may do instead, from outside: offered before an electrical reading in a panel.
+             * @enum {unknown}
+             */
+            offerFirst?: "time-utility-meter";
             /** @description What it comes from: JSON Pointer into the sheet, `instrument/{code}` or `edition/{name}`. */
             place: string;
             /** @description The same ratio if this source were half as uncertain. */
@@ -1251,7 +1261,8 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
         };
         /**
@@ -1279,6 +1290,26 @@ export interface components {
             code: string;
             /** @description All qualifications on record. */
             qualifications: components["schemas"]["Qualification"][];
+        };
+        /**
+         * CurrentReading
+         * @description Current of a line.
+         */
+        CurrentReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of current.
+             * @enum {string}
+             */
+            unit: "A";
+            /** @description What the instrument showed. */
+            value: number;
         };
         /**
          * DischargePressure
@@ -1315,10 +1346,57 @@ export interface components {
          */
         Economics: {
             annualEnergy?: components["schemas"]["EnergyReadingAboveZero"];
+            /** @description Hours the pump runs in a usual year. */
+            annualHours?: components["schemas"]["TimeReadingAboveZero"];
+            /** @description Water pumped in a usual year. */
             annualVolume?: components["schemas"]["VolumeReadingAboveZero"];
             energyRate?: components["schemas"]["EnergyRate"];
             /** @description Number of the meter on the account billed. */
             meterNumber?: string;
+        };
+        /**
+         * Electrical
+         * @description Volts, amperes, power factor and frequency, read beside the method that gives input power.
+         */
+        Electrical: {
+            /** @description Currents, one of each line. */
+            currents?: components["schemas"]["CurrentReading"][];
+            /** @description Frequency, read once or several times in the run. */
+            frequencies?: components["schemas"]["FrequencyReading"][];
+            /**
+             * @description Supply with three phases or with one.
+             * @enum {unknown}
+             */
+            phases: "three" | "single";
+            /**
+             * @description Where power was read: at the supply of the plant, or between drive and motor.
+             * @enum {unknown}
+             */
+            point: "supply" | "drive-output";
+            /** @description Power factor, 0 to 1. */
+            powerFactor?: components["schemas"]["RatioReading"];
+            /** @description Voltages between the lines, one of each pair. */
+            voltages?: components["schemas"]["VoltageReading"][];
+        };
+        /**
+         * EnergyPerPulseReadingAboveZero
+         * @description A reading of energy per pulse, more than zero.
+         */
+        EnergyPerPulseReadingAboveZero: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of energy per pulse.
+             * @enum {string}
+             */
+            unit: "Wh/pulse" | "kWh/pulse";
+            /** @description What was read; more than zero. */
+            value: number;
         };
         /**
          * EnergyPerRevolutionReadingAboveZero
@@ -1377,8 +1455,20 @@ export interface components {
         Equipment: {
             /** @description Depth of the bowls below the level datum. */
             bowlDepth?: components["schemas"]["LengthReadingAboveZero"];
+            /**
+             * @description What stands between motor and pump; `direct`: one speed.
+             * @enum {unknown}
+             */
+            coupling?: "direct" | "belt" | "gear";
             /** @description Inside diameter of the discharge pipe. */
             dischargeInsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            /**
+             * @description Whether a variable-frequency drive feeds the motor.
+             * @enum {unknown}
+             */
+            drive?: "none" | "variable-frequency";
+            /** @description Efficiency of the drive, as a ratio. */
+            driveEfficiency?: number;
             /**
              * @description What drives the pump.
              * @enum {unknown}
@@ -1389,11 +1479,18 @@ export interface components {
              * @description First day on which this equipment was in place.
              */
             effectiveFrom: string;
+            /** @description Highest flow of a sound test, or the rated flow. */
             highestFlow?: components["schemas"]["FlowReadingAboveZero"];
             /** @description Kh of the utility meter. */
             meterConstant?: components["schemas"]["EnergyPerRevolutionReadingAboveZero"];
+            /** @description Energy of a pulse of the utility meter. */
+            meterEnergyPerPulse?: components["schemas"]["EnergyPerPulseReadingAboveZero"];
             /** @description Multiplier of the utility meter, a ratio. */
             meterMultiplier?: number;
+            /** @description Blinks of the utility meter for a kilowatt-hour. */
+            meterPulseConstant?: components["schemas"]["PulsesPerEnergyReadingAboveZero"];
+            /** @description Serial number of the utility meter. */
+            meterSerial?: string;
             /** @description Nameplate efficiency at full load, as a ratio. */
             motorEfficiency?: number;
             /** @description Nameplate output of the driver. */
@@ -1405,6 +1502,8 @@ export interface components {
             serviceFactor?: number;
             /** @description Number of bowls. */
             stages?: number;
+            /** @description Speed of the motor without slip, from poles and mains. */
+            synchronousSpeed?: components["schemas"]["SpeedReadingAboveZero"];
             /** @description Depth of the well below the level datum. */
             wellDepth?: components["schemas"]["LengthReadingAboveZero"];
         };
@@ -1425,8 +1524,20 @@ export interface components {
         EquipmentToRecord: {
             /** @description Depth of the bowls below the level datum. */
             bowlDepth?: components["schemas"]["LengthReadingAboveZero"];
+            /**
+             * @description What stands between motor and pump; `direct`: one speed.
+             * @enum {unknown}
+             */
+            coupling?: "direct" | "belt" | "gear";
             /** @description Inside diameter of the discharge pipe. */
             dischargeInsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            /**
+             * @description Whether a variable-frequency drive feeds the motor.
+             * @enum {unknown}
+             */
+            drive?: "none" | "variable-frequency";
+            /** @description Efficiency of the drive, as a ratio. */
+            driveEfficiency?: number;
             /**
              * @description What drives the pump.
              * @enum {unknown}
@@ -1437,11 +1548,18 @@ export interface components {
              * @description First day on which this equipment was in place.
              */
             effectiveFrom: string;
+            /** @description Highest flow of a sound test, or the rated flow. */
             highestFlow?: components["schemas"]["FlowReadingAboveZero"];
             /** @description Kh of the utility meter. */
             meterConstant?: components["schemas"]["EnergyPerRevolutionReadingAboveZero"];
+            /** @description Energy of a pulse of the utility meter. */
+            meterEnergyPerPulse?: components["schemas"]["EnergyPerPulseReadingAboveZero"];
             /** @description Multiplier of the utility meter, a ratio. */
             meterMultiplier?: number;
+            /** @description Blinks of the utility meter for a kilowatt-hour. */
+            meterPulseConstant?: components["schemas"]["PulsesPerEnergyReadingAboveZero"];
+            /** @description Serial number of the utility meter. */
+            meterSerial?: string;
             /** @description Nameplate efficiency at full load, as a ratio. */
             motorEfficiency?: number;
             /** @description Nameplate output of the driver. */
@@ -1451,6 +1569,8 @@ export interface components {
             serviceFactor?: number;
             /** @description Number of bowls. */
             stages?: number;
+            /** @description Speed of the motor without slip, from poles and mains. */
+            synchronousSpeed?: components["schemas"]["SpeedReadingAboveZero"];
             /** @description Depth of the well below the level datum. */
             wellDepth?: components["schemas"]["LengthReadingAboveZero"];
         };
@@ -1640,8 +1760,28 @@ export interface components {
             name: string;
         };
         /**
+         * FlowReading
+         * @description Rate shown; negative if reversed.
+         */
+        FlowReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of flow.
+             * @enum {string}
+             */
+            unit: "gpm" | "[gal_us]/min" | "cfs" | "[cft_i]/s" | "acre-ft/d" | "acre-in/h" | "MGD" | "L/s" | "m3/h" | "ML/d" | "m3/s" | "miners-inch-40" | "miners-inch-50" | "miners-inch-38.4";
+            /** @description What the instrument showed. */
+            value: number;
+        };
+        /**
          * FlowReadingAboveZero
-         * @description Highest flow of a sound test, or the rated flow.
+         * @description A reading of flow, more than zero.
          */
         FlowReadingAboveZero: {
             /**
@@ -1663,7 +1803,27 @@ export interface components {
          * FlowReadings
          * @description One of the methods offered, told apart by `method`.
          */
-        FlowReadings: components["schemas"]["PitotTraverse"];
+        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"];
+        /**
+         * FrequencyReading
+         * @description Frequency of the supply or the drive.
+         */
+        FrequencyReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of frequency.
+             * @enum {string}
+             */
+            unit: "Hz";
+            /** @description What the instrument showed. */
+            value: number;
+        };
         /**
          * GrowerConsent
          * @description The grower’s consent. No personal data.
@@ -1770,6 +1930,28 @@ export interface components {
             next?: string;
         };
         /**
+         * InsertionVelocity
+         * @description Flow by the velocity of an insertion meter.
+         */
+        InsertionVelocity: {
+            /** @description Factor from the certificate of the meter: true flow over shown flow. Absent if none. */
+            correctionFactor?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Code of the meter, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /** @description Serial number of the meter. */
+            meterSerial?: string;
+            /**
+             * @description Velocity shown by an insertion meter.
+             * @enum {string}
+             */
+            method: "insertion-velocity";
+            pipe: components["schemas"]["Pipe"];
+            /** @description Mean velocity over the velocity at the sensor, for this place and depth. */
+            profileFactor?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Velocities read one after the other. */
+            velocities: components["schemas"]["VelocityReading"][];
+        };
+        /**
          * Instrument
          * @description An instrument of the firm, with what holds of it by its newest revision.
          */
@@ -1795,7 +1977,8 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
             /** @description Number of the newest revision. */
             revision: number;
@@ -1858,6 +2041,7 @@ export interface components {
              */
             effectiveFrom: string;
             fullScale?: components["schemas"]["PressureReadingAboveZero"];
+            range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
         };
         /**
@@ -1879,14 +2063,26 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "stopwatch" | "thermometer";
+            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+        };
+        /**
+         * InstrumentRange
+         * @description From where to where the instrument is certified to read.
+         */
+        InstrumentRange: {
+            /** @description Highest reading, in `unit`; the end of its scale. */
+            high: number;
+            /** @description Lowest reading, in `unit`. */
+            low: number;
+            /** @description Unit of the range. */
+            unit: string;
         };
         /**
          * InstrumentsByUse
          * @description Code of the registered instrument used for each kind of reading.
          */
         InstrumentsByUse: {
-            /** @description Instrument for flow: the pitot tube with its manometer. */
+            /** @description Instrument for flow: pitot tube with its manometer, or flow meter. */
             flow?: string;
             /** @description Instrument for water levels. */
             level?: string;
@@ -1894,6 +2090,10 @@ export interface components {
             power?: string;
             /** @description Instrument for the discharge pressure. */
             pressure?: string;
+            /** @description Tachometer. */
+            speed?: string;
+            /** @description Instrument for the suction pressure; the same code if it is the same gauge. */
+            suctionPressure?: string;
             /** @description Thermometer. */
             temperature?: string;
             /** @description Stopwatch. */
@@ -1918,7 +2118,8 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
         };
         /**
@@ -2018,7 +2219,7 @@ export interface components {
              * @description Which reading was left out.
              * @enum {unknown}
              */
-            reading: "standing-level" | "pumping-level" | "discharge-pressure" | "gauge-height" | "flow" | "power" | "water-temperature";
+            reading: "standing-level" | "pumping-level" | "discharge-pressure" | "gauge-height" | "discharge-centre-height" | "suction" | "flow" | "pipe-diameter" | "power" | "meter-constant" | "meter-multiplier" | "voltages" | "currents" | "power-factor" | "speed" | "water-temperature" | "nameplate";
             /**
              * @description `unsafe`: it could not be read without danger; never counted against the test. `no-access`: there is no way to reach it.
              * @enum {unknown}
@@ -2169,6 +2370,37 @@ export interface components {
             until?: string;
         };
         /**
+         * MeterDisplay
+         * @description Input power as the meter displays it.
+         */
+        MeterDisplay: {
+            /** @description True if a generator or panels feed the same meter. */
+            generationBehindMeter?: boolean;
+            /** @description Serial number of the meter. */
+            meterSerial?: string;
+            /**
+             * @description Power displayed by the meter.
+             * @enum {string}
+             */
+            method: "meter-display";
+            /** @description Multiplier not contained in the constant or display; 1 if there is none. */
+            multiplier?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Power of the other loads, if they were measured. */
+            otherLoad?: components["schemas"]["PowerReadingAboveZero"];
+            /**
+             * @description Other loads behind the place where power was read.
+             * @enum {unknown}
+             */
+            otherLoads?: "none" | "off" | "measured" | "on-not-measured";
+            /**
+             * @description Where power was read: at the supply of the plant, or between drive and motor.
+             * @enum {unknown}
+             */
+            point: "supply" | "drive-output";
+            /** @description Powers read one after the other. */
+            readings: components["schemas"]["PowerReading"][];
+        };
+        /**
          * MeterPage
          * @description One page of a list.
          */
@@ -2177,6 +2409,61 @@ export interface components {
             items: components["schemas"]["Meter"][];
             /** @description Cursor of the next page; absent on the last. */
             next?: string;
+        };
+        /**
+         * MeterPulses
+         * @description Input power by timing the meter’s pulses.
+         */
+        MeterPulses: {
+            /** @description Energy of one pulse, from the meter; or give `pulseConstant`. */
+            energyPerPulse?: components["schemas"]["EnergyPerPulseReadingAboveZero"];
+            /** @description True if a generator or panels feed the same meter. */
+            generationBehindMeter?: boolean;
+            /** @description Serial number of the meter. */
+            meterSerial?: string;
+            /**
+             * @description Timed pulses or blinks of the meter.
+             * @enum {string}
+             */
+            method: "meter-pulses";
+            /** @description Multiplier not contained in the constant or display; 1 if there is none. */
+            multiplier?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Power of the other loads, if they were measured. */
+            otherLoad?: components["schemas"]["PowerReadingAboveZero"];
+            /**
+             * @description Other loads behind the place where power was read.
+             * @enum {unknown}
+             */
+            otherLoads?: "none" | "off" | "measured" | "on-not-measured";
+            /**
+             * @description Where power was read: at the supply of the plant.
+             * @enum {unknown}
+             */
+            point: "supply";
+            /** @description Blinks for a kilowatt-hour, from the meter’s face; or give `energyPerPulse`. */
+            pulseConstant?: components["schemas"]["PulsesPerEnergyReadingAboveZero"];
+            /** @description Repeated timings, in order. */
+            timings: components["schemas"]["PulseTiming"][];
+        };
+        /**
+         * MeterRate
+         * @description Flow by the rate that a meter shows.
+         */
+        MeterRate: {
+            /** @description Factor from the certificate of the meter: true flow over shown flow. Absent if none. */
+            correctionFactor?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Code of the meter, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /** @description Serial number of the meter. */
+            meterSerial?: string;
+            /**
+             * @description Rate shown by a meter in the pipe.
+             * @enum {string}
+             */
+            method: "meter-rate";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Rates read one after the other. */
+            rates: components["schemas"]["FlowReading"][];
         };
         /**
          * MeterRevolutions
@@ -2194,12 +2481,12 @@ export interface components {
              * @enum {string}
              */
             method: "meter-revolutions";
-            /** @description Multiplier not contained in Kh; 1 if there is none. */
+            /** @description Multiplier not contained in the constant or display; 1 if there is none. */
             multiplier?: components["schemas"]["RatioReadingAboveZero"];
             /** @description Power of the other loads, if they were measured. */
             otherLoad?: components["schemas"]["PowerReadingAboveZero"];
             /**
-             * @description Other loads on the same meter.
+             * @description Other loads behind the place where power was read.
              * @enum {unknown}
              */
             otherLoads?: "none" | "off" | "measured" | "on-not-measured";
@@ -2230,6 +2517,36 @@ export interface components {
              * @description Last day on which it was in place; absent while it is.
              */
             until?: string;
+        };
+        /**
+         * MeterTotaliser
+         * @description Flow by the register of a meter.
+         */
+        MeterTotaliser: {
+            /** @description Factor from the certificate of the meter: true flow over shown flow. Absent if none. */
+            correctionFactor?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Time between the two readings. */
+            elapsed: components["schemas"]["TimeReadingAboveZero"];
+            /** @description Register at the end, without the multiplier. */
+            end: components["schemas"]["VolumeReading"];
+            /** @description Code of the meter, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /** @description Serial number of the meter. */
+            meterSerial?: string;
+            /**
+             * @description Volume on the register of a meter, timed.
+             * @enum {string}
+             */
+            method: "meter-totaliser";
+            /** @description Volume at which the register starts again from zero, without the multiplier. */
+            modulus?: components["schemas"]["VolumeReadingAboveZero"];
+            /** @description Multiplier of the register; 1 if there is none. */
+            multiplier?: components["schemas"]["RatioReadingAboveZero"];
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Register at the start, without the multiplier. */
+            start: components["schemas"]["VolumeReading"];
+            /** @description Smallest digit or division of the register, without the multiplier. */
+            step?: components["schemas"]["VolumeReadingAboveZero"];
         };
         /**
          * Note
@@ -2272,6 +2589,20 @@ export interface components {
             next?: string;
         };
         /**
+         * OpenSurface
+         * @description Suction from an open surface.
+         */
+        OpenSurface: {
+            /**
+             * @description The booster draws from a pond, canal or sump.
+             * @enum {string}
+             */
+            method: "open-surface";
+            vacuumCheck?: components["schemas"]["VacuumCheck"];
+            /** @description Surface of the water above the centre of the discharge pipe; negative if below. */
+            waterSurfaceAboveDischargeCentre: components["schemas"]["LengthReading"];
+        };
+        /**
          * Pipe
          * @description The pipe at the measuring section.
          */
@@ -2287,6 +2618,8 @@ export interface components {
             liningThickness?: components["schemas"]["LengthReading"];
             /** @description Outside diameter, where the inside was not read. */
             outsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description False if the pipe was not full at the section. */
+            runsFull?: boolean;
             /** @description Straight pipe after the measuring section. */
             straightDownstream?: components["schemas"]["LengthReading"];
             /** @description Straight pipe before the measuring section. */
@@ -2312,7 +2645,7 @@ export interface components {
              * @description How the points are spaced.
              * @enum {unknown}
              */
-            rule: "equal-area";
+            rule: "equal-area" | "log-linear" | "log-tchebycheff";
             /** @description From the first point to the last. */
             traverseDuration?: components["schemas"]["TimeReadingAboveZero"];
             tube: components["schemas"]["PitotTube"];
@@ -2481,6 +2814,26 @@ export interface components {
             region?: string;
         };
         /**
+         * PowerReading
+         * @description Power displayed, without the multiplier.
+         */
+        PowerReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of power.
+             * @enum {string}
+             */
+            unit: "hp" | "[HP]" | "metric-hp" | "kW" | "W";
+            /** @description What the instrument showed. */
+            value: number;
+        };
+        /**
          * PowerReadingAboveZero
          * @description A reading of power, more than zero.
          */
@@ -2504,7 +2857,7 @@ export interface components {
          * PowerReadings
          * @description One of the methods offered, told apart by `method`.
          */
-        PowerReadings: components["schemas"]["MeterRevolutions"];
+        PowerReadings: components["schemas"]["MeterRevolutions"] | components["schemas"]["MeterPulses"] | components["schemas"]["MeterDisplay"] | components["schemas"]["VoltsAmps"];
         /**
          * PressureReading
          * @description A reading of pressure, as the instrument showed it.
@@ -2695,6 +3048,60 @@ export interface components {
             next?: string;
         };
         /**
+         * PulsesPerEnergyReadingAboveZero
+         * @description A reading of pulses per energy, more than zero.
+         */
+        PulsesPerEnergyReadingAboveZero: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of pulses per energy.
+             * @enum {string}
+             */
+            unit: "imp/kWh";
+            /** @description What was read; more than zero. */
+            value: number;
+        };
+        /**
+         * PulsesReadingAboveZero
+         * @description Whole pulses or blinks counted.
+         */
+        PulsesReadingAboveZero: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of pulses.
+             * @enum {string}
+             */
+            unit: "pulse";
+            /** @description What was read; more than zero. */
+            value: number;
+        };
+        /**
+         * PulseTiming
+         * @description One timing of the pulses.
+         */
+        PulseTiming: {
+            /**
+             * Format: date-time
+             * @description When the timing began.
+             */
+            at?: string;
+            /** @description Time they took. */
+            elapsed: components["schemas"]["TimeReadingAboveZero"];
+            pulses: components["schemas"]["PulsesReadingAboveZero"];
+        };
+        /**
          * PumpStoppedBefore
          * @description How long the pump had stood still before the standing level was read.
          */
@@ -2719,6 +3126,26 @@ export interface components {
              * @description Last day on which it stands.
              */
             validUntil: string;
+        };
+        /**
+         * RatioReading
+         * @description A reading of ratio, as the instrument showed it.
+         */
+        RatioReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of ratio.
+             * @enum {string}
+             */
+            unit: "1" | "%";
+            /** @description What the instrument showed. */
+            value: number;
         };
         /**
          * RatioReadingAboveZero
@@ -2813,7 +3240,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "gauge-head" | "velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             shown: components["schemas"]["ShownValue"];
@@ -2855,15 +3282,23 @@ export interface components {
             dischargePressure?: components["schemas"]["DischargePressure"];
             /**
              * Format: date-time
+             * @description When speed, valve or outlets were last changed before this run.
+             */
+            dutyChangedAt?: string;
+            electrical?: components["schemas"]["Electrical"];
+            /**
+             * Format: date-time
              * @description When the readings of this run ended.
              */
             endedAt?: string;
             flow?: components["schemas"]["FlowReadings"];
+            /** @description Water that leaves between the discharge tap and the place where flow was measured. */
+            flowLeavingBeforeMeter?: components["schemas"]["FlowReadingAboveZero"];
             power?: components["schemas"]["PowerReadings"];
             pumpingLevel?: components["schemas"]["LevelReading"];
             /**
              * Format: date-time
-             * @description When the pump was started, or its duty last changed.
+             * @description When the pump was started.
              */
             pumpStartedAt?: string;
             /**
@@ -2871,11 +3306,14 @@ export interface components {
              * @description When the pump was stopped, if it was.
              */
             pumpStoppedAt?: string;
+            /** @description Speed of the pump, read once or several times in the run. */
+            speeds?: components["schemas"]["SpeedReadingAboveZero"][];
             /**
              * Format: date-time
              * @description When the readings of this run began.
              */
             startedAt?: string;
+            suction?: components["schemas"]["Suction"];
             waterTemperature?: components["schemas"]["TemperatureReading"];
         };
         /**
@@ -2914,15 +3352,25 @@ export interface components {
              * @description Kind of plant.
              * @enum {unknown}
              */
-            kind: "well";
+            kind: "well" | "booster";
             /** @description Readings deliberately not made. */
             leftOut?: components["schemas"]["LeftOut"][];
             /** @description Index of the run that stands for the plant’s normal condition; the first if absent. */
             normalRun?: number;
+            /**
+             * @description Why it could not be tested; goes with `not-testable`.
+             * @enum {unknown}
+             */
+            notTestableBecause?: "unsafe" | "no-access" | "no-straight-run" | "no-place-for-the-water" | "sealed-well" | "pump-wont-run" | "no-steady-duty" | "owner-withdrew";
             /** @description Code of the plant, as registered and painted at the plant. */
             plant: string;
             pumpStoppedBefore?: components["schemas"]["PumpStoppedBefore"];
-            /** @description Operating conditions tested, in order. */
+            /**
+             * @description What the visit was for; `full` if absent. `flow-and-power`: flow, power and energy per volume, no head. `not-testable`: the plant could not be tested.
+             * @enum {unknown}
+             */
+            purpose?: "full" | "flow-and-power" | "not-testable";
+            /** @description Operating conditions tested, in order; none only where the plant was not testable. */
             runs: components["schemas"]["Run"][];
             standingLevel?: components["schemas"]["LevelReading"];
             /**
@@ -2967,6 +3415,51 @@ export interface components {
             repeats?: components["schemas"]["LengthReading"][];
             /** @description Levels read one after the other while the water settles; the last is the reading. */
             series?: components["schemas"]["LengthReading"][];
+        };
+        /**
+         * SpeedReadingAboveZero
+         * @description A reading of speed, more than zero.
+         */
+        SpeedReadingAboveZero: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of speed.
+             * @enum {string}
+             */
+            unit: "rpm";
+            /** @description What was read; more than zero. */
+            value: number;
+        };
+        /**
+         * Suction
+         * @description One of the methods offered, told apart by `method`.
+         */
+        Suction: components["schemas"]["OpenSurface"] | components["schemas"]["SuctionGauge"];
+        /**
+         * SuctionGauge
+         * @description Suction by a gauge.
+         */
+        SuctionGauge: {
+            /** @description Centre of the gauge above the centre of the discharge pipe; negative if below. */
+            gaugeHeightAboveDischargeCentre?: components["schemas"]["LengthReading"];
+            /** @description What the gauge shows when vented; subtracted from the reading. */
+            gaugeZero?: components["schemas"]["PressureReading"];
+            /** @description Inside diameter of the pipe at the suction tap. */
+            insideDiameterAtTap?: components["schemas"]["LengthReadingAboveZero"];
+            /**
+             * @description The booster draws from a pipe; a gauge is read at the suction tap.
+             * @enum {string}
+             */
+            method: "gauge";
+            /** @description Gauge pressure at the suction tap, 0 = atmosphere; a vacuum is negative. */
+            reading: components["schemas"]["PressureReading"];
+            swing?: components["schemas"]["PressureSwing"];
         };
         /**
          * TemperatureReading
@@ -3254,7 +3747,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "gauge-head" | "velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             /** @description In `unit`. */
@@ -3306,7 +3799,7 @@ export interface components {
         TraceNode: {
             /** @description The formula as written in the method. */
             expression: string;
-            /** @description Id of the formula; `reading` or `default` for a leaf. */
+            /** @description Id of the formula; `reading`, `record` or `default` for a leaf. */
             id: string;
             /** @description Where each input comes from. */
             inputs: components["schemas"]["TraceInput"][];
@@ -3328,7 +3821,7 @@ export interface components {
          * @description The raw reading a node stands for.
          */
         TraceReading: {
-            /** @description JSON Pointer into the raw sheet, or `edition/{name}` for a default. */
+            /** @description JSON Pointer into the raw sheet, `plant/…` for the record of the plant, or `edition/{name}` for a default. */
             place: string;
             /** @description Change of the traced quantity (its SI unit) for one `unit` more of this reading. */
             sensitivity: number;
@@ -3365,6 +3858,104 @@ export interface components {
             positions?: components["schemas"]["LengthReading"][];
         };
         /**
+         * UltrasonicRate
+         * @description Flow by the rate of a clamp-on meter.
+         */
+        UltrasonicRate: {
+            /** @description Factor from the certificate of the meter: true flow over shown flow. Absent if none. */
+            correctionFactor?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Inside diameter set in the device. */
+            deviceDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Code of the meter, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /** @description Serial number of the meter. */
+            meterSerial?: string;
+            /**
+             * @description Rate shown by a clamp-on meter.
+             * @enum {string}
+             */
+            method: "ultrasonic-rate";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Rates read one after the other. */
+            rates: components["schemas"]["FlowReading"][];
+            /** @description Signal as a share of the full figure of the device. */
+            signalShare?: components["schemas"]["RatioReading"];
+        };
+        /**
+         * UltrasonicVelocity
+         * @description Flow by the velocity of a clamp-on meter.
+         */
+        UltrasonicVelocity: {
+            /** @description Factor from the certificate of the meter: true flow over shown flow. Absent if none. */
+            correctionFactor?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Code of the meter, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /** @description Serial number of the meter. */
+            meterSerial?: string;
+            /**
+             * @description Mean velocity shown by a clamp-on meter.
+             * @enum {string}
+             */
+            method: "ultrasonic-velocity";
+            pipe: components["schemas"]["Pipe"];
+            /** @description Signal as a share of the full figure of the device. */
+            signalShare?: components["schemas"]["RatioReading"];
+            /** @description Velocities read one after the other. */
+            velocities: components["schemas"]["VelocityReading"][];
+        };
+        /**
+         * VacuumCheck
+         * @description A gauge at the suction tap, read to check the height of the surface; it does not enter the head.
+         */
+        VacuumCheck: {
+            /** @description Centre of the gauge above the centre of the discharge pipe; negative if below. */
+            gaugeHeightAboveDischargeCentre?: components["schemas"]["LengthReading"];
+            /** @description What the gauge shows when vented; subtracted from the reading. */
+            gaugeZero?: components["schemas"]["PressureReading"];
+            /** @description Gauge pressure at the suction tap; a vacuum is negative. */
+            reading: components["schemas"]["PressureReading"];
+        };
+        /**
+         * VelocityReading
+         * @description A reading of velocity, as the instrument showed it.
+         */
+        VelocityReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of velocity.
+             * @enum {string}
+             */
+            unit: "ft/s" | "[ft_i]/s" | "m/s";
+            /** @description What the instrument showed. */
+            value: number;
+        };
+        /**
+         * VoltageReading
+         * @description Voltage between two lines, or of the single phase.
+         */
+        VoltageReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of voltage.
+             * @enum {string}
+             */
+            unit: "V" | "kV";
+            /** @description What the instrument showed. */
+            value: number;
+        };
+        /**
          * VoltageReadingAboveZero
          * @description Nameplate voltage.
          */
@@ -3385,8 +3976,64 @@ export interface components {
             value: number;
         };
         /**
+         * VoltsAmps
+         * @description Input power by volts, amperes and power factor. Read inside a panel by qualified staff only.
+         */
+        VoltsAmps: {
+            /** @description Currents, one of each line. */
+            currents?: components["schemas"]["CurrentReading"][];
+            /** @description Code of the clamp, where it is another instrument than the one named for power. */
+            instrument?: string;
+            /**
+             * @description Volts, amperes and power factor.
+             * @enum {string}
+             */
+            method: "volts-amps";
+            /** @description Power of the other loads, if they were measured. */
+            otherLoad?: components["schemas"]["PowerReadingAboveZero"];
+            /**
+             * @description Other loads behind the place where power was read.
+             * @enum {unknown}
+             */
+            otherLoads?: "none" | "off" | "measured" | "on-not-measured";
+            /**
+             * @description Supply with three phases or with one.
+             * @enum {unknown}
+             */
+            phases: "three" | "single";
+            /**
+             * @description Where power was read: at the supply of the plant, or between drive and motor.
+             * @enum {unknown}
+             */
+            point: "supply" | "drive-output";
+            /** @description Power factor, 0 to 1. */
+            powerFactor?: components["schemas"]["RatioReading"];
+            /** @description Voltages between the lines, one of each pair. */
+            voltages?: components["schemas"]["VoltageReading"][];
+        };
+        /**
+         * VolumeReading
+         * @description A reading of volume, as the instrument showed it.
+         */
+        VolumeReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of volume.
+             * @enum {string}
+             */
+            unit: "gal" | "[gal_us]" | "imp-gal" | "[gal_br]" | "ft3" | "[cft_i]" | "acre-ft" | "acre-in" | "m3" | "L" | "ML" | "ha-mm";
+            /** @description What the instrument showed. */
+            value: number;
+        };
+        /**
          * VolumeReadingAboveZero
-         * @description Water pumped in a usual year.
+         * @description A reading of volume, more than zero.
          */
         VolumeReadingAboveZero: {
             /**
@@ -3415,7 +4062,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "gauge-head" | "velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
         };
@@ -4130,7 +4777,7 @@ export interface operations {
         parameters: {
             query?: {
                 /** @description Id of the quantity; also its trace address. */
-                trace?: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "gauge-head" | "velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                trace?: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             };
             header?: never;
             path?: never;
@@ -11053,7 +11700,7 @@ export interface operations {
             header?: never;
             path: {
                 /** @description Id of the quantity; also its trace address. */
-                quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "gauge-head" | "velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
                 /** @description Id of the test. */
                 testId: string;
             };
@@ -11662,9 +12309,12 @@ export type Context = components['schemas']['Context']
 export type ContextInstrument = components['schemas']['ContextInstrument']
 export type ContextPlant = components['schemas']['ContextPlant']
 export type ContextTester = components['schemas']['ContextTester']
+export type CurrentReading = components['schemas']['CurrentReading']
 export type DischargePressure = components['schemas']['DischargePressure']
 export type DiskTiming = components['schemas']['DiskTiming']
 export type Economics = components['schemas']['Economics']
+export type Electrical = components['schemas']['Electrical']
+export type EnergyPerPulseReadingAboveZero = components['schemas']['EnergyPerPulseReadingAboveZero']
 export type EnergyPerRevolutionReadingAboveZero = components['schemas']['EnergyPerRevolutionReadingAboveZero']
 export type EnergyRate = components['schemas']['EnergyRate']
 export type EnergyReadingAboveZero = components['schemas']['EnergyReadingAboveZero']
@@ -11681,8 +12331,10 @@ export type Firm = components['schemas']['Firm']
 export type FirmPage = components['schemas']['FirmPage']
 export type FirmPatch = components['schemas']['FirmPatch']
 export type FirmToRegister = components['schemas']['FirmToRegister']
+export type FlowReading = components['schemas']['FlowReading']
 export type FlowReadingAboveZero = components['schemas']['FlowReadingAboveZero']
 export type FlowReadings = components['schemas']['FlowReadings']
+export type FrequencyReading = components['schemas']['FrequencyReading']
 export type GrowerConsent = components['schemas']['GrowerConsent']
 export type HandCheck = components['schemas']['HandCheck']
 export type HandStep = components['schemas']['HandStep']
@@ -11690,12 +12342,14 @@ export type Health = components['schemas']['Health']
 export type HistoryToShare = components['schemas']['HistoryToShare']
 export type HistoryTurn = components['schemas']['HistoryTurn']
 export type HistoryTurnPage = components['schemas']['HistoryTurnPage']
+export type InsertionVelocity = components['schemas']['InsertionVelocity']
 export type Instrument = components['schemas']['Instrument']
 export type InstrumentCheck = components['schemas']['InstrumentCheck']
 export type InstrumentCheckPage = components['schemas']['InstrumentCheckPage']
 export type InstrumentFactsToRecord = components['schemas']['InstrumentFactsToRecord']
 export type InstrumentPage = components['schemas']['InstrumentPage']
 export type InstrumentPatch = components['schemas']['InstrumentPatch']
+export type InstrumentRange = components['schemas']['InstrumentRange']
 export type InstrumentToRegister = components['schemas']['InstrumentToRegister']
 export type InstrumentsByUse = components['schemas']['InstrumentsByUse']
 export type Key = components['schemas']['Key']
@@ -11710,12 +12364,17 @@ export type LevelReading = components['schemas']['LevelReading']
 export type MadeKey = components['schemas']['MadeKey']
 export type Manometer = components['schemas']['Manometer']
 export type Meter = components['schemas']['Meter']
+export type MeterDisplay = components['schemas']['MeterDisplay']
 export type MeterPage = components['schemas']['MeterPage']
+export type MeterPulses = components['schemas']['MeterPulses']
+export type MeterRate = components['schemas']['MeterRate']
 export type MeterRevolutions = components['schemas']['MeterRevolutions']
 export type MeterToRecord = components['schemas']['MeterToRecord']
+export type MeterTotaliser = components['schemas']['MeterTotaliser']
 export type Note = components['schemas']['Note']
 export type NoteContent = components['schemas']['NoteContent']
 export type NotePage = components['schemas']['NotePage']
+export type OpenSurface = components['schemas']['OpenSurface']
 export type Pipe = components['schemas']['Pipe']
 export type PitotTraverse = components['schemas']['PitotTraverse']
 export type PitotTube = components['schemas']['PitotTube']
@@ -11728,6 +12387,7 @@ export type PlantLookup = components['schemas']['PlantLookup']
 export type PlantPage = components['schemas']['PlantPage']
 export type PlantPatch = components['schemas']['PlantPatch']
 export type PlantToRegister = components['schemas']['PlantToRegister']
+export type PowerReading = components['schemas']['PowerReading']
 export type PowerReadingAboveZero = components['schemas']['PowerReadingAboveZero']
 export type PowerReadings = components['schemas']['PowerReadings']
 export type PressureReading = components['schemas']['PressureReading']
@@ -11741,8 +12401,12 @@ export type ProgramPatch = components['schemas']['ProgramPatch']
 export type ProgramToRegister = components['schemas']['ProgramToRegister']
 export type ProgramTurn = components['schemas']['ProgramTurn']
 export type ProgramTurnPage = components['schemas']['ProgramTurnPage']
+export type PulseTiming = components['schemas']['PulseTiming']
+export type PulsesPerEnergyReadingAboveZero = components['schemas']['PulsesPerEnergyReadingAboveZero']
+export type PulsesReadingAboveZero = components['schemas']['PulsesReadingAboveZero']
 export type PumpStoppedBefore = components['schemas']['PumpStoppedBefore']
 export type Qualification = components['schemas']['Qualification']
+export type RatioReading = components['schemas']['RatioReading']
 export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero']
 export type RegistryChange = components['schemas']['RegistryChange']
 export type RegistryChangePage = components['schemas']['RegistryChangePage']
@@ -11755,6 +12419,9 @@ export type RunCondition = components['schemas']['RunCondition']
 export type Sheet = components['schemas']['Sheet']
 export type ShownValue = components['schemas']['ShownValue']
 export type SounderReadings = components['schemas']['SounderReadings']
+export type SpeedReadingAboveZero = components['schemas']['SpeedReadingAboveZero']
+export type Suction = components['schemas']['Suction']
+export type SuctionGauge = components['schemas']['SuctionGauge']
 export type TemperatureReading = components['schemas']['TemperatureReading']
 export type TestFindings = components['schemas']['TestFindings']
 export type TestLinks = components['schemas']['TestLinks']
@@ -11777,6 +12444,13 @@ export type TraceNode = components['schemas']['TraceNode']
 export type TraceReading = components['schemas']['TraceReading']
 export type TraceSource = components['schemas']['TraceSource']
 export type TraverseDiameter = components['schemas']['TraverseDiameter']
+export type UltrasonicRate = components['schemas']['UltrasonicRate']
+export type UltrasonicVelocity = components['schemas']['UltrasonicVelocity']
+export type VacuumCheck = components['schemas']['VacuumCheck']
+export type VelocityReading = components['schemas']['VelocityReading']
+export type VoltageReading = components['schemas']['VoltageReading']
 export type VoltageReadingAboveZero = components['schemas']['VoltageReadingAboveZero']
+export type VoltsAmps = components['schemas']['VoltsAmps']
+export type VolumeReading = components['schemas']['VolumeReading']
 export type VolumeReadingAboveZero = components['schemas']['VolumeReadingAboveZero']
 export type Withheld = components['schemas']['Withheld']

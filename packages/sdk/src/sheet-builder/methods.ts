@@ -1,5 +1,5 @@
 /**
- * Each way of reading a level, a flow or a power, by name. A method of the description that has no line here is an
+ * Each way of reading a level, a suction side, a flow or a power, by name. A method of the description that has no line here is an
  * error of the compiler, and so is a line without a method.
  */
 import type * as wire from '../generated/types.ts'
@@ -27,6 +27,7 @@ const by =
     ({ method, ...readings }) as unknown as Of<R, M>
 
 const levelBy = by<wire.LevelReading>()
+const suctionBy = by<wire.Suction>()
 const flowBy = by<wire.FlowReadings>()
 const powerBy = by<wire.PowerReadings>()
 
@@ -35,12 +36,27 @@ export const level: MethodBuilders<wire.LevelReading> = {
   electricSounder: levelBy('electric-sounder'),
 }
 
+/** What a booster draws from. */
+export const suction: MethodBuilders<wire.Suction> = {
+  openSurface: suctionBy('open-surface'),
+  gauge: suctionBy('gauge'),
+}
+
 /** Ways of measuring the flow. */
 export const flow: MethodBuilders<wire.FlowReadings> = {
   pitotTraverse: flowBy('pitot-traverse'),
+  meterRate: flowBy('meter-rate'),
+  meterTotaliser: flowBy('meter-totaliser'),
+  ultrasonicRate: flowBy('ultrasonic-rate'),
+  ultrasonicVelocity: flowBy('ultrasonic-velocity'),
+  insertionVelocity: flowBy('insertion-velocity'),
 }
 
 /** Ways of reading the electrical input. */
 export const power: MethodBuilders<wire.PowerReadings> = {
   meterRevolutions: powerBy('meter-revolutions'),
+  meterPulses: powerBy('meter-pulses'),
+  meterDisplay: powerBy('meter-display'),
+  /** Read in a panel, by qualified staff only. */
+  voltsAmps: powerBy('volts-amps'),
 }

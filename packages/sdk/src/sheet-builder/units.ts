@@ -94,11 +94,17 @@ export const horsepowerHours = unitOf('hp-h')
 /** Kh of a disk meter. */
 export const wattHoursPerRevolution = unitOf('Wh/rev')
 export const revolutions = unitOf('rev')
+export const wattHoursPerPulse = unitOf('Wh/pulse')
+export const kilowattHoursPerPulse = unitOf('kWh/pulse')
+/** Constant of a meter that blinks. */
+export const pulsesPerKilowattHour = unitOf('imp/kWh')
+export const pulses = unitOf('pulse')
 
 // Electricity.
 export const volts = unitOf('V')
 export const kilovolts = unitOf('kV')
 export const amperes = unitOf('A')
+export const hertz = unitOf('Hz')
 
 // The rest.
 export const fahrenheit = unitOf('degF')

@@ -25,9 +25,8 @@ const YEAR_S = 31_536_000
 export async function registerCaching(app: FastifyInstance): Promise<void> {
   app.addHook('onSend', freshness)
   app.addHook('onRoute', (route) => {
-    if (route.method === 'GET' && !isList(route.schema?.querystring)) {
-      route.onSend = [tag, ...[route.onSend ?? []].flat()]
-    }
+    const { method, schema, onSend = [] } = route
+    if ((method === 'GET' || method === 'HEAD') && !isList(schema?.querystring)) route.onSend = [tag, onSend].flat()
   })
   await app.register(compress, {
     encodings: ['gzip'],
@@ -35,8 +34,8 @@ export async function registerCaching(app: FastifyInstance): Promise<void> {
     globalDecompression: false,
   })
   app.addHook('onRoute', (route) => {
-    // HEAD is made from GET, with all that GET does when it sends.
-    route.onSend = [...[route.onSend ?? []].flat(), route.method === 'HEAD' ? noLengthOfNothing : tagOfEncoding]
+    // By now HEAD has dropped its body, so that it tells of the plain form.
+    route.onSend = [route.onSend ?? [], route.method === 'HEAD' ? noLengthOfNothing : tagOfEncoding].flat()
   })
 }
 

@@ -137,7 +137,6 @@ export interface MetricsServer {
 
 /** Serves the registry, and the process's own figures, at `/metrics`. Throws if the port is taken. */
 export async function serveMetrics(registry: Registry, host: string, port: number): Promise<MetricsServer> {
-  collectDefaultMetrics({ register: registry })
   const server: Server = createServer((request, response) => {
     if (request.method !== 'GET' || request.url !== '/metrics') {
       response.writeHead(404).end()
@@ -152,6 +151,7 @@ export async function serveMetrics(registry: Registry, host: string, port: numbe
     server.once('error', reject)
     server.listen(port, host, resolve)
   })
+  collectDefaultMetrics({ register: registry })
   const { port: taken } = server.address() as AddressInfo
   return {
     url: `http://${host}:${taken}/metrics`,

@@ -1,7 +1,7 @@
 /** Thresholds of the findings of edition 2026-1. A value at its limit passes. */
 import type { Source } from '../../formula.ts'
 import type { Dimension } from '../../units.ts'
-import { derived, judged, practice, remembered } from './sources.ts'
+import { derived, judged, lookedUp, practice, remembered } from './sources.ts'
 
 const limit = (title: string, value: number, unit: string, dimension: Dimension, source: Source) => ({
   title,
@@ -303,4 +303,152 @@ export const limits = {
     'ratio',
     judged('a figure half as uncertain as large'),
   ),
+  minSignal: limit(
+    'Least signal of a clamp-on meter',
+    60,
+    '%',
+    'ratio',
+    judged('devices differ, so the sheet gives the share of the scale'),
+  ),
+  maxSettingDifference: limit(
+    'Largest difference of the diameter set in a clamp-on meter',
+    1,
+    '%',
+    'ratio',
+    practice('the device computes flow from its own setting'),
+  ),
+  maxRateSpread: limit(
+    'Largest spread of repeated rates',
+    4,
+    '%',
+    'ratio',
+    judged('twice the usual uncertainty of the method'),
+  ),
+  maxResolution: limit(
+    'Largest part of a timed volume that the last digit may make',
+    1,
+    '%',
+    'ratio',
+    judged('below the error of the meter itself'),
+  ),
+  maxSuctionLift: limit(
+    'Largest usual suction lift',
+    20,
+    'ft',
+    'length',
+    practice('practical suction lift of 15 to 25 ft'),
+  ),
+  maxSuctionMismatch: limit(
+    'Largest suction head above the water surface',
+    2,
+    'ft',
+    'length',
+    judged('a gauge can’t show less lift than there is'),
+  ),
+  maxSuctionLoss: limit(
+    'Largest suction head below the water surface',
+    10,
+    'ft',
+    'length',
+    judged('velocity head and usual strainer loss stay below'),
+  ),
+  fullVacuum: limit(
+    'Gauge pressure of a full vacuum at sea level',
+    -101.325,
+    'kPa',
+    'pressure',
+    remembered('ISO 2533', 'standard atmosphere at sea level'),
+  ),
+  maxSpeedSpread: limit(
+    'Largest spread of speed within a run',
+    1,
+    '%',
+    'ratio',
+    judged('one percent of speed is about three percent of power'),
+  ),
+  maxCurrentUnbalance: limit(
+    'Largest unbalance of currents',
+    10,
+    '%',
+    'ratio',
+    remembered('NEMA MG 1', '14.36, six to ten times the voltage unbalance'),
+  ),
+  maxVoltageUnbalance: limit(
+    'Usual limit of voltage unbalance',
+    1,
+    '%',
+    'ratio',
+    lookedUp(
+      'UFGS-16222A, US Army Corps of Engineers',
+      'note before 2.1.1 citing NEMA MG 1 21.81: 1 percent recommended',
+    ),
+  ),
+  maxVoltageUnbalanceHard: limit(
+    'Voltage unbalance beyond which a motor should not run',
+    5,
+    '%',
+    'ratio',
+    lookedUp(
+      'UFGS-16222A, US Army Corps of Engineers',
+      'note before 2.1.1 citing NEMA MG 1 21.81: never above 5 percent',
+    ),
+  ),
+  maxVoltageDeviation: limit(
+    'Largest difference from the rated voltage',
+    10,
+    '%',
+    'ratio',
+    lookedUp('NEMA Condensed MG 1-2011', '9.9.1 (MG 1-12.44.1), plus or minus 10 percent'),
+  ),
+  minPowerFactor: limit(
+    'Lowest usual power factor',
+    0.6,
+    '1',
+    'ratio',
+    judged('induction motors run at 0.78 to 0.90 near full load'),
+  ),
+  maxPowerFactor: limit(
+    'Highest usual power factor',
+    0.97,
+    '1',
+    'ratio',
+    judged('induction motors run at 0.78 to 0.90 near full load'),
+  ),
+  maxPowerDifference: limit(
+    'Largest difference of meter and panel',
+    6,
+    '%',
+    'ratio',
+    judged('volts, amperes and power factor are good to about 3 percent'),
+  ),
+  curveTolerance: limit('Tolerance of head in comparing runs', 2, '%', 'ratio', judged('head falls with flow')),
+  flowRatioOfRuns: limit(
+    'Ratio of flows from which drawdown must follow',
+    1.1,
+    '1',
+    'ratio',
+    judged('a tenth is beyond the uncertainty of two flows'),
+  ),
+  minEnergyRate: limit(
+    'Lowest usual price of a kilowatt-hour, USD',
+    0.02,
+    '1',
+    'ratio',
+    judged('wide enough for any tariff'),
+  ),
+  maxEnergyRate: limit(
+    'Highest usual price of a kilowatt-hour, USD',
+    0.8,
+    '1',
+    'ratio',
+    judged('wide enough for demand charges spread over energy'),
+  ),
+  maxEnergyDifference: limit(
+    'Largest difference of billed and computed energy',
+    30,
+    '%',
+    'ratio',
+    judged('season and rounding of volumes explain 10 to 20 percent'),
+  ),
+  hoursOfYear: limit('Hours of a year', 8760, 'h', 'time', derived('365 days of 24 hours')),
 }

@@ -7,6 +7,7 @@ export const dischargeCentreHeightMissing = defineFinding({
   severity: 'caution',
   place: '/dischargeCentreAboveDatum',
   decidedFrom: 'sheet',
+  promisedBy: ['full'],
   rule: 'A pumping level was read, but not the height of the discharge centre above the level datum.',
   why: 'Lift is counted to the discharge centre; each foot left out is a foot of head.',
   needs: ['pumpingLevel'],
@@ -16,6 +17,7 @@ export const dischargeCentreHeightMissing = defineFinding({
     `The water stood ${say.length(pumpingLevel)} below the level datum while pumping, but the height of the discharge centre above that datum was not given; zero was used.`,
   remedy:
     'Measure from the level datum up to the centre of the discharge pipe, negative if the pipe is lower, and add it.',
+  absenceOf: 'discharge-centre-height',
   source: commonPractice('lift is the height from the pumping water surface to the discharge'),
   examples: {
     passes: [

@@ -7,6 +7,7 @@ export const dischargePressureMissing = defineFinding({
   severity: 'reject',
   place: '/runs/*/dischargePressure',
   decidedFrom: 'sheet',
+  promisedBy: ['full'],
   rule: 'A run has no discharge pressure, and the discharge is not stated to be open to the air.',
   why: 'The head at the discharge tap is unknown.',
   needs: [],

@@ -7,6 +7,7 @@ export const flowReadingMissing = defineFinding({
   severity: 'reject',
   place: '/runs/*/flow',
   decidedFrom: 'sheet',
+  promisedBy: ['full', 'flow-and-power'],
   rule: 'A run has no flow reading.',
   why: 'Water power is flow times head; energy per volume needs flow too.',
   needs: [],
@@ -18,9 +19,15 @@ export const flowReadingMissing = defineFinding({
   source: commonPractice('water power is computed from flow and head of the same moment'),
   absenceOf: 'flow',
   spoils: ['flow'],
-  silences: ['pipe-diameter-missing', 'traverse-points-too-few'],
+  silences: [
+    'pipe-diameter-missing',
+    'traverse-points-too-few',
+    'totaliser-multiplier-not-stated',
+    'profile-factor-missing',
+    'tap-diameter-missing',
+  ],
   examples: {
     passes: [{ flowRead: true }],
-    raises: [{ flowRead: false }, { flowRead: false, pitotTraverse: true, pointCount: 0 }, {}],
+    raises: [{ flowRead: false }, { flowRead: false, areaNeeded: true, pointCount: 0 }, {}],
   },
 })

@@ -7,6 +7,7 @@ export const gaugeHeightMissing = defineFinding({
   severity: 'caution',
   place: '/runs/*/dischargePressure/gaugeHeightAboveDischargeCentre',
   decidedFrom: 'sheet',
+  promisedBy: ['full'],
   rule: 'A discharge pressure was read, but not the height of the gauge above the discharge centre.',
   why: 'Each foot of gauge height is a foot of head; where the lift is low that is several percent.',
   needs: ['dischargePressure'],

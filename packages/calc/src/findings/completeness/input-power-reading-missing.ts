@@ -7,6 +7,7 @@ export const inputPowerReadingMissing = defineFinding({
   severity: 'reject',
   place: '/runs/*/power',
   decidedFrom: 'sheet',
+  promisedBy: ['full', 'flow-and-power'],
   rule: 'A run has no reading of input power.',
   why: 'Efficiency and energy per volume need the power that goes in.',
   needs: [],
@@ -18,9 +19,9 @@ export const inputPowerReadingMissing = defineFinding({
   source: commonPractice('input power is read in the same run as flow and head'),
   absenceOf: 'power',
   spoils: ['input-power'],
-  silences: ['meter-constant-missing', 'meter-multiplier-not-stated', 'meter-timings-too-few'],
+  silences: ['meter-constant-missing', 'meter-multiplier-not-stated', 'meter-timings-too-few', 'power-factor-missing'],
   examples: {
     passes: [{ powerRead: true }],
-    raises: [{ powerRead: false }, { powerRead: false, diskMeter: true, timingCount: 0 }, {}],
+    raises: [{ powerRead: false }, { powerRead: false, timedMeter: true, timingCount: 0 }, {}],
   },
 })

@@ -15,6 +15,7 @@ export const instrumentNotNamed = defineFinding({
   severity: 'caution',
   place: '/instruments',
   decidedFrom: 'sheet',
+  promisedBy: ['full', 'flow-and-power'],
   rule: 'A reading of level, pressure or flow names no instrument.',
   why: 'Its calibration and accuracy can’t be applied; values common for its kind are used.',
   needs: [],

@@ -7,6 +7,7 @@ export const nameplateMissing = defineFinding({
   severity: 'caution',
   place: '/plant',
   decidedFrom: 'context',
+  promisedBy: ['full', 'flow-and-power'],
   rule: 'The rated power of the motor is not on record.',
   why: 'The load of the motor is the best check on the constant and the multiplier of the meter.',
   needs: ['electric'],
@@ -16,6 +17,7 @@ export const nameplateMissing = defineFinding({
     'The rated power of the motor is not on record, so its load could not be compared with the power read.',
   remedy:
     'Add the nameplate to the plant’s record, as far as it can be read from outside with guards and covers in place; or record that it can’t be read.',
+  absenceOf: 'nameplate',
   source: commonPractice('power read is compared with the nameplate of the motor'),
   examples: {
     passes: [{ electric: true, ratedPower: 74_570 }, { electric: false }],

@@ -7,19 +7,21 @@ export const pipeDiameterMissing = defineFinding({
   severity: 'reject',
   place: '/runs/*/flow/pipe/insideDiameters',
   decidedFrom: 'sheet',
+  promisedBy: ['full', 'flow-and-power'],
   rule: 'The flow method needs the area of the pipe, and no inside diameter was given.',
   why: 'Velocity is not flow until it has an area, and area grows with the square of the diameter.',
-  needs: ['pitotTraverse'],
+  needs: ['areaNeeded'],
   limits: [],
-  raised: ({ pitotTraverse, pipeDiameter }) => pitotTraverse && pipeDiameter === undefined,
+  raised: ({ areaNeeded, pipeDiameter }) => areaNeeded && pipeDiameter === undefined,
   message: () =>
-    'The pipe was traversed, but its inside diameter was not given; flow is velocity times the area of the pipe.',
+    'A velocity was measured, but the inside diameter of the pipe was not given; flow is velocity times the area of the pipe.',
   remedy:
-    'Measure the outside diameter and the wall thickness at the section that was traversed, or the inside diameter where that can be done safely.',
+    'Measure the outside diameter and the wall thickness at the measuring section, or the inside diameter where that can be done safely.',
   source: commonPractice('flow is mean velocity times area'),
+  absenceOf: 'pipe-diameter',
   spoils: ['flow'],
   examples: {
-    passes: [{ pitotTraverse: true, pipeDiameter: 0.254 }, { pitotTraverse: false }],
-    raises: [{ pitotTraverse: true }],
+    passes: [{ areaNeeded: true, pipeDiameter: 0.254 }, { areaNeeded: false }],
+    raises: [{ areaNeeded: true }],
   },
 })

@@ -7,6 +7,7 @@ export const pumpingLevelMissing = defineFinding({
   severity: 'reject',
   place: '/runs/*/pumpingLevel',
   decidedFrom: 'sheet',
+  promisedBy: ['full'],
   rule: 'A run at a well has no pumping water level.',
   why: 'Lift is usually the larger part of a well’s head; without the pumping level there is neither head nor efficiency.',
   needs: ['plantKind'],

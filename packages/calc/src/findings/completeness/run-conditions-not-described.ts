@@ -7,6 +7,7 @@ export const runConditionsNotDescribed = defineFinding({
   severity: 'note',
   place: '/runs/*/condition',
   decidedFrom: 'sheet',
+  promisedBy: ['full', 'flow-and-power'],
   rule: 'A run does not say under which operating condition it was made.',
   why: 'A test at an unusual duty says little about the energy of a year.',
   needs: [],

@@ -7,6 +7,7 @@ export const standingLevelMissing = defineFinding({
   severity: 'caution',
   place: '/standingLevel',
   decidedFrom: 'sheet',
+  promisedBy: ['full'],
   rule: 'A test of a well has no standing water level.',
   why: 'Without drawdown and specific capacity, trouble in the well can’t be told from trouble in the pump.',
   needs: ['plantKind'],

@@ -7,6 +7,7 @@ export const waterTemperatureNotRead = defineFinding({
   severity: 'note',
   place: '/runs/*/waterTemperature',
   decidedFrom: 'sheet',
+  promisedBy: ['full'],
   rule: 'The temperature of the water was not read.',
   why: 'Density follows temperature, but moves head and power by some tenths of a percent at most.',
   needs: [],

@@ -7,21 +7,21 @@ export const generationBehindMeter = defineFinding({
   severity: 'hold',
   place: '/runs/*/power/generationBehindMeter',
   decidedFrom: 'sheet',
-  rule: 'A generator or panels feed in behind the meter that was timed.',
+  rule: 'A generator or panels feed in behind the meter that was read.',
   why: 'The meter then shows less than the pump takes.',
-  needs: ['diskMeter', 'generationBehindMeter'],
+  needs: ['utilityMeter', 'generationBehindMeter'],
   limits: [],
-  raised: ({ diskMeter, generationBehindMeter }) => diskMeter && generationBehindMeter,
+  raised: ({ utilityMeter, generationBehindMeter }) => utilityMeter && generationBehindMeter,
   message: () =>
     'Generation behind the meter was reported; the meter shows only what the utility delivers, where all that the pump takes is expected.',
   remedy:
-    'Have the source switched off by qualified staff, with its owner’s consent, while the meter is timed, or have the power of the pump measured at its panel by qualified staff.',
+    'Have the source switched off by qualified staff, with its owner’s consent, while the meter is read, or have the power of the pump measured at its panel by qualified staff.',
   source: commonPractice('a utility meter does not see power that is made behind it'),
   examples: {
     passes: [
-      { diskMeter: true, generationBehindMeter: false },
-      { diskMeter: false, generationBehindMeter: true },
+      { utilityMeter: true, generationBehindMeter: false },
+      { utilityMeter: false, generationBehindMeter: true },
     ],
-    raises: [{ diskMeter: true, generationBehindMeter: true }],
+    raises: [{ utilityMeter: true, generationBehindMeter: true }],
   },
 })

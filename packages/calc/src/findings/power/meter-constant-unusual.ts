@@ -24,16 +24,25 @@ export const meterConstantUnusual = defineFinding({
   decidedFrom: 'sheet',
   rule: 'The meter constant is not one of those usual for disk meters.',
   why: 'A misread constant shifts power in proportion.',
-  needs: ['meterConstant'],
+  needs: ['diskMeter', 'meterConstant'],
   limits: ['constantTolerance'],
-  raised: ({ meterConstant }, limits) => !isUsual(meterConstant, limits.constantTolerance),
+  raised: ({ diskMeter, meterConstant }, limits) => diskMeter && !isUsual(meterConstant, limits.constantTolerance),
   message: ({ meterConstant }, say) =>
     `The constant ${say.number(meterConstant / JOULES_PER_WATT_HOUR)} Wh/rev is not among those usual for disk meters, such as 3.6, 7.2 or 28.8 Wh/rev.`,
   remedy:
     'Read Kh again from the face of the meter, from outside, and photograph it. If it is as stated, nothing else is needed.',
   source: ourJudgement('usual constants are remembered from meter faces, and an unlisted one is not an error'),
   examples: {
-    passes: [{ meterConstant: 6480 }, { meterConstant: 25_920 }, { meterConstant: 25_920 * 1.005 }],
-    raises: [{ meterConstant: 25_920 * 1.006 }, { meterConstant: 8 * 3600 }, { meterConstant: 1 }],
+    passes: [
+      { diskMeter: true, meterConstant: 6480 },
+      { diskMeter: true, meterConstant: 25_920 },
+      { diskMeter: true, meterConstant: 25_920 * 1.005 },
+      { diskMeter: false, meterConstant: 4320 },
+    ],
+    raises: [
+      { diskMeter: true, meterConstant: 25_920 * 1.006 },
+      { diskMeter: true, meterConstant: 8 * 3600 },
+      { diskMeter: true, meterConstant: 1 },
+    ],
   },
 })

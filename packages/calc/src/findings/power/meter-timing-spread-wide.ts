@@ -5,17 +5,17 @@ export const meterTimingSpreadWide = defineFinding({
   id: 'meter-timing-spread-wide',
   group: 'power',
   severity: 'caution',
-  place: '/runs/*/power/timings',
+  place: '/runs/*/power',
   decidedFrom: 'sheet',
-  rule: 'The powers of the timings differ by more than the usual limit.',
-  why: 'The load moves, or a timing is off.',
+  rule: 'The repeated powers differ by more than the usual limit.',
+  why: 'The load moves, or a repeat is off.',
   needs: ['timingSpread'],
   limits: ['maxSpread', 'maxSpreadHard'],
   raised: ({ timingSpread }, limits) =>
     exceeds(timingSpread, limits.maxSpread) && !exceeds(timingSpread, limits.maxSpreadHard),
   message: ({ timingSpread }, say, limits) =>
-    `The powers of the timings differ by ${say.percent(timingSpread)}; at most ${say.percent(limits.maxSpread)} is expected.`,
-  remedy: 'Time the meter again until three timings agree.',
+    `The repeated powers differ by ${say.percent(timingSpread)}; at most ${say.percent(limits.maxSpread)} is expected.`,
+  remedy: 'Read the meter again until three repeats agree.',
   source: ourJudgement('reaction time explains about one percent of 30 s'),
   examples: {
     passes: [{ timingSpread: 0.02 }, { timingSpread: 0.006 }, { timingSpread: 0.06 }],

@@ -14,7 +14,7 @@ export const meterTimingTooShort = defineFinding({
   raised: ({ shortestTiming }, limits) => fallsShort(shortestTiming, limits.minTiming),
   message: ({ shortestTiming }, say, limits) =>
     `A timing lasted ${say.time(shortestTiming)}; about 30 s is usual, and ${say.time(limits.minTiming)} is the least.`,
-  remedy: 'Time the meter again over more revolutions.',
+  remedy: 'Time the meter again over more counts.',
   source: commonPractice(
     'timings of about 30 s; the least of 20 s is our judgement, since 0.15 s is 0.75 percent of it',
   ),

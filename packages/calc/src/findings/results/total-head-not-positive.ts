@@ -14,7 +14,8 @@ export const totalHeadNotPositive = defineFinding({
   raised: ({ totalDynamicHead }) => totalDynamicHead <= 0,
   message: ({ totalDynamicHead }, say) =>
     `The readings give a total dynamic head of ${say.length(totalDynamicHead)}; a plant that pumps has more than none.`,
-  remedy: 'Look at the signs and units of the levels, of the gauge and of its height.',
+  remedy:
+    'Look at the signs and units of the levels, of the gauges and of their heights; at a booster, at which gauge is which.',
   source: commonPractice('work on the water is flow times head'),
   spoils: ['water-power'],
   silences: ['efficiency-unusually-low'],

@@ -1,0 +1,111 @@
+/** Readings that look as if taken for another unit, read finer than the instrument shows, or outside its range. */
+import type { ContextInstrument } from '../context.ts'
+import type { UsualSpan } from '../editions/edition.ts'
+import type { Reading } from '../readings.ts'
+import type { Run } from '../sheet.ts'
+import { type Dimension, isUnitOf, toSi } from '../units.ts'
+import type { Visit } from '../visit.ts'
+import { writtenStep } from '../written-step.ts'
+import type { Facts } from './facts.ts'
+
+const inside = (si: number, { lowSi, highSi }: UsualSpan): boolean => si >= lowSi && si <= highSi
+
+/** The unit in which a reading outside its usual span would be usual, if there is one. */
+export function unitInstead(reading: Reading, span: UsualSpan): string | undefined {
+  // Zero is zero in every unit of pressure or length.
+  if (inside(toSi(reading, span.dimension), span) || reading.value === 0) return undefined
+  const { value } = reading
+  return span.others.find((unit) => unit !== reading.unit && inside(toSi({ value, unit }, span.dimension), span))
+}
+
+/** The same for a rate: judged by the velocity it makes in its pipe, since pumps come in all sizes. */
+function rateInstead(rate: Reading, diameterM: number | undefined, { edition }: Visit): string | undefined {
+  const { rate: span, 'velocity-of-rate': velocities } = edition.spans
+  if (rate.value <= 0) return undefined
+  if (diameterM === undefined) return unitInstead(rate, span)
+  const area = (Math.PI * diameterM * diameterM) / 4
+  const isUsual = (unit: string) => inside(toSi({ value: rate.value, unit }, 'flow') / area, velocities)
+  if (isUsual(rate.unit)) return undefined
+  return span.others.find((unit) => unit !== rate.unit && isUsual(unit))
+}
+
+const doubt = (what: string, { value, unit }: Reading, instead: string | undefined): string | undefined =>
+  instead === undefined
+    ? undefined
+    : `${what} is given as ${value} ${unit}, which is unusual; ${value} ${instead} would be usual`
+
+const doubtIn = (what: string, reading: Reading | undefined, span: UsualSpan): string | undefined =>
+  reading === undefined ? undefined : doubt(what, reading, unitInstead(reading, span))
+
+function unitDoubtOf(visit: Visit, run: Run, facts: Facts): string | undefined {
+  const { spans } = visit.edition
+  const { flow, dischargePressure } = run
+  const rate = flow !== undefined && 'rates' in flow ? flow.rates[0] : undefined
+  return (
+    doubtIn('The discharge pressure', dischargePressure?.reading, spans['discharge-pressure']) ??
+    doubtIn('The inside diameter', flow?.pipe?.insideDiameters?.[0], spans['inside-diameter']) ??
+    doubtIn('The diameter at the discharge tap', dischargePressure?.insideDiameterAtTap, spans['inside-diameter']) ??
+    (rate === undefined ? undefined : doubt('The rate', rate, rateInstead(rate, facts.pipeDiameter, visit)))
+  )
+}
+
+/** True if a reading has digits that an instrument of this step can't show. */
+export function isFinerThan(reading: Reading, step: Reading): boolean {
+  // In one unit only: converted digits are no digits of the instrument.
+  if (reading.unit !== step.unit) return false
+  const steps = reading.value / step.value
+  if (Math.abs(steps - Math.round(steps)) <= 1e-6 * Math.max(1, Math.abs(steps))) return false
+  return writtenStep(reading.value) < step.value * 0.999
+}
+
+/** True if a reading lies beyond an end of the range of the instrument. */
+export function isOutside(
+  reading: Reading,
+  { low, high, unit }: NonNullable<ContextInstrument['range']>,
+  dimension: Dimension,
+): boolean {
+  if (!isUnitOf(unit, dimension)) return false
+  const value = toSi(reading, dimension)
+  const [lowest, highest] = [toSi({ value: low, unit }, dimension), toSi({ value: high, unit }, dimension)]
+  const slack = 1e-9 * Math.max(Math.abs(lowest), Math.abs(highest))
+  return value < lowest - slack || value > highest + slack
+}
+
+/** Looks at one reading beside the record of the instrument that made it. */
+function lookAt(
+  what: string,
+  reading: Reading | undefined,
+  use: string | undefined,
+  dimension: Dimension,
+  visit: Visit,
+  facts: Facts,
+): void {
+  if (reading === undefined) return
+  const instrument = visit.instruments.onRecord(reading.instrument ?? use)
+  if (instrument === undefined) return
+  const { resolution, range } = instrument
+  const isFiner = resolution !== undefined && facts.finerReading === undefined && isFinerThan(reading, resolution)
+  const isBeyond = range !== undefined && facts.outsideRange === undefined && isOutside(reading, range, dimension)
+  if (!isFiner && !isBeyond) return
+  const read = `${what} is written as ${reading.value} ${reading.unit}`
+  if (isFiner)
+    facts.finerReading = `${read}, but the instrument ${instrument.code} shows steps of ${resolution.value} ${resolution.unit}`
+  if (isBeyond)
+    facts.outsideRange = `${read}; the instrument ${instrument.code} is certified from ${range.low} to ${range.high} ${range.unit}`
+}
+
+/** Fills in the doubts about single readings of a run. */
+export function collectDoubts(visit: Visit, run: Run, facts: Facts): void {
+  facts.unitDoubt = unitDoubtOf(visit, run, facts)
+  const { sheet } = visit
+  const uses = sheet.instruments
+  lookAt('The standing level', sheet.standingLevel?.reading, uses?.level, 'length', visit, facts)
+  lookAt('The pumping level', run.pumpingLevel?.reading, uses?.level, 'length', visit, facts)
+  lookAt('The discharge pressure', run.dischargePressure?.reading, uses?.pressure, 'pressure', visit, facts)
+  if (run.suction?.method === 'gauge')
+    lookAt('The suction pressure', run.suction.reading, uses?.suctionPressure, 'pressure', visit, facts)
+  const { flow, speeds } = run
+  if (flow !== undefined && 'rates' in flow)
+    for (const rate of flow.rates) lookAt('A rate', rate, flow.instrument ?? uses?.flow, 'flow', visit, facts)
+  if (speeds !== undefined) for (const speed of speeds) lookAt('A speed', speed, uses?.speed, 'speed', visit, facts)
+}
