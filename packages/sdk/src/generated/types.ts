@@ -4219,6 +4219,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -4360,6 +4364,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -4472,6 +4480,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -4616,6 +4628,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -4734,6 +4750,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -4867,6 +4887,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -4961,6 +4985,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -5084,6 +5112,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -5196,6 +5228,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -5351,6 +5387,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -5457,6 +5497,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -5553,6 +5597,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -5685,6 +5733,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -5797,6 +5849,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -5952,6 +6008,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -6058,6 +6118,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -6164,6 +6228,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -6299,6 +6367,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -6443,6 +6515,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -6537,6 +6613,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -6669,6 +6749,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -6781,6 +6865,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -6909,6 +6997,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -7053,6 +7145,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -7160,6 +7256,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -7260,6 +7360,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -7392,6 +7496,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -7504,6 +7612,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -7659,6 +7771,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -7803,6 +7919,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -7909,6 +8029,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -8015,6 +8139,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -8159,6 +8287,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -8275,6 +8407,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -8381,6 +8517,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -8534,6 +8674,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -8680,6 +8824,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -8786,6 +8934,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -8930,6 +9082,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -9024,6 +9180,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -9147,6 +9307,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -9259,6 +9423,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -9414,6 +9582,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -9520,6 +9692,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -9616,6 +9792,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -9748,6 +9928,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -9860,6 +10044,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -10015,6 +10203,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -10121,6 +10313,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -10265,6 +10461,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -10365,6 +10565,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -10513,6 +10717,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -10634,6 +10842,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -10755,6 +10967,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -10861,6 +11077,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -10996,6 +11216,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -11126,6 +11350,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -11232,6 +11460,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -11385,6 +11617,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -11531,6 +11767,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -11652,6 +11892,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -11778,6 +12022,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -11872,6 +12120,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -12013,6 +12265,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -12125,6 +12381,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;
@@ -12253,6 +12513,10 @@ export interface operations {
             /** @description `rate-limited`: Too many requests in a short time. */
             429: {
                 headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
                     /** @description Seconds to wait before repeating. */
                     "Retry-After"?: number;
                     [name: string]: unknown;

@@ -42,8 +42,6 @@ const revoke = async ({ id }: MadeKey) =>
 /** Both processes have let the key in and remember it. */
 async function knownEverywhere(): Promise<MadeKey> {
   const made = await newKey()
-  // A process that doesn't listen yet forgets all when it does.
-  await sleep(20)
   for (const app of [service.app, other.app]) expect(await plants(app, made.key)).toBe(200)
   return made
 }

@@ -45,10 +45,10 @@ export function registerAuth(app: FastifyInstance, authenticator: Authenticator,
     if (request.is404) return
     const { access } = request.routeOptions.config
     if (access === 'public') return
-    const principal = await identify(request, authenticator, limits)
-    limitCalls(reply, principal, limits)
-    admit(principal, access)
-    request.principal = principal
+    // Before it is known whether he may, so that the log says who was refused.
+    request.principal = await identify(request, authenticator, limits)
+    limitCalls(reply, request.principal, limits)
+    admit(request.principal, access)
   })
 }
 

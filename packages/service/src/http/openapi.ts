@@ -170,7 +170,7 @@ function problemResponse(status: string, codes: readonly ProblemCode[]): Json {
     description: codes.map((code) => `\`${code}\`: ${CATALOGUE[code].title}.`).join(' '),
     content: { 'application/problem+json': { schema: structuredClone({ ...ProblemDocument }) } },
     'x-codes': codes,
-    ...(waits && { headers: { 'Retry-After': RETRY_AFTER } }),
+    ...(waits && { headers: { 'Retry-After': RETRY_AFTER, ...(status === '429' && RATE_LIMIT) } }),
     ...(status === '401' && { headers: { 'WWW-Authenticate': header('`Bearer`.') } }),
   }
 }
@@ -193,6 +193,11 @@ const TAGGED: Json = {
 }
 
 const header = (description: string): Json => ({ description, schema: { type: 'string', maxLength: 200 } })
+/** On every answer to a key, in truth; told where it matters. */
+const RATE_LIMIT: Json = {
+  RateLimit: header('What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key.'),
+  'RateLimit-Policy': header('Requests, `q`, in a number of seconds, `w`; on every answer to a key.'),
+}
 const RETRY_AFTER: Json = {
   description: 'Seconds to wait before repeating.',
   schema: { type: 'integer', minimum: 0, maximum: 86_400 },
