@@ -15,21 +15,16 @@ interface InForce {
   /** That of the finding, at hand in an object of one shape for all findings. */
   readonly raised: (facts: never, limits: Readonly<Record<never, number>>) => boolean
   readonly needs: readonly FactName[]
-  /** Places of the needs in `Prepared.names`. */
-  readonly needed: readonly number[]
   readonly limits: Readonly<Record<never, number>>
   readonly ofRun: boolean
 }
 
-/** Findings by when they are raised, and every fact that one of them needs: each is looked up once. */
+/** Findings by when they are raised: with each run, with the first run, over the whole visit, without any run. */
 interface Prepared {
   readonly run: readonly InForce[]
   readonly firstRun: readonly InForce[]
   readonly visit: readonly InForce[]
   readonly visitWithoutRun: readonly InForce[]
-  readonly names: readonly FactName[]
-  /** 1 for each of `names` that the run in judgement has. */
-  readonly known: Uint8Array
 }
 
 function prepare(edition: AnyEdition, purpose: Purpose): Prepared {
@@ -37,12 +32,10 @@ function prepare(edition: AnyEdition, purpose: Purpose): Prepared {
   const own = findings.filter(
     ({ id, promisedBy }) => admitted.has(id) && (promisedBy === undefined || promisedBy.includes(purpose)),
   )
-  const names = [...new Set(own.flatMap(({ needs }) => needs as readonly FactName[]))]
   const all = own.map((finding) => ({
     finding,
     raised: finding.raised,
     needs: finding.needs as readonly FactName[],
-    needed: (finding.needs as readonly FactName[]).map((name) => names.indexOf(name)),
     limits: limitValues(finding, edition.limits),
     ofRun: finding.place.includes('*'),
   }))
@@ -53,8 +46,6 @@ function prepare(edition: AnyEdition, purpose: Purpose): Prepared {
     firstRun,
     visit,
     visitWithoutRun: [...visit, ...firstRun.filter(({ ofRun }) => !ofRun)],
-    names,
-    known: new Uint8Array(names.length),
   }
 }
 
@@ -70,8 +61,8 @@ function findingsInForce({ edition, sheet }: Visit): Prepared {
   return byPurpose.get(sheet.purpose ?? 'full')!
 }
 
-function everyNeedIsThere(needed: readonly number[], known: Uint8Array): boolean {
-  for (let i = 0; i < needed.length; i++) if (known[needed[i]!] === 0) return false
+function everyNeedIsThere(needs: readonly FactName[], facts: Facts): boolean {
+  for (let i = 0; i < needs.length; i++) if (facts[needs[i]!] === undefined) return false
   return true
 }
 
@@ -119,13 +110,15 @@ export interface Judgement {
   spoiledBy(quantities: Quantities): Map<QuantityId, string>
 }
 
-/** Those that are raised, without those that only follow from another. */
-function raise(among: readonly InForce[], { names, known }: Prepared, facts: Facts): readonly InForce[] {
-  for (let i = 0; i < names.length; i++) known[i] = facts[names[i]!] === undefined ? 0 : 1
+/**
+ * Those that are raised, without those that only follow from another. The rule is asked first: most answer no, and a
+ * comparison with a fact that is not there is false. Whatever it answers, nothing is raised without its needs.
+ */
+function raise(among: readonly InForce[], facts: Facts): readonly InForce[] {
   const raised: InForce[] = []
   for (let i = 0; i < among.length; i++) {
     const inForce = among[i]!
-    if (everyNeedIsThere(inForce.needed, known) && inForce.raised(facts as never, inForce.limits)) raised.push(inForce)
+    if (inForce.raised(facts as never, inForce.limits) && everyNeedIsThere(inForce.needs, facts)) raised.push(inForce)
   }
   if (raised.length === 0) return raised
   const silenced = new Set(raised.flatMap(({ finding }) => finding.silences ?? []))
@@ -135,7 +128,7 @@ function raise(among: readonly InForce[], { names, known }: Prepared, facts: Fac
 /** What the visit as a whole raises; without any run, also what is otherwise raised with the first. */
 export function judgeVisit(visit: Visit, facts: Facts, units: PreferredUnits): Finding[] {
   const prepared = findingsInForce(visit)
-  const heard = raise(visit.sheet.runs.length > 0 ? prepared.visit : prepared.visitWithoutRun, prepared, facts)
+  const heard = raise(visit.sheet.runs.length > 0 ? prepared.visit : prepared.visitWithoutRun, facts)
   if (heard.length === 0) return []
   const say = sayIn(units)
   return heard.map((inForce) => describe(inForce, 0, facts, say, visit))
@@ -144,7 +137,7 @@ export function judgeVisit(visit: Visit, facts: Facts, units: PreferredUnits): F
 /** Raises what a run is to raise. A finding about the whole sheet is raised with the first run only. */
 export function judge(visit: Visit, run: number, facts: Facts, units: PreferredUnits): Judgement {
   const prepared = findingsInForce(visit)
-  const heard = raise(run === 0 ? prepared.firstRun : prepared.run, prepared, facts)
+  const heard = raise(run === 0 ? prepared.firstRun : prepared.run, facts)
   if (heard.length === 0) return { findings: [], spoiledBy: () => new Map() }
   const say = sayIn(units)
   return {
