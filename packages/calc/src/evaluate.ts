@@ -19,19 +19,17 @@ import type { Purpose, Sheet } from './sheet.ts'
 import type { AnyEdition } from './surroundings.ts'
 import { type Uncertainty, uncertaintyOf } from './uncertainty.ts'
 
-/** Notes the first result that is left out for its own uncertainty. */
-function noteUncertain(
-  computed: readonly Result[],
-  drawdown: Result | undefined,
-  edition: AnyEdition,
-  facts: Facts,
-): void {
-  for (const result of computed) {
-    if (tooUncertain(result, drawdown, edition) !== 'too-uncertain') continue
-    facts.uncertainQuantity = quantities[result.quantity].title
-    facts.uncertainShare = result.expandedUncertainty / Math.abs(result.value)
-    return
-  }
+/** Why each result would not be reported for its own uncertainty; notes the first that is too uncertain. */
+function uncertainResults(computed: readonly Result[], edition: AnyEdition, facts: Facts): (string | undefined)[] {
+  const drawdown = computed.find(({ quantity }) => quantity === 'drawdown')
+  return computed.map((result) => {
+    const because = tooUncertain(result, drawdown, edition)
+    if (because === 'too-uncertain' && facts.uncertainQuantity === undefined) {
+      facts.uncertainQuantity = quantities[result.quantity].title
+      facts.uncertainShare = result.expandedUncertainty / Math.abs(result.value)
+    }
+    return because
+  })
 }
 
 /** What a reader looks for first, by what the visit promised; said to be missing where readings do not give it. */
@@ -61,15 +59,15 @@ function reportRun(measured: Measured, index: number, evaluation: Evaluation): v
 
   const check = handCheck(index, visit, nodes)
   const advice = adviseRun(measured, index)
-  const drawdown = computed.find(({ quantity }) => quantity === 'drawdown')
   collectFacts(measured, index, computed, check, advice, facts)
-  noteUncertain(computed, drawdown, visit.edition, facts)
+  const uncertain = uncertainResults(computed, visit.edition, facts)
   const judgement = judge(visit, index, facts, units)
   evaluation.findings.push(...judgement.findings)
 
   const spoiled = judgement.spoiledBy(nodes)
-  for (const result of computed) {
-    const because = spoiled.get(result.quantity) ?? tooUncertain(result, drawdown, visit.edition)
+  for (let i = 0; i < computed.length; i++) {
+    const result = computed[i]!
+    const because = spoiled.get(result.quantity) ?? uncertain[i]
     if (because === undefined) evaluation.results.push(result)
     else evaluation.withheld.push({ run: index, quantity: result.quantity, because })
   }

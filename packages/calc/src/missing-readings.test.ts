@@ -10,6 +10,7 @@ import { Evaluation, Trace } from './evaluation.ts'
 import { Sheet } from './sheet.ts'
 import { sheetProblems } from './sheet-problems.ts'
 import { atPointer, flowBy, goldenCase, notJson, powerBy } from './testing.ts'
+import { boosterInPipe, boosterOverPond, wellByOtherMethods } from './testing-visits.ts'
 import { traceQuantity } from './trace.ts'
 
 const ajv = new Ajv({ strict: true, strictRequired: false, discriminator: true })
@@ -122,56 +123,64 @@ function expectAnswers(sheet: Sheet, context: Context): void {
 
 const { context } = goldenCase('SHEET-01')
 const full = fullSheet()
-const optional = removable(Sheet as unknown as JsonSchema, full)
 
-describe('a sheet with readings missing', () => {
+const visits: readonly (readonly [what: string, sheet: Sheet, context: Context, leastOptional: number])[] = [
+  ['a well by traverse and disk', full, context, 150],
+  ...Object.entries({ boosterOverPond, boosterInPipe, wellByOtherMethods }).map(
+    ([what, make]) => [what, make().sheet, make().context, 60] as const,
+  ),
+]
+
+describe.each(visits)('%s with readings missing', (_, whole, records, leastOptional) => {
+  const optional = removable(Sheet as unknown as JsonSchema, whole)
+
   test('the full sheet has the shape, and much of it may be absent', () => {
-    expect(hasTheShape(full)).toBe(true)
-    expect(sheetProblems(full)).toEqual([])
-    expect(optional.length).toBeGreaterThan(150)
+    expect(hasTheShape(whole), JSON.stringify(hasTheShape.errors)).toBe(true)
+    expect(sheetProblems(whole)).toEqual([])
+    expect(optional.length).toBeGreaterThan(leastOptional)
   })
 
   test('each optional member alone may be absent', () => {
     for (const pointer of optional) {
-      const sheet = structuredClone(full)
+      const sheet = structuredClone(whole)
       remove(sheet, pointer)
       expect(hasTheShape(sheet), pointer).toBe(true)
-      if (sheetProblems(sheet).length === 0) expectAnswers(sheet, context)
+      if (sheetProblems(sheet).length === 0) expectAnswers(sheet, records)
     }
   })
 
   test('any of them together may be absent', () => {
     fc.assert(
       fc.property(fc.uniqueArray(fc.nat(optional.length - 1), { maxLength: 60 }), (chosen) => {
-        const sheet = structuredClone(full)
+        const sheet = structuredClone(whole)
         // From the back, so that the places in lists stay those of the full sheet.
         for (const index of chosen.sort((a, b) => b - a)) remove(sheet, optional[index]!)
         fc.pre(hasTheShape(sheet) && sheetProblems(sheet).length === 0)
-        expectAnswers(sheet, context)
+        expectAnswers(sheet, records)
       }),
-      { numRuns: 300 },
+      { numRuns: 200 },
     )
-  })
-
-  test('nothing but an empty run is still a sheet', () => {
-    const sheet: Sheet = { plant: 'p', kind: 'well', testedOn: '2026-05-12', tester: 't', runs: [{}] }
-    expect(hasTheShape(sheet)).toBe(true)
-    expectAnswers(sheet, context)
-    expect(evaluate(sheet, context, latestEdition).soundness).toBe('unsound')
   })
 
   test('records may be missing too', () => {
     const bare: Context = {
-      plant: { code: 'AM-01', kind: 'well' },
-      tester: { code: 'T-01', qualifications: [] },
+      plant: { code: whole.plant, kind: whole.kind },
+      tester: { code: whole.tester, qualifications: [] },
       instruments: [],
     }
-    expectAnswers(full, bare)
+    expectAnswers(whole, bare)
   })
 })
 
-describe('a sheet with odd numbers', () => {
-  const places = numbers(Sheet as unknown as JsonSchema, full)
+test.each(['well', 'booster'] as const)('nothing but an empty run is still a sheet of a %s', (kind) => {
+  const sheet: Sheet = { plant: 'p', kind, testedOn: '2026-05-12', tester: 't', runs: [{}] }
+  expect(hasTheShape(sheet)).toBe(true)
+  expectAnswers(sheet, context)
+  expect(evaluate(sheet, context, latestEdition).soundness).toBe('unsound')
+})
+
+describe.each(visits)('%s with odd numbers', (_, whole, records) => {
+  const places = numbers(Sheet as unknown as JsonSchema, whole)
   const odd = [0, -1, 1e-9, -1e9, 1e300, -1e300, Number.MAX_VALUE, Number.MIN_VALUE]
   const allowed = (value: number, { exclusiveMinimum, minimum }: JsonSchema) =>
     (exclusiveMinimum === undefined || value > exclusiveMinimum) && (minimum === undefined || value >= minimum)
@@ -185,9 +194,9 @@ describe('a sheet with odd numbers', () => {
     // One of the points of a traverse stands for all.
     for (const { pointer, schema } of places.filter((place) => !/points\/([4-9]|1\d)/.test(place.pointer)))
       for (const value of odd.filter((candidate) => allowed(candidate, schema))) {
-        const sheet = structuredClone(full)
+        const sheet = structuredClone(whole)
         put(sheet, pointer, value)
-        if (hasTheShape(sheet) && sheetProblems(sheet).length === 0) expectAnswers(sheet, context)
+        if (hasTheShape(sheet) && sheetProblems(sheet).length === 0) expectAnswers(sheet, records)
       }
   })
 
@@ -195,12 +204,12 @@ describe('a sheet with odd numbers', () => {
     const change = fc.tuple(fc.constantFrom(...places), fc.constantFrom(...odd))
     fc.assert(
       fc.property(fc.array(change, { minLength: 2, maxLength: 12 }), (changes) => {
-        const sheet = structuredClone(full)
+        const sheet = structuredClone(whole)
         for (const [{ pointer }, value] of changes) put(sheet, pointer, value)
         fc.pre(hasTheShape(sheet) && sheetProblems(sheet).length === 0)
-        expectAnswers(sheet, context)
+        expectAnswers(sheet, records)
       }),
-      { numRuns: 300 },
+      { numRuns: 200 },
     )
   })
 })

@@ -5,7 +5,7 @@ import type { QuantityId } from '../quantities.ts'
 import { type LeftOut, PURPOSES, type Purpose } from '../sheet.ts'
 import type { AnyEdition } from '../surroundings.ts'
 import type { Quantities, Visit } from '../visit.ts'
-import { FACT_NAMES, type FactName, type Facts, factMeanings, markKnown } from './facts.ts'
+import { type FactName, type Facts, factMeanings } from './facts.ts'
 import { type AnyFinding, limitValues } from './finding.ts'
 import { findings } from './list.ts'
 import { type Say, sayIn } from './say.ts'
@@ -15,22 +15,17 @@ interface InForce {
   /** That of the finding, at hand in an object of one shape for all findings. */
   readonly raised: (facts: never, limits: Readonly<Record<never, number>>) => boolean
   readonly needs: readonly FactName[]
-  /** Places of the needs in `FACT_NAMES`. */
-  readonly needed: readonly number[]
   readonly limits: Readonly<Record<never, number>>
   readonly ofRun: boolean
 }
 
-/** Findings by when they are raised. */
+/** Findings by when they are raised: with each run, with the first run, over the whole visit, without any run. */
 interface Prepared {
   readonly run: readonly InForce[]
   readonly firstRun: readonly InForce[]
   readonly visit: readonly InForce[]
   readonly visitWithoutRun: readonly InForce[]
 }
-
-/** 1 for each fact that is known of what is in judgement. */
-const known = new Uint8Array(FACT_NAMES.length)
 
 function prepare(edition: AnyEdition, purpose: Purpose): Prepared {
   const admitted = new Set(edition.findings)
@@ -41,7 +36,6 @@ function prepare(edition: AnyEdition, purpose: Purpose): Prepared {
     finding,
     raised: finding.raised,
     needs: finding.needs as readonly FactName[],
-    needed: (finding.needs as readonly FactName[]).map((name) => FACT_NAMES.indexOf(name)),
     limits: limitValues(finding, edition.limits),
     ofRun: finding.place.includes('*'),
   }))
@@ -67,8 +61,8 @@ function findingsInForce({ edition, sheet }: Visit): Prepared {
   return byPurpose.get(sheet.purpose ?? 'full')!
 }
 
-function everyNeedIsThere(needed: readonly number[]): boolean {
-  for (let i = 0; i < needed.length; i++) if (known[needed[i]!] === 0) return false
+function everyNeedIsThere(needs: readonly FactName[], facts: Facts): boolean {
+  for (let i = 0; i < needs.length; i++) if (facts[needs[i]!] === undefined) return false
   return true
 }
 
@@ -116,13 +110,15 @@ export interface Judgement {
   spoiledBy(quantities: Quantities): Map<QuantityId, string>
 }
 
-/** Those that are raised, without those that only follow from another. */
+/**
+ * Those that are raised, without those that only follow from another. The rule is asked first: most answer no, and a
+ * comparison with a fact that is not there is false. Whatever it answers, nothing is raised without its needs.
+ */
 function raise(among: readonly InForce[], facts: Facts): readonly InForce[] {
-  markKnown(facts, known)
   const raised: InForce[] = []
   for (let i = 0; i < among.length; i++) {
     const inForce = among[i]!
-    if (everyNeedIsThere(inForce.needed) && inForce.raised(facts as never, inForce.limits)) raised.push(inForce)
+    if (inForce.raised(facts as never, inForce.limits) && everyNeedIsThere(inForce.needs, facts)) raised.push(inForce)
   }
   if (raised.length === 0) return raised
   const silenced = new Set(raised.flatMap(({ finding }) => finding.silences ?? []))

@@ -25,6 +25,10 @@ const LOGARITHMIC: Readonly<Record<Exclude<TraverseRule, 'equal-area'>, Readonly
 /** Mirrors the points of the near radius to the far side. */
 const acrossPipe = (near: readonly number[]): number[] => [...near, ...near.map((share) => 1 - share).reverse()]
 
+/** True if the rule has positions for this number of points on a radius. */
+export const ruleHasCount = (rule: TraverseRule, pointsPerRadius: number): boolean =>
+  rule === 'equal-area' || LOGARITHMIC[rule][pointsPerRadius] !== undefined
+
 function positionsOf(rule: TraverseRule, pointsPerRadius: number): readonly number[] | undefined {
   if (rule === 'equal-area') return equalAreaPositions(pointsPerRadius)
   const near = LOGARITHMIC[rule][pointsPerRadius]

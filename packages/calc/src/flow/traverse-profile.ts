@@ -6,7 +6,7 @@ import { toSi } from '../units.ts'
 import type { FlowSurroundings } from './flow-method.ts'
 import { widenShortRun } from './straight-run.ts'
 import { columnOf, type Manometer } from './traverse-point.ts'
-import { traversePositions } from './traverse-positions.ts'
+import { ruleHasCount, traversePositions } from './traverse-positions.ts'
 import type { PitotTraverse } from './traverse-readings.ts'
 
 const fromTraverse = (id: string, label: string, place: string): ComponentKind => ({
@@ -93,7 +93,7 @@ export function collectTraverseFacts(
   }
   facts.fewestPoints = fewest
   facts.countNotOfRule = readings.diameters.some(
-    ({ points }) => points.length % 2 === 0 && traversePositions(readings.rule, points.length / 2) === undefined,
+    ({ points }) => points.length % 2 === 0 && !ruleHasCount(readings.rule, points.length / 2),
   )
   facts.oddPointCount = odd
   facts.pointCount = columns.length

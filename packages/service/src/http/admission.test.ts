@@ -44,7 +44,7 @@ describe('a service that takes three sheets at once', () => {
       body: (await json(response)) as { code?: string },
     }
   }
-  const inFlight = (n: number) => vi.waitFor(() => expect(service.app.admission.inFlight).toBe(n))
+  const inFlight = (n: number) => vi.waitFor(() => expect(service.app.admission.inFlight).toBe(n), { timeout: 10_000 })
   const stored = async () =>
     (await service.call<{ items: unknown[] }>('firmA', 'GET /v1/tests?limit=200')).body.items.length
 
