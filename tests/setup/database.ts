@@ -18,7 +18,20 @@ export async function cloneDatabase(): Promise<ClonedDatabase> {
   url.pathname = name
   return {
     url: url.href,
-    drop: () => asAdmin((client) => client.query(`drop database if exists ${name} with (force)`)),
+    drop: () =>
+      asAdmin(async (client) => {
+        await untilLeft(client, name)
+        await client.query(`drop database if exists ${name} with (force)`)
+      }),
+  }
+}
+
+/** Connections that were ended take a moment to leave; a forced drop would cut them as if the server had failed. */
+async function untilLeft(client: pg.Client, name: string): Promise<void> {
+  for (let tries = 0; tries < 40; tries++) {
+    const { rows } = await client.query('select 1 from pg_stat_activity where datname = $1 limit 1', [name])
+    if (rows.length === 0) return
+    await sleep(25)
   }
 }
 

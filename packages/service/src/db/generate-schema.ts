@@ -10,6 +10,8 @@ import { OWNER_ROLE } from './roles.ts'
 /** Text of `schema.ts` for the database at this URL. */
 export async function generateSchema(url: string): Promise<string> {
   const pool = new pg.Pool({ connectionString: url, options: `-c role=${OWNER_ROLE} -c search_path=ll`, max: 1 })
+  // A connection that the server cuts while it is being closed is no loss.
+  pool.on('connect', (client) => client.on('error', () => undefined))
   const db = new Kysely<unknown>({ dialect: new PostgresDialect({ pool }) })
   try {
     const text = await generate({
