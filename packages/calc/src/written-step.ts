@@ -9,5 +9,6 @@ export function writtenStep(value: number): number {
   const [digits, exponent] = text.split('e') as [string, string | undefined]
   const point = digits.indexOf('.')
   const decimals = point < 0 ? 0 : digits.length - point - 1
-  return 10 ** (Number(exponent ?? 0) - decimals)
+  // Read as text, a power of ten is the nearest double on every engine.
+  return Number(`1e${Number(exponent ?? 0) - decimals}`)
 }

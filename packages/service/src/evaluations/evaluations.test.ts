@@ -1,12 +1,5 @@
-import {
-  type Context,
-  type Evaluation,
-  evaluate,
-  latestEdition,
-  QUANTITY_IDS,
-  type Trace,
-  traceQuantity,
-} from '@liftledger/calc'
+import { type Context, type Evaluation, evaluate, latestEdition, type Trace, traceQuantity } from '@liftledger/calc'
+import { QUANTITIES_OF_SHEET_01 } from '@liftledger/calc/testing'
 import { canonicalBytes, sha256 } from '@liftledger/ledger'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
@@ -82,7 +75,7 @@ describe('an evaluation', () => {
 })
 
 describe('a trace beside it', () => {
-  test.each(QUANTITY_IDS)('of %s is the one that the calculation gives', async (quantity) => {
+  test.each(QUANTITIES_OF_SHEET_01)('of %s is the one that the calculation gives', async (quantity) => {
     const { trace } = await evaluated(visitSheet, `?trace=${quantity}`)
     expect(trace).toEqual(traceQuantity(visitSheet, visitContext, latestEdition, { quantity, run: 0 }))
     expect(trace).toBeDefined()

@@ -39,6 +39,15 @@ const shape = (...errors: object[]): Refusal => ({ status: 400, code: 'invalid-r
 const gauge = '/runs/0/dischargePressure/reading'
 const point = '/runs/0/flow/diameters/0/points/0'
 const forms = ['value', 'repeats', 'low and high']
+const flowMethods = [
+  'pitot-traverse',
+  'meter-rate',
+  'meter-totaliser',
+  'ultrasonic-rate',
+  'ultrasonic-velocity',
+  'insertion-velocity',
+]
+const powerMethods = ['meter-revolutions', 'meter-pulses', 'meter-display', 'volts-amps']
 
 const cases: readonly (readonly [what: string, changes: Record<string, unknown>, Refusal])[] = [
   [
@@ -95,19 +104,19 @@ const cases: readonly (readonly [what: string, changes: Record<string, unknown>,
   [
     'an unknown method',
     { '/runs/0/flow/method': 'weir' },
-    shape({ pointer: '/runs/0/flow/method', code: 'unknown-value', allowed: ['pitot-traverse'] }),
+    shape({ pointer: '/runs/0/flow/method', code: 'unknown-value', allowed: flowMethods }),
   ],
   [
     'no method',
     { '/runs/0/power/method': undefined },
-    shape({ pointer: '/runs/0/power/method', code: 'missing-member', allowed: ['meter-revolutions'] }),
+    shape({ pointer: '/runs/0/power/method', code: 'missing-member', allowed: powerMethods }),
   ],
   [
     'another kind of plant',
     { '/kind': 'fountain' },
-    shape({ pointer: '/kind', code: 'unknown-value', allowed: ['well'] }),
+    shape({ pointer: '/kind', code: 'unknown-value', allowed: ['well', 'booster'] }),
   ],
-  ['no runs', { '/runs': [] }, shape({ pointer: '/runs', code: 'wrong-length' })],
+  ['no runs', { '/runs': [] }, shape({ pointer: '/runs', code: 'wrong-shape' })],
   [
     'a day that is none',
     { '/testedOn': '2026-02-30' },

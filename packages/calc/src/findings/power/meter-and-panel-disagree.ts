@@ -15,7 +15,10 @@ export const meterAndPanelDisagree = defineFinding({
     utilityMeter &&
     exceeds(
       Math.abs(inputPower - panelPower),
-      Math.max(limits.maxPowerDifference * inputPower, 2 * Math.hypot(inputPowerU, panelPowerU)),
+      Math.max(
+        limits.maxPowerDifference * inputPower,
+        2 * Math.sqrt(inputPowerU * inputPowerU + panelPowerU * panelPowerU),
+      ),
     ),
   message: ({ inputPower, panelPower }, say) =>
     `The meter gives ${say.power(inputPower)}; volts and amperes read by qualified staff give ${say.power(panelPower)}.`,

@@ -1,0 +1,11 @@
+/** A threshold as the edition states it. */
+import type { Source } from '../../formula.ts'
+import type { Dimension } from '../../units.ts'
+
+export const limit = (title: string, value: number, unit: string, dimension: Dimension, source: Source) => ({
+  title,
+  value,
+  unit,
+  dimension,
+  source,
+})
