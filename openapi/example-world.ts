@@ -4,6 +4,7 @@
  * Every operation is asked at least once with success; the first success is its example.
  */
 import { readFileSync } from 'node:fs'
+import { playSharing } from './example-sharing.ts'
 import type { Json, Recorder } from './recorder.ts'
 
 type Made = Json & { readonly id: string }
@@ -26,6 +27,7 @@ export async function playExamples(recorder: Recorder, admin: string): Promise<v
   const firm = await office(recorder, admin)
   const plantId = await registry(recorder, admin, firm)
   await tests(recorder, firm)
+  await playSharing(recorder, admin, firm)
   await mistakes(recorder, firm, plantId)
 }
 
@@ -49,8 +51,30 @@ async function office(recorder: Recorder, admin: string): Promise<string> {
     body: { role: 'firm', firmId: firm.id, name: 'A tablet that was lost', scopes: ['tests:write'] },
   })
   await recorder.play('keys.revoke', 200, { key: admin, path: { keyId: lost.id } })
+  await recorder.play('keys.get', 200, { key: admin, path: { keyId: made.id } })
+  await recorder.play('keys.rotate', 201, { key: admin, path: { keyId: made.id }, body: {} })
   await recorder.play('keys.list', 200, { key: admin, query: { limit: 50 } })
+  await tokens(recorder, admin, firm.id)
   return made.key
+}
+
+/** An office whose people come with tokens of an issuer. */
+async function tokens(recorder: Recorder, admin: string, firmId: string): Promise<void> {
+  const { body: made } = await recorder.play<Made>('tokenPrincipals.create', 201, {
+    key: admin,
+    body: {
+      issuer: 'https://accounts.ostrel.example',
+      subject: 'field-software',
+      role: 'firm',
+      firmId,
+      name: 'Field software, by token',
+      scopes: ['tests:read', 'tests:write', 'evaluations:write'],
+    },
+  })
+  const path = { principalId: made.id }
+  await recorder.play('tokenPrincipals.get', 200, { key: admin, path })
+  await recorder.play('tokenPrincipals.list', 200, { key: admin, query: { limit: 20 } })
+  await recorder.play('tokenPrincipals.remove', 200, { key: admin, path })
 }
 
 /** People, instruments and plants. Answers the id of the plant that is tested. */

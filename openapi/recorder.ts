@@ -2,9 +2,10 @@
  * Plays requests against a service and keeps what was asked and answered, as examples for the API description.
  *
  * The clock moves one minute with every request and ids are counted, so that the same play gives the same bytes.
- * Keys are drawn by chance and open something: fixed texts that open nothing stand in their place.
+ * Keys are drawn by chance and open something: fixed texts that open nothing stand in their place, as do fixed salts.
  */
 import type { FastifyInstance } from 'fastify'
+import { withFixedSalts } from './fixed-salts.ts'
 
 export type Json = Record<string, unknown>
 
@@ -45,6 +46,7 @@ export interface Asked {
 /** Header fields that tell a reader something about this one answer. */
 const KEPT = ['allow', 'content-type', 'etag', 'idempotent-replayed', 'link', 'location', 'retry-after'] as const
 const TEXT_LENGTH_MAX = 400
+const DRAWN_ID = /^[0-9A-HJKMNP-TV-Z]{12}$/
 const KEY = /llk_[a-z]+_([0-9A-HJKMNP-TV-Z]{12})_[0-9A-Za-z]{38}/g
 
 export class Recorder {
@@ -95,8 +97,7 @@ export class Recorder {
       ),
       ...(response.body !== '' && { body: isJson ? (response.json() as unknown) : response.body }),
     }
-    const { body } = answer
-    if (typeof body === 'object' && body !== null && 'key' in body) this.meet(String(body.key))
+    this.#meetId((answer.body as { id?: unknown } | undefined)?.id)
     const headers = { ...(key !== undefined && { authorization: `Bearer ${key}` }), ...asked.headers }
     const request = {
       method,
@@ -116,17 +117,31 @@ export class Recorder {
   meet(key: string): void {
     const [, id] = [...key.matchAll(KEY)][0] ?? []
     if (id === undefined) throw new Error('That is no API key.')
-    if (!this.#keyIds.includes(id)) this.#keyIds.push(id)
+    this.#meetId(id)
+  }
+
+  /** Ids of keys and of token principals are drawn too. */
+  #meetId(id: unknown): void {
+    if (typeof id === 'string' && DRAWN_ID.test(id) && !this.#keyIds.includes(id)) this.#keyIds.push(id)
   }
 
   /** Everything played so far, in order, without a key that opens anything. */
   records(): Recorded[] {
-    let text = JSON.stringify(this.#records)
+    let text = withFixedSalts(JSON.stringify(this.#records.map((record) => this.#withoutDrawnTag(record))))
     text = text.replaceAll(KEY, (_, id: string) => `llk_demo_${id}_${'0'.repeat(38)}`)
     this.#keyIds.forEach((id, n) => {
       text = text.replaceAll(id, `EXAMPKEY${String(n + 1).padStart(4, '0')}`)
     })
     return (JSON.parse(text) as Recorded[]).map(inOrderOfKeyIds)
+  }
+
+  /** The tag of an answer that holds something drawn is another one each time. */
+  #withoutDrawnTag(record: Recorded): Recorded {
+    const { answer } = record
+    const text = JSON.stringify(answer.body ?? '')
+    if (!this.#keyIds.some((id) => text.includes(id))) return record
+    const { etag: _, ...headers } = answer.headers
+    return { ...record, answer: { ...answer, headers } }
   }
 
   #operation(operationId: string): { method: string; path: string } {

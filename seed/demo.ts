@@ -51,7 +51,8 @@ async function start(once: boolean): Promise<Service> {
   try {
     return await startService({
       directory: DIRECTORY,
-      environment: { DATABASE_URL: '', PORT: port, LOG_LEVEL: 'error' },
+      // Years of visits are told in seconds.
+      environment: { DATABASE_URL: '', PORT: port, LOG_LEVEL: 'error', RATE_PER_MINUTE: '0' },
     })
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code !== 'EADDRINUSE') throw error

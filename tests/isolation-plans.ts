@@ -5,6 +5,8 @@ import { sheetWith } from './setup/visit.ts'
 export interface Records {
   readonly ids: Readonly<Record<string, string>>
   readonly codes: Readonly<Record<Noun, string>>
+  /** Code of a plant of another firm, to ask access to. */
+  readonly askable?: string
 }
 
 export type Noun = 'plant' | 'tester' | 'instrument'
@@ -17,6 +19,10 @@ export interface Ask {
 export interface Plan {
   /** Path parameters that name no record. */
   readonly path?: Readonly<Record<string, string>>
+  /** Path parameters that stand for another record than their name says. */
+  readonly alias?: Readonly<Record<string, string>>
+  /** Read by every firm alike. */
+  readonly directory?: true
   /** A request that is right for the firm with these records; `turn` makes new codes. */
   readonly ask?: (own: Records, turn: number) => Ask
   /** Requests that name a record by code, by the noun of the record; all else in them is the firm's own. */
@@ -49,6 +55,9 @@ const byCode = (noun: Noun, parameter = 'code'): Plan => ({
   naming: { [noun]: (_: Records, code: string) => ({ query: `${parameter}=${code}` }) },
 })
 
+export const CONSENT = { givenAt: '2026-05-12T09:30:00-07:00', by: 'grower', evidence: 'CONS-1' }
+const WITHDRAWAL = { body: { withdrawnAt: '2026-05-12T10:30:00-07:00' } }
+
 /** By operationId. An operation without a plan fails the test: say here how to ask it. */
 export const PLANS: Readonly<Record<string, Plan>> = {
   'health.live': {},
@@ -56,12 +65,32 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'firms.create': { ask: (_, turn) => ({ body: { name: `Firm ${turn} (invented)` } }) },
   'firms.get': {},
   'firms.list': {},
+  'firms.update': { ask: (_, turn) => ({ body: { name: `Firm ${turn} renamed (invented)` } }) },
+  'firms.changes': {},
   'programs.create': { ask: (_, turn) => ({ body: { name: `Program ${turn} (invented)` } }) },
   // A directory: every firm must find the program that a test is given to.
   'programs.list': {},
+  'programs.get': { directory: true },
+  'programs.update': { ask: (_, turn) => ({ body: { name: `Program ${turn} renamed (invented)` } }) },
+  'programs.changes': {},
   'keys.create': { ask: () => ({ body: { role: 'auditor', name: 'a key of the isolation test' } }) },
   'keys.list': {},
+  'keys.get': {},
+  'keys.rotate': { ask: () => ({ body: {} }) },
   'keys.revoke': {},
+  'tokenPrincipals.create': {
+    ask: (_, turn) => ({
+      body: {
+        issuer: 'https://issuer.example',
+        subject: `subject-${turn}`,
+        role: 'auditor',
+        name: 'of the isolation test',
+      },
+    }),
+  },
+  'tokenPrincipals.get': {},
+  'tokenPrincipals.list': {},
+  'tokenPrincipals.remove': {},
   // The code of a plant is one for all firms, so a taken code is told; nothing else of the plant is.
   'plants.create': { ask: (_, turn) => ({ body: { code: `NEW-${turn}`, kind: 'well' } }) },
   'plants.get': {},
@@ -69,18 +98,40 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'plants.grantAccess': { ask: ({ ids }) => ({ body: { firmId: ids.firmId } }) },
   'plants.addEquipment': { ask: () => ({ body: { effectiveFrom: '2026-06-01', stages: 5 } }) },
   'plants.listEquipment': {},
+  'plants.update': { ask: (_, turn) => ({ body: { region: `region-${turn}` } }) },
+  'plants.changes': {},
+  'plants.addMeter': { ask: (_, turn) => ({ body: { number: `M-${turn}`, from: '2026-01-01' } }) },
+  'plants.listMeters': {},
+  // That a code is known is told to every firm, and nothing else; registry/access.test.ts holds it to that.
+  'plants.lookUp': { ask: ({ codes }) => ({ query: `code=${codes.plant}` }) },
+  'plants.history': {},
+  'plants.shareHistory': { ask: ({ ids }) => ({ body: { firmId: ids.otherFirmId, consent: CONSENT } }) },
+  'plants.closeHistory': { alias: { firmId: 'otherFirmId' }, ask: () => WITHDRAWAL },
+  'plants.listHistoryConsents': {},
+  'accessRequests.create': { ask: ({ askable }) => ({ body: { plantCode: askable, consent: CONSENT } }) },
+  'accessRequests.get': {},
+  'accessRequests.list': {},
+  'accessRequests.decide': { ask: () => ({ body: { outcome: 'declined', reason: 'consent-not-shown' } }) },
   'testers.create': { ask: (_, turn) => ({ body: { code: `NEW-${turn}` } }) },
   'testers.get': {},
   'testers.list': byCode('tester'),
   'testers.addQualification': {
     ask: () => ({ body: { code: 'field-tester', validFrom: '2026-06-01', validUntil: '2028-05-31' } }),
   },
+  'testers.update': { ask: (_, turn) => ({ body: { name: `Somebody ${turn}` } }) },
+  'testers.changes': {},
   'instruments.create': {
     ask: (_, turn) => ({ body: { code: `NEW-${turn}`, kind: 'stopwatch', effectiveFrom: '2026-01-01' } }),
   },
   'instruments.get': {},
   'instruments.list': byCode('instrument'),
   'instruments.addRevision': { ask: () => ({ body: { effectiveFrom: '2026-06-01' } }) },
+  'instruments.update': { ask: () => ({ body: { kind: 'stopwatch' } }) },
+  'instruments.changes': {},
+  'instruments.addCheck': {
+    ask: () => ({ body: { checkedOn: '2026-05-12', referenceValue: 50, shownValue: 50.1, unit: 'ft' } }),
+  },
+  'instruments.listChecks': {},
   'context.get': {
     ask: (own) => contextOf(own),
     naming: {
@@ -95,5 +146,11 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'tests.get': {},
   'tests.results': {},
   'tests.findings': {},
+  'tests.giveToProgram': { ask: ({ ids }) => ({ body: { programId: ids.otherProgramId, consent: CONSENT } }) },
+  'tests.takeFromProgram': { alias: { programId: 'otherProgramId' }, ask: () => WITHDRAWAL },
+  'tests.listPrograms': {},
+  'notes.create': { ask: (_, turn) => ({ body: { kind: 'remark', text: `Remark ${turn}` } }) },
+  'notes.list': {},
+  'notes.erase': {},
   'tests.trace': { path: { quantity: 'overall-plant-efficiency' } },
 }

@@ -2,13 +2,13 @@
 import { onConnection } from '../packages/service/src/db/testing.ts'
 import { fromWire, toWire } from '../packages/service/src/http/ids.ts'
 import type { Role } from '../packages/service/src/http/principal.ts'
-import { type Ask, type Noun, PLANS, type Records } from './isolation-plans.ts'
+import { type Ask, CONSENT, type Noun, PLANS, type Records } from './isolation-plans.ts'
 import type { TestService } from './setup/service.ts'
 import { registerContext, sheetWith, visitContext } from './setup/visit.ts'
 
 export interface Operation {
   readonly id: string
-  readonly method: 'GET' | 'POST'
+  readonly method: 'GET' | 'POST' | 'PATCH' | 'DELETE'
   readonly path: string
   readonly params: readonly string[]
   readonly query: readonly string[]
@@ -43,8 +43,9 @@ function membersOf(requestBody: unknown, { components }: Record<string, unknown>
   const content = (requestBody as { content: Record<string, { schema: { $ref: string } }> } | undefined)?.content
   if (content === undefined) return []
   const name = content['application/json']!.schema.$ref.replace('#/components/schemas/', '')
-  const { schemas } = components as { schemas: Record<string, { properties: object }> }
-  return Object.keys(schemas[name]!.properties)
+  const { schemas } = components as { schemas: Record<string, { properties?: object }> }
+  // A choice of forms has no members of its own.
+  return Object.keys(schemas[name]!.properties ?? {})
 }
 
 /** Method and template of each line of the router's tree; HEAD goes with GET. */
@@ -83,17 +84,57 @@ export async function recordsOf(service: TestService, caller: 'firmA' | 'firmB',
   const firmId = service[caller]
   const instrumentId = instrumentIds[codes.instrument]!
   const keyId = service.keys[caller].split('_')[2]!
-  return { codes, ids: { firmId, plantId, testerId, instrumentId, testId: body.id, keyId } }
+  const { body: principal } = await service.call<{ id: string }>('admin', 'POST /v1/token-principals', {
+    body: { issuer: 'https://issuer.example', subject: `person of ${letter}`, role: 'firm', firmId, name: 'a token' },
+  })
+  const note = { body: { kind: 'remark', text: `A remark of ${caller}` } }
+  const { body: noted } = await service.call<{ id: string }>(caller, `POST /v1/tests/${body.id}/notes`, note)
+  // Plants for others to ask access to: what stands in a request is no secret to who made it.
+  for (const number of ['02', '03']) {
+    await service.call(caller, 'POST /v1/plants', { body: { code: `${letter}M-${number}`, kind: 'well' } })
+  }
+  const [testId, noteId, principalId] = [body.id, noted.id, principal.id]
+  return { codes, ids: { firmId, plantId, testerId, instrumentId, testId, noteId, keyId, principalId } }
+}
+
+/** What two firms have to do with each other and with programs, added to the records of both. */
+export async function introduce(service: TestService, ofA: Records, ofB: Records): Promise<[Records, Records]> {
+  const second = { body: { name: 'Second Program (invented)' } }
+  const { body: program } = await service.call<{ id: string }>('admin', 'POST /v1/programs', second)
+  const programs = [service.program, program.id]
+  const request = async (caller: 'firmA' | 'firmB', plantCode: string): Promise<string> => {
+    const call = { body: { plantCode, consent: CONSENT } }
+    return (await service.call<{ id: string }>(caller, 'POST /v1/access-requests', call)).body.id
+  }
+  const add = (own: Records, other: Records, accessRequestId: string, [programId, otherProgramId]: string[]) => ({
+    ...own,
+    askable: other.codes.plant.replace(/01$/, '03'),
+    ids: {
+      ...own.ids,
+      accessRequestId,
+      programId: programId!,
+      otherProgramId: otherProgramId!,
+      otherFirmId: other.ids.firmId!,
+    },
+  })
+  return [
+    add(ofA, ofB, await request('firmA', 'BM-02'), programs),
+    add(ofB, ofA, await request('firmB', 'AM-02'), programs.toReversed()),
+  ]
 }
 
 /** Ids that look like those of records and belong to none. */
-export const absentIds = ({ deps }: TestService): Record<string, string> =>
-  Object.fromEntries(
-    (['firm', 'plant', 'tester', 'instrument', 'test'] as const).map((noun) => [
+export const absentIds = ({ deps }: TestService): Record<string, string> => ({
+  ...Object.fromEntries(
+    (['firm', 'program', 'plant', 'tester', 'instrument', 'test', 'note'] as const).map((noun) => [
       `${noun}Id`,
       toWire(noun, deps.newId()),
     ]),
-  )
+  ),
+  accessRequestId: toWire('access request', deps.newId()),
+  otherFirmId: toWire('firm', deps.newId()),
+  otherProgramId: toWire('program', deps.newId()),
+})
 
 /** Sends an operation. Everything in the answer that changes by itself is fixed. */
 export async function send(
@@ -105,14 +146,19 @@ export async function send(
   method: Operation['method'] | 'HEAD' = operation.method,
 ): Promise<{ status: number; text: string }> {
   const path = operation.path.replace(/\{(\w+)\}/g, (_, name: string) => {
-    const value = PLANS[operation.id]?.path?.[name] ?? ids[name]
+    const plan = PLANS[operation.id]
+    const value = plan?.path?.[name] ?? ids[plan?.alias?.[name] ?? name]
     if (value === undefined) throw new Error(`${operation.id}: nothing known for the path parameter ${name}.`)
     return value
   })
   const { statusCode, payload } = await service.app.inject({
     method,
     url: query === undefined ? path : `${path}?${query}`,
-    headers: { 'x-request-id': 'one-id-for-all', ...(key !== undefined && { authorization: `Bearer ${key}` }) },
+    headers: {
+      'x-request-id': 'one-id-for-all',
+      ...(key !== undefined && { authorization: `Bearer ${key}` }),
+      ...(operation.method === 'PATCH' && { 'if-match': '*' }),
+    },
     ...(body !== undefined && { payload: body }),
   })
   return { status: statusCode, text: payload }

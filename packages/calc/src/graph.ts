@@ -99,7 +99,7 @@ interface Junction {
 export class Graph {
   size = 0
   values = new Float64Array(NODES_AT_FIRST)
-  /** What each node is: a formula, or the leaf it stands for. */
+  /** What each node is: a formula, or the leaf it stands for. Beyond `size` are those of earlier evaluations. */
   readonly origins: (AnyFormula | Leaf)[] = []
   readonly components: Component[] = []
   /** Standard uncertainty and degrees of freedom of each component, flat for the sums over them. */
@@ -122,7 +122,6 @@ export class Graph {
   /** Forgets everything, keeps the memory. */
   reset(): void {
     this.size = 0
-    this.origins.length = 0
     this.components.length = 0
     this.#edges = 0
     this.#effects = 0
@@ -153,34 +152,39 @@ export class Graph {
     const { names, scratch: args } = declared
     const nodes = inputs as Record<string, Node | readonly Node[]>
     const values = this.values
+    const first = this.#edges
     for (let i = 0; i < names.length; i++) {
       const name = names[i]!
       const input = nodes[name]!
-      args[name] = typeof input === 'number' ? values[input]! : input.map((node) => values[node]!)
+      if (typeof input === 'number') {
+        args[name] = values[input]!
+        this.#edge(input)
+      } else {
+        args[name] = input.map((node) => values[node]!)
+        for (let k = 0; k < input.length; k++) this.#edge(input[k]!)
+      }
     }
     const value = declared.value(args)
     const partials = declared.partials(args)
-    this.#firstEdge[this.size] = this.#edges
+    const edgePartial = this.#edgePartial
+    let edge = first
     for (let i = 0; i < names.length; i++) {
-      const name = names[i]!
-      const input = nodes[name]!
-      if (typeof input === 'number') this.#edge(input, partials[name] as number)
-      else {
-        const list = partials[name] as readonly number[]
-        for (let k = 0; k < input.length; k++) this.#edge(input[k]!, list[k]!)
-      }
+      const partial = partials[names[i]!]!
+      if (typeof partial === 'number') edgePartial[edge++] = partial
+      else for (let k = 0; k < partial.length; k++) edgePartial[edge++] = partial[k]!
     }
+    this.#firstEdge[this.size] = first
     return this.#add(declared, value)
   }
 
-  #edge(to: Node, partial: number): void {
+  /** Adds an input of the node that is about to be added; its partial derivative follows. */
+  #edge(to: Node): void {
     const edge = this.#edges++
     if (edge >= this.#edgeTo.length) {
       this.#edgeTo = grownInt(this.#edgeTo, edge + 1)
       this.#edgePartial = grownFloat(this.#edgePartial, edge + 1)
     }
     this.#edgeTo[edge] = to
-    this.#edgePartial[edge] = partial
   }
 
   /** Adds a cause of uncertainty; it does nothing until it acts on a node. */
@@ -229,7 +233,7 @@ export class Graph {
     const edgeTo = this.#edgeTo
     const edgePartial = this.#edgePartial
     const isJunction = this.#isJunction
-    sensitivity.fill(0, 0, this.size)
+    for (let node = 0, size = this.size; node < size; node++) sensitivity[node] = 0
     sensitivity[target] = 1
     for (let node = target; node >= 0; node--) {
       const s = sensitivity[node]!
@@ -261,7 +265,7 @@ export class Graph {
     const count = this.components.length
     this.#componentSensitivity = grownFloat(this.#componentSensitivity, count)
     const sums = this.#componentSensitivity
-    sums.fill(0, 0, count)
+    for (let i = 0; i < count; i++) sums[i] = 0
     for (let j = 0; j < this.#junctions.length; j++) {
       const { node, components } = this.#junctions[j]!
       const s = sensitivity[node]!

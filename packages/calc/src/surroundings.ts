@@ -102,8 +102,7 @@ export function fullScaleOf(instrument: ContextInstrument | undefined, dimension
 /** Instruments on record, by code; remembers the errors they share between readings. */
 export class Instruments {
   readonly #byCode = new Map<string, ContextInstrument>()
-  /** Component by id of its kind, then by place. */
-  readonly #shared = new Map<string, Map<string, number>>()
+  readonly #shared: { readonly kindId: string; readonly place: string; readonly component: number }[] = []
   readonly #graph: Graph
   readonly #testedOn: number
   readonly #kinds = new Map<string, ComponentKind>()
@@ -137,16 +136,10 @@ export class Instruments {
 
   /** One component for all readings of an instrument: made at the first reading, found again at the next. */
   shared(place: string, kindId: string, make: () => Component): number {
-    let byPlace = this.#shared.get(kindId)
-    if (byPlace === undefined) {
-      byPlace = new Map()
-      this.#shared.set(kindId, byPlace)
-    }
-    let component = byPlace.get(place)
-    if (component === undefined) {
-      component = this.#graph.component(make())
-      byPlace.set(place, component)
-    }
+    // A visit has a dozen of them: to look through them is faster than to make a key.
+    for (const known of this.#shared) if (known.kindId === kindId && known.place === place) return known.component
+    const component = this.#graph.component(make())
+    this.#shared.push({ kindId, place, component })
     return component
   }
 

@@ -35,7 +35,7 @@ const visits: readonly (readonly [what: string, visit: Visit])[] = [
     visit(({ runs: [run] }) => {
       flowBy(run, 'pitot-traverse').diameters[0]!.points[2] = { unit: 'in', repeats: [4.1, 4.4, 3.8] }
       flowBy(run, 'pitot-traverse').diameters[1]!.points[4] = { unit: 'in', low: 5.1, high: 5.9 }
-      flowBy(run, 'pitot-traverse').diameters[1]!.points[0] = { unit: 'in', value: -0.3 }
+      flowBy(run, 'pitot-traverse').diameters[1]!.points[0] = { unit: 'in', value: 0.3 }
     }),
   ],
   [

@@ -251,9 +251,13 @@ export function fromSi(value: number, unit: string, dimension: Dimension): numbe
 /** Conversion of one dimension to SI, with its units at hand: for readings converted by the thousand. */
 export function siConverter(dimension: Dimension): (reading: Measured) => number {
   const bySymbol = declarations.get(dimension)!
+  // Readings of one kind mostly come in one unit: the last one is at hand.
+  let [unit, declaration] = bySymbol.entries().next().value!
   return (reading) => {
-    const declaration = bySymbol.get(reading.unit)
-    if (declaration === undefined) throw new UnitError(reading.unit, dimension)
+    if (reading.unit !== unit) {
+      declaration = declarationOf(reading.unit, dimension)
+      unit = reading.unit
+    }
     const { factor, offset } = declaration
     return offset === undefined ? reading.value * factor : (reading.value + offset) * factor
   }

@@ -9,6 +9,6 @@ export function writtenStep(value: number): number {
   const [digits, exponent] = text.split('e') as [string, string | undefined]
   const point = digits.indexOf('.')
   const decimals = point < 0 ? 0 : digits.length - point - 1
-  // Read as text, a power of ten is the nearest double on every engine.
+  // Read as a decimal, so that it is the nearest number on every engine.
   return Number(`1e${Number(exponent ?? 0) - decimals}`)
 }

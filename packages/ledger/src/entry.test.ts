@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto'
 import { describe, expect, test } from 'vitest'
-import { ENTRY_BYTES_MAX, EntryError, entryBytes, leafHash, type TestEntry } from './entry.ts'
+import { ENTRY_BYTES_MAX, EntryError, entryBytes, leafHash, type NoteEntry, type TestEntry } from './entry.ts'
 
 const entry: TestEntry = {
   v: 1,
@@ -31,11 +31,39 @@ describe('ledger entry', () => {
     ['at', '2026-05-04T09:30:00Z'],
     ['edition', 'latest'],
     ['v', '1'],
-    ['kind', 'note'],
+    ['kind', 'vote'],
+    ['kind', 'toString'],
     ['name', 'Someone'],
   ])('refuses a wrong %s', (member, value) => {
     const wrong = { ...entry, [member]: value } as unknown as TestEntry
     expect(() => entryBytes(wrong)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
+  })
+
+  describe('of a note', () => {
+    const { v, at, firm, subject } = entry
+    const note: NoteEntry = {
+      ...{ v, at, firm, subject },
+      kind: 'note',
+      note: 'nte_01JCP6WYRX0000000000000002',
+      noteSha256: 'd'.repeat(64),
+    }
+    const { noteSha256: _, ...without } = note
+
+    test('holds ids and a hash, of an erased one ids alone', () => {
+      expect(JSON.parse(Buffer.from(entryBytes(note)).toString())).toEqual(note)
+      const erased = { ...without, kind: 'note-erased' as const }
+      expect(JSON.parse(Buffer.from(entryBytes(erased)).toString())).toEqual(erased)
+    })
+
+    test.each([
+      ['note', { ...note, note: 'tst_01JCP6WYRX0000000000000002' }],
+      ['noteSha256', without],
+      ['noteSha256', { ...note, kind: 'note-erased' }],
+      ['text', { ...note, text: 'Call the owner' }],
+      ['rawSha256', { ...note, kind: 'test' }],
+    ])('refuses a wrong %s', (member, wrong) => {
+      expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
+    })
   })
 
   // RFC 6962 reference tree: the first leaf is the empty string.

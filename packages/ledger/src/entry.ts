@@ -1,5 +1,5 @@
 /**
- * One entry of the ledger: which test, whose, when, and the hashes of what it rests on.
+ * One entry of the ledger: what happened to which test, whose, when, and the hashes of what it rests on.
  *
  * Hashes and ids only, never a reading and never a word about a person: an entry can't be taken back.
  * The index is not inside; it is the entry's place, given when the entry is appended.
@@ -30,7 +30,31 @@ export interface TestEntry {
   readonly edition: string
 }
 
-export type Entry = TestEntry
+/** A note beside a test. Erased, the note leaves this entry alone, whose hash says nothing without the salt. */
+export interface NoteEntry {
+  readonly v: 1
+  readonly kind: 'note'
+  readonly at: string
+  readonly firm: string
+  /** Id of the test, `tst_…`. */
+  readonly subject: string
+  /** Id of the note, `nte_…`. */
+  readonly note: string
+  /** SHA-256 over the note’s own salt followed by its bytes. */
+  readonly noteSha256: string
+}
+
+/** A note was erased: its text and its salt are gone. */
+export interface NoteErasedEntry {
+  readonly v: 1
+  readonly kind: 'note-erased'
+  readonly at: string
+  readonly firm: string
+  readonly subject: string
+  readonly note: string
+}
+
+export type Entry = TestEntry | NoteEntry | NoteErasedEntry
 
 /** Thrown for an entry that must not be appended; names the member. */
 export class EntryError extends Error {
@@ -52,25 +76,41 @@ const text = (pattern: RegExp, says: string): Rule => ({
 })
 const hash = text(/^[0-9a-f]{64}$/, 'must be 64 lower-case hexadecimal digits')
 
-const rules: Record<keyof TestEntry, Rule> = {
+const about = {
   v: { allows: (value) => value === 1, says: 'must be 1' },
-  kind: { allows: (value) => value === 'test', says: "must be 'test'" },
   at: text(/^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z$/, 'must be a time like 2026-05-04T09:30:00.000Z'),
   firm: text(/^frm_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a firm'),
   subject: text(/^tst_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a test'),
-  rawSha256: hash,
-  contextSha256: hash,
-  evaluationSha256: hash,
-  edition: text(/^\d{4}-\d{1,3}$/, 'must be an edition like 2026-1'),
+} satisfies Record<string, Rule>
+const note = text(/^nte_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a note')
+
+type RulesOf<E extends Entry> = Record<Exclude<keyof E, 'kind'>, Rule>
+
+/** What each kind of entry holds beside its kind. */
+const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }>> } = {
+  test: {
+    ...about,
+    rawSha256: hash,
+    contextSha256: hash,
+    evaluationSha256: hash,
+    edition: text(/^\d{4}-\d{1,3}$/, 'must be an edition like 2026-1'),
+  },
+  note: { ...about, note, noteSha256: hash },
+  'note-erased': { ...about, note },
 }
 
 /** Canonical bytes of an entry, as stored and hashed. Throws {@link EntryError} for a wrong, missing or extra member. */
 export function entryBytes(entry: Entry): Uint8Array {
-  for (const [member, { allows, says }] of Object.entries(rules)) {
-    if (!allows(entry[member as keyof TestEntry])) throw new EntryError(member, says)
+  if (!Object.hasOwn(rules, entry.kind)) {
+    throw new EntryError('kind', `must be one of ${Object.keys(rules).join(', ')}`)
   }
-  for (const member of Object.keys(entry)) {
-    if (!Object.hasOwn(rules, member)) throw new EntryError(member, 'does not belong in an entry')
+  const own: Record<string, Rule> = rules[entry.kind]
+  const members: Record<string, unknown> = { ...entry }
+  for (const [member, { allows, says }] of Object.entries(own)) {
+    if (!allows(members[member])) throw new EntryError(member, says)
+  }
+  for (const member of Object.keys(members)) {
+    if (member !== 'kind' && !Object.hasOwn(own, member)) throw new EntryError(member, 'does not belong in an entry')
   }
   return canonicalBytes(entry)
 }

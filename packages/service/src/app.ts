@@ -1,22 +1,38 @@
 /** The application: what goes around every request, then the slices, by name and in reading order. */
 import { type FastifyBaseLogger, type FastifyInstance, fastify, LogController } from 'fastify'
-import { keyAuthenticator } from './access/authenticate.ts'
+import { openGate } from './access/authenticate.ts'
 import { accessRoutes } from './access/routes.ts'
+import { tokenPrincipalRoutes } from './access/token-routes.ts'
 import type { Deps } from './deps.ts'
 import { evaluationRoutes } from './evaluations/routes.ts'
 import { fieldTestRoutes } from './field-tests/routes.ts'
 import { registerAbout } from './http/about.ts'
-import { registerAuth } from './http/auth.ts'
+import { registerAdmission } from './http/admission.ts'
+import { type CallLimits, registerAuth } from './http/auth.ts'
 import { registerBody } from './http/body.ts'
+import { registerCaching } from './http/caching.ts'
+import { registerDeprecation } from './http/deprecation.ts'
 import { clientErrorHandler, registerErrorHandler, sendError } from './http/error-handler.ts'
+import { watchEventLoop } from './http/event-loop.ts'
 import { healthRoutes } from './http/health.ts'
 import { registerOpenApi } from './http/openapi.ts'
+import { Buckets, shareOf } from './http/rate-limit.ts'
 import { registerRequests, requestId } from './http/requests.ts'
 import { textCompiler } from './http/validator.ts'
+import { noteRoutes } from './notes/routes.ts'
+import { historyConsentRoutes } from './plant-history/consents.ts'
+import { plantHistoryRoutes } from './plant-history/history.ts'
+import { givenTestRoutes } from './programs/given-tests.ts'
+import { accessRequestRoutes } from './registry/access-requests.ts'
+import { changeRoutes } from './registry/change-routes.ts'
 import { contextRoutes } from './registry/context-route.ts'
 import { firmRoutes } from './registry/firms.ts'
+import { instrumentCheckRoutes } from './registry/instrument-checks.ts'
 import { instrumentRoutes } from './registry/instruments.ts'
+import { meterRoutes } from './registry/meters.ts'
+import { patchRoutes } from './registry/patch-routes.ts'
 import { plantRoutes } from './registry/plants.ts'
+import { programRoutes } from './registry/programs.ts'
 import { testerRoutes } from './registry/testers.ts'
 import { traceRoutes } from './traces/routes.ts'
 
@@ -37,26 +53,64 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
     requestTimeout: 30_000,
     keepAliveTimeout: 65_000,
     routerOptions: { maxParamLength: 100 },
+    ...(config.trustProxy !== undefined && { trustProxy: [...config.trustProxy] }),
   })
   app.decorate('lifecycle', { stopping: false })
+  const gate = await openGate(deps)
+  const eventLoop = watchEventLoop()
+  app.addHook('onClose', async () => {
+    eventLoop.stop()
+    await gate.close()
+  })
   app.setValidatorCompiler(textCompiler)
   registerRequests(app, config)
   // Before any route, so that no error is answered in another form.
   registerErrorHandler(app, config)
-  registerAuth(app, keyAuthenticator(deps))
+  if (config.metrics !== undefined) {
+    // Loaded only where somebody wants figures.
+    const { registerMetrics } = await import('./http/metrics.ts')
+    app.decorate('metrics', registerMetrics(app, { databases: deps.databases, eventLoop }))
+  }
+  registerAdmission(app, config.admission, eventLoop)
+  registerAuth(app, gate, callLimits(deps))
+  registerDeprecation(app)
+  await registerCaching(app)
   registerBody(app)
   await registerOpenApi(app, VERSION)
   registerAbout(app)
 
   await app.register(healthRoutes, deps)
   await app.register(accessRoutes, deps)
+  await app.register(tokenPrincipalRoutes, deps)
   await app.register(firmRoutes, deps)
+  await app.register(programRoutes, deps)
   await app.register(plantRoutes, deps)
+  await app.register(meterRoutes, deps)
+  await app.register(accessRequestRoutes, deps)
   await app.register(testerRoutes, deps)
   await app.register(instrumentRoutes, deps)
+  await app.register(instrumentCheckRoutes, deps)
+  await app.register(patchRoutes, deps)
+  await app.register(changeRoutes, deps)
   await app.register(contextRoutes, deps)
   await app.register(evaluationRoutes, deps)
   await app.register(fieldTestRoutes, deps)
   await app.register(traceRoutes, deps)
+  await app.register(givenTestRoutes, deps)
+  await app.register(noteRoutes, deps)
+  await app.register(plantHistoryRoutes, deps)
+  await app.register(historyConsentRoutes, deps)
   return app
+}
+
+const KEYS_MAX = 50_000
+const ADDRESSES_MAX = 50_000
+
+/** This process's part of the limits; no limit where the settings say 0. */
+function callLimits({ config, now }: Deps): CallLimits {
+  const buckets = (perMinute: number, bucketsMax: number): Buckets | undefined =>
+    perMinute === 0 ? undefined : new Buckets({ perMinute: shareOf(perMinute, config.processes), bucketsMax }, now)
+  const byCredential = buckets(config.ratePerMinute, KEYS_MAX)
+  const failuresByAddress = buckets(config.failuresPerMinute, ADDRESSES_MAX)
+  return { ...(byCredential && { byCredential }), ...(failuresByAddress && { failuresByAddress }) }
 }

@@ -2,6 +2,12 @@ import { describe, expect, test } from 'vitest'
 import { ConfigError, DEMO_PEPPER, loadConfig } from './config.ts'
 
 const pepper = 'p'.repeat(32)
+const limits = {
+  processes: 1,
+  ratePerMinute: 600,
+  failuresPerMinute: 60,
+  admission: { inFlightMax: 512, eventLoopDelayMsMax: 200, queueAgeMsMax: 250 },
+}
 const live = {
   NODE_ENV: 'production',
   DATABASE_URL: 'postgres://u:secret-word@db/ll',
@@ -30,6 +36,7 @@ describe('settings', () => {
       keyEnvironment: 'demo',
       logLevel: 'info',
       migrate: true,
+      ...limits,
     })
   })
 
@@ -44,7 +51,60 @@ describe('settings', () => {
       keyEnvironment: 'live',
       logLevel: 'warn',
       migrate: false,
+      metrics: { host: '127.0.0.1', port: 9090 },
+      ...limits,
     })
+  })
+
+  test('of limits, metrics, proxies and tokens', () => {
+    const given = {
+      WEB_CONCURRENCY: '4',
+      RATE_PER_MINUTE: '0',
+      FAILURES_PER_MINUTE: '5',
+      IN_FLIGHT_MAX: '64',
+      EVENT_LOOP_DELAY_MS_MAX: '50',
+      QUEUE_AGE_MS_MAX: '0',
+      METRICS_PORT: '9464',
+      METRICS_HOST: '10.0.0.7',
+      TRUST_PROXY: '10.0.0.0/8, fd00::1',
+      OIDC_ISSUER: 'https://accounts.example/ostrel',
+      OIDC_AUDIENCE: 'liftledger',
+    }
+    expect(loadConfig(given)).toMatchObject({
+      processes: 4,
+      ratePerMinute: 0,
+      failuresPerMinute: 5,
+      admission: { inFlightMax: 64, eventLoopDelayMsMax: 50, queueAgeMsMax: 0 },
+      metrics: { host: '10.0.0.7', port: 9464 },
+      trustProxy: ['10.0.0.0/8', 'fd00::1'],
+      oidc: { issuer: 'https://accounts.example/ostrel', audience: 'liftledger' },
+    })
+    expect(loadConfig({ ...live, METRICS_PORT: '0' })).not.toHaveProperty('metrics')
+  })
+
+  test.each([
+    ['an issuer without an audience', { OIDC_ISSUER: 'https://accounts.example' }, /OIDC_AUDIENCE is missing/],
+    ['an audience without an issuer', { OIDC_AUDIENCE: 'liftledger' }, /OIDC_ISSUER is missing/],
+    [
+      'keys of tokens over an open line in production',
+      { ...live, OIDC_ISSUER: 'http://accounts.example', OIDC_AUDIENCE: 'liftledger' },
+      /OIDC_ISSUER must begin with https/,
+    ],
+    [
+      'a proxy that is no address',
+      { TRUST_PROXY: '10.0.0.0/8, 10.0.0' },
+      /TRUST_PROXY has '10.0.0'; allowed are addresses/,
+    ],
+    ['a network larger than all', { TRUST_PROXY: '10.0.0.0/33' }, /TRUST_PROXY has '10.0.0.0\/33'/],
+    ['a proxy by its name', { TRUST_PROXY: 'proxy.example' }, /TRUST_PROXY has 'proxy.example'/],
+    [
+      'half a process',
+      { WEB_CONCURRENCY: '0.5' },
+      /WEB_CONCURRENCY can't be '0.5'; allowed is the number of processes/,
+    ],
+    ['a limit below none', { RATE_PER_MINUTE: '-1' }, /RATE_PER_MINUTE can't be '-1'; .* or 0 for no limit/],
+  ])('refuse %s', (_, environment, message) => {
+    expect(problemsOf(environment)).toEqual([expect.stringMatching(message)])
   })
 
   test('that are wrong are all told at once, with what is allowed', () => {

@@ -2,14 +2,20 @@
  * Settings from the environment, checked at start: every mistake is told at once, with the variable, what was
  * found and what is allowed. Secrets are never repeated.
  */
+import { isIP } from 'node:net'
 import { Ajv } from 'ajv'
-import { Type } from 'typebox'
+import { type Static, Type } from 'typebox'
 import type { KeyEnvironment } from './access/key.ts'
+import type { Limits } from './http/admission.ts'
 
 /** Known to everyone who reads this file, hence refused wherever keys are meant to protect something. */
 export const DEMO_PEPPER = 'demo pepper, known to everyone, protects nothing'
 
 const LOG_LEVELS = ['fatal', 'error', 'warn', 'info', 'debug', 'trace', 'silent'] as const
+
+const Count = (value: number, minimum: number, description: string) =>
+  Type.Integer({ default: value, minimum, maximum: 1_000_000, description })
+const METRICS_PORT = 9090
 
 /** Variables the service reads; all others are ignored. */
 const Environment = Type.Object({
@@ -29,6 +35,24 @@ const Environment = Type.Object({
   ),
   KEY_PEPPER: Type.Optional(Type.String({ minLength: 32, description: 'a random text of at least 32 characters' })),
   LOG_LEVEL: Type.Enum([...LOG_LEVELS], { default: 'info', description: `one of ${LOG_LEVELS.join(', ')}` }),
+  METRICS_PORT: Type.Optional(
+    Type.Integer({ minimum: 0, maximum: 65_535, description: 'a port from 1 to 65535 for metrics, or 0 for none' }),
+  ),
+  METRICS_HOST: Type.String({ default: '127.0.0.1', minLength: 1, description: 'an address to serve metrics on' }),
+  // What it holds is looked at below: a pattern can't tell an address.
+  TRUST_PROXY: Type.Optional(Type.String({ description: 'addresses of proxies whose X-Forwarded-For is believed' })),
+  OIDC_ISSUER: Type.Optional(
+    Type.String({ pattern: '^https?://[^?#\\s]+$', description: 'the address of an OpenID Connect issuer' }),
+  ),
+  OIDC_AUDIENCE: Type.Optional(
+    Type.String({ minLength: 1, description: 'the audience that tokens for this service name' }),
+  ),
+  WEB_CONCURRENCY: Count(1, 1, 'the number of processes that share the rate limits, at least 1'),
+  RATE_PER_MINUTE: Count(600, 0, 'requests a minute for each key, or 0 for no limit'),
+  FAILURES_PER_MINUTE: Count(60, 0, 'refused keys a minute for each client address, or 0 for no limit'),
+  IN_FLIGHT_MAX: Count(512, 0, 'sheets under way at once, or 0 for no limit'),
+  EVENT_LOOP_DELAY_MS_MAX: Count(200, 0, 'milliseconds that timers may be late, or 0 for no limit'),
+  QUEUE_AGE_MS_MAX: Count(250, 0, 'milliseconds that every sheet may have to wait, or 0 for no limit'),
   MIGRATE: Type.Enum(['on', 'off'], { default: 'on', description: '`on`, or `off` to run `npm run migrate` by hand' }),
 })
 
@@ -47,6 +71,19 @@ export interface Config {
   readonly keyEnvironment: KeyEnvironment
   readonly logLevel: (typeof LOG_LEVELS)[number]
   readonly migrate: boolean
+  /** Where metrics are served; nowhere if absent. */
+  readonly metrics?: { readonly host: string; readonly port: number }
+  /** Proxies whose X-Forwarded-For names the client. */
+  readonly trustProxy?: readonly string[]
+  /** The issuer whose tokens are taken beside keys. */
+  readonly oidc?: { readonly issuer: string; readonly audience: string }
+  /** Processes that share the limits. */
+  readonly processes: number
+  /** Requests a minute for each key, over all processes; 0 for no limit. */
+  readonly ratePerMinute: number
+  /** Refused credentials a minute for each client address, over all processes; 0 for no limit. */
+  readonly failuresPerMinute: number
+  readonly admission: Limits
 }
 
 /** Thrown with all problems, one a line. */
@@ -59,16 +96,7 @@ export class ConfigError extends Error {
   }
 }
 
-interface Settings {
-  NODE_ENV?: string
-  DATABASE_URL?: string
-  HOST: string
-  PORT: number
-  PUBLIC_URL?: string
-  KEY_PEPPER?: string
-  LOG_LEVEL: (typeof LOG_LEVELS)[number]
-  MIGRATE: 'on' | 'off'
-}
+type Settings = Static<typeof Environment>
 
 /** Settings from environment variables. Throws {@link ConfigError}. */
 export function loadConfig(environment: Readonly<Record<string, string | undefined>>): Config {
@@ -83,7 +111,7 @@ export function loadConfig(environment: Readonly<Record<string, string | undefin
     if (name.startsWith('LIFTLEDGER_')) problems.push(`${name} is not a setting; names have no prefix.`)
   }
   const settings = given as unknown as Settings
-  problems.push(...demoProblems(settings))
+  problems.push(...demoProblems(settings), ...callerProblems(settings))
   if (problems.length > 0) throw new ConfigError(problems)
   const production = settings.NODE_ENV === 'production'
   return {
@@ -96,7 +124,40 @@ export function loadConfig(environment: Readonly<Record<string, string | undefin
     keyEnvironment: production ? 'live' : 'demo',
     logLevel: settings.LOG_LEVEL,
     migrate: settings.MIGRATE === 'on',
+    ...callers(settings),
+    ...limits(settings),
+    ...metrics(settings),
   }
+}
+
+/** How callers are told apart beside their keys. */
+function callers({ TRUST_PROXY, OIDC_ISSUER, OIDC_AUDIENCE }: Settings): Pick<Config, 'trustProxy' | 'oidc'> {
+  return {
+    ...(TRUST_PROXY !== undefined && { trustProxy: TRUST_PROXY.split(',').map((address) => address.trim()) }),
+    ...(OIDC_ISSUER !== undefined &&
+      OIDC_AUDIENCE !== undefined && {
+        oidc: { issuer: OIDC_ISSUER, audience: OIDC_AUDIENCE },
+      }),
+  }
+}
+
+function limits(settings: Settings): Pick<Config, 'processes' | 'ratePerMinute' | 'failuresPerMinute' | 'admission'> {
+  return {
+    processes: settings.WEB_CONCURRENCY,
+    ratePerMinute: settings.RATE_PER_MINUTE,
+    failuresPerMinute: settings.FAILURES_PER_MINUTE,
+    admission: {
+      inFlightMax: settings.IN_FLIGHT_MAX,
+      eventLoopDelayMsMax: settings.EVENT_LOOP_DELAY_MS_MAX,
+      queueAgeMsMax: settings.QUEUE_AGE_MS_MAX,
+    },
+  }
+}
+
+/** Off where nobody asked for them, but for production, where somebody should. */
+function metrics({ NODE_ENV, METRICS_PORT: given, METRICS_HOST: host }: Settings): Pick<Config, 'metrics'> {
+  const port = given ?? (NODE_ENV === 'production' ? METRICS_PORT : 0)
+  return port === 0 ? {} : { metrics: { host, port } }
 }
 
 function shapeProblems(
@@ -127,6 +188,29 @@ function demoProblems(settings: Settings): string[] {
   }
   if (production && settings.PUBLIC_URL === undefined) {
     problems.push('PUBLIC_URL is missing; in production answers carry it.')
+  }
+  return problems
+}
+
+/** Settings that make sense only together, and addresses that are none. */
+function callerProblems({ NODE_ENV, OIDC_ISSUER, OIDC_AUDIENCE, TRUST_PROXY }: Settings): string[] {
+  const problems: string[] = []
+  if ((OIDC_ISSUER === undefined) !== (OIDC_AUDIENCE === undefined)) {
+    const [missing, given] =
+      OIDC_ISSUER === undefined ? ['OIDC_ISSUER', 'OIDC_AUDIENCE'] : ['OIDC_AUDIENCE', 'OIDC_ISSUER']
+    problems.push(`${missing} is missing; ${given} alone does nothing.`)
+  }
+  if (NODE_ENV === 'production' && OIDC_ISSUER?.startsWith('http:')) {
+    problems.push('OIDC_ISSUER must begin with https in production: its keys could be exchanged on the way.')
+  }
+  for (const address of TRUST_PROXY?.split(',') ?? []) {
+    const [network = '', bits = '0'] = address.trim().split('/')
+    const family = isIP(network)
+    if (family === 0 || !(/^\d+$/.test(bits) && Number(bits) <= (family === 4 ? 32 : 128))) {
+      problems.push(
+        `TRUST_PROXY has '${address.trim()}'; allowed are addresses and networks such as 10.0.0.5 or 10.0.0.0/8, with commas.`,
+      )
+    }
   }
   return problems
 }

@@ -1,6 +1,7 @@
 import { type ChildProcess, spawn } from 'node:child_process'
 import { once } from 'node:events'
 import { request as httpRequest } from 'node:http'
+import { type AddressInfo, createServer } from 'node:net'
 import { createInterface } from 'node:readline'
 import { text } from 'node:stream/consumers'
 import { fileURLToPath } from 'node:url'
@@ -20,6 +21,15 @@ const firstKey = fileURLToPath(new URL('./access/first-key.ts', import.meta.url)
 function run(file: string, environment: Record<string, string>): ChildProcess {
   const { PATH, HOME } = process.env
   return spawn(process.execPath, [file], { env: { PATH, HOME, ...environment }, stdio: ['ignore', 'pipe', 'pipe'] })
+}
+
+async function freePort(): Promise<number> {
+  const server = createServer().listen(0, '127.0.0.1')
+  await once(server, 'listening')
+  const { port } = server.address() as AddressInfo
+  server.close()
+  await once(server, 'close')
+  return port
 }
 
 const environment = () => ({ DATABASE_URL: database.url, KEY_PEPPER: TEST_PEPPER, PORT: '0' })
@@ -61,6 +71,19 @@ describe('the process', () => {
     const [response] = await once(request, 'response')
     expect(response.statusCode).toBe(201)
     await text(response)
+    expect(await ended).toEqual([0, null])
+  })
+
+  test('serves its figures on a port of their own, and gives both up when told to stop', async () => {
+    const metricsPort = await freePort()
+    const child = run(main, { ...environment(), METRICS_PORT: String(metricsPort) })
+    const { url } = await listening(child)
+    expect((await fetch(`${url}/health/ready`)).status).toBe(200)
+    const figures = await (await fetch(`http://127.0.0.1:${metricsPort}/metrics`)).text()
+    expect(figures).toMatch(/^liftledger_database_up 1$/m)
+    expect(figures).toMatch(/route="\/health\/ready",status="2xx"/)
+    const ended = once(child, 'exit')
+    child.kill('SIGTERM')
     expect(await ended).toEqual([0, null])
   })
 

@@ -52,6 +52,12 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
     const deps: Deps = { config, databases, log, now: () => new Date(), newId: uuidMaker(Date.now) }
     const app = await buildApp(deps)
     closers.push(() => app.close())
+    if (config.metrics !== undefined && app.metrics !== undefined) {
+      const { serveMetrics } = await import('./http/metrics.ts')
+      const metrics = await serveMetrics(app.metrics, config.metrics.host, config.metrics.port)
+      closers.push(() => metrics.close())
+      log.info({ url: metrics.url }, 'metrics')
+    }
     await app.listen({
       host: config.host,
       port: config.port,

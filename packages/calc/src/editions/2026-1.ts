@@ -1,7 +1,8 @@
 /** Method edition 2026-1, the first. */
 import { defaults } from './2026-1/defaults.ts'
 import { findings } from './2026-1/findings.ts'
-import { limits } from './2026-1/limits.ts'
+import { limitsOfPower } from './2026-1/limits-of-power.ts'
+import { limitsOfWater } from './2026-1/limits-of-water.ts'
 import { spans } from './2026-1/spans.ts'
 import { defineEdition } from './edition.ts'
 
@@ -17,7 +18,7 @@ export const edition20261 = defineEdition({
     serviceFactorNotStated: 1.15,
   },
   defaults,
-  limits,
+  limits: { ...limitsOfWater, ...limitsOfPower },
   spans,
   // Integration error of a traverse by rule and points per radius; the index is the number of points.
   // It contains the bias of the point mean on a usual profile (ISO 3966:2008, uncertainty clause; from memory).

@@ -234,7 +234,9 @@ export type FactType<N extends FactName> = N extends Flags ? boolean : N extends
 /** Facts of one run; absent means not read. */
 export type Facts = { -readonly [N in FactName]?: FactType<N> | undefined }
 
-const ABSENT: Facts = Object.fromEntries(Object.keys(factMeanings).map((name) => [name, undefined]))
+export const FACT_NAMES = Object.keys(factMeanings) as FactName[]
+
+const ABSENT: Facts = Object.fromEntries(FACT_NAMES.map((name) => [name, undefined]))
 
 /** Facts with none known. All names are there from the start, so that filling them in is cheap. */
 export const noFacts = (): Facts => ({ ...ABSENT })

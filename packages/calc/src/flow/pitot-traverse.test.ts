@@ -113,8 +113,9 @@ describe('a pitot traverse', () => {
     expect(contribution(visit.trace('flow'), POINT)).toBeCloseTo((speed / 20) * areaOf(visit), 12)
   })
 
-  test('a column below zero is flow the other way: it counts against the others', () => {
-    const [forward, still, backward] = [0.4, 0, -0.4].map((value) => withPoint({ value }).result('flow').value)
+  test('a column below zero is flow the other way: it counts against the others, and the flow is not reported', () => {
+    const [forward, still, backward] = [0.4, 0, -0.4].map((value) => withPoint({ value }).trace('flow').value)
+    expect(() => withPoint({ value: -0.4 }).result('flow')).toThrow('no result')
     expect(forward! - still!).toBeCloseTo(still! - backward!, 12)
     expect(backward).toBeLessThan(still!)
     const components = [0.4, -0.4].map((value) => contribution(withPoint({ value }).trace('flow'), POINT))

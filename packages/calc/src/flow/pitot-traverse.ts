@@ -73,13 +73,14 @@ function measure(readings: PitotTraverse, place: string, around: FlowSurrounding
   }
   const group = `${place}/diameters`
   const velocities: Node[] = []
-  const byDiameter = readings.diameters.map((diameter, d) =>
-    diameter.points.map((point, p) => {
-      const velocity = pointVelocity(point, `${group}/${d}/points/${p}`, group, manometer, around)
+  const byDiameter = readings.diameters.map((diameter, d) => {
+    const points = `${group}/${d}/points`
+    return diameter.points.map((point, p) => {
+      const velocity = pointVelocity(point, `${points}/${p}`, group, manometer, around)
       velocities.push(velocity)
       return graph.values[velocity]!
-    }),
-  )
+    })
+  })
   const velocity = graph.apply(traverseMeanVelocity, { velocities })
   collectTraverseFacts(readings, byDiameter, graph.values[velocity]!, manometer, around)
   widenTraverse(readings, velocity, byDiameter, place, group, around)

@@ -29,15 +29,26 @@ const acrossPipe = (near: readonly number[]): number[] => [...near, ...near.map(
 export const ruleHasCount = (rule: TraverseRule, pointsPerRadius: number): boolean =>
   rule === 'equal-area' || LOGARITHMIC[rule][pointsPerRadius] !== undefined
 
-/**
- * Distances from the wall, as shares of the inside diameter, of the points of a rule, from wall to wall.
- * All three rules give each point the same weight. Undefined for a number of points that the rule does not have.
- */
-export function traversePositions(rule: TraverseRule, pointsPerRadius: number): number[] | undefined {
+function positionsOf(rule: TraverseRule, pointsPerRadius: number): readonly number[] | undefined {
   if (rule === 'equal-area') return equalAreaPositions(pointsPerRadius)
   const near = LOGARITHMIC[rule][pointsPerRadius]
   return near === undefined ? undefined : acrossPipe(near)
 }
+
+/** By the points on one radius, 0 to 10: a diameter of a sheet has at most twenty points. */
+const upToTen = (rule: TraverseRule) => Array.from({ length: 11 }, (_, n) => positionsOf(rule, n))
+const POSITIONS: Readonly<Record<TraverseRule, readonly (readonly number[] | undefined)[]>> = {
+  'equal-area': upToTen('equal-area'),
+  'log-linear': upToTen('log-linear'),
+  'log-tchebycheff': upToTen('log-tchebycheff'),
+}
+
+/**
+ * Distances from the wall, as shares of the inside diameter, of the points of a rule, from wall to wall.
+ * All three rules give each point the same weight. Undefined for a number of points that the rule does not have.
+ */
+export const traversePositions = (rule: TraverseRule, pointsPerRadius: number): readonly number[] | undefined =>
+  POSITIONS[rule][pointsPerRadius]
 
 /**
  * Distances from the wall, as shares of the inside diameter, of the points of an equal-area traverse:

@@ -41,6 +41,70 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/access-requests": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List requests for access to plants
+         * @description A firm’s own requests; all of them for an administrator. In the order in which they were made.
+         */
+        get: operations["accessRequests.list"];
+        put?: never;
+        /**
+         * Ask for access to a plant
+         * @description A plant is shared by all firms that test it. A firm that finds one registered by another asks by the code painted at it, with the grower’s consent; an administrator grants or declines. Access shows the plant and its equipment, and lets the firm submit tests; what other firms measured takes a consent of its own.
+         */
+        post: operations["accessRequests.create"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/access-requests/{accessRequestId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a request for access to a plant
+         * @description One request by its id, with what became of it.
+         */
+        get: operations["accessRequests.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/access-requests/{accessRequestId}/decision": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Grant or decline access to a plant
+         * @description Granted, the firm has access at once. A decision is final; a declined firm may ask again.
+         */
+        post: operations["accessRequests.decide"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/context": {
         parameters: {
             query?: never;
@@ -114,9 +178,33 @@ export interface paths {
         };
         /**
          * Read a firm
-         * @description One firm by its id.
+         * @description One firm by its id, with an ETag to change it by.
          */
         get: operations["firms.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /**
+         * Change a firm
+         * @description Its name. A merge patch (RFC 7396): what is left out stays. Send the ETag of the firm as it was read as If-Match. Each change is kept in its history.
+         */
+        patch: operations["firms.update"];
+        trace?: never;
+    };
+    "/v1/firms/{firmId}/changes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read who changed a firm, and how
+         * @description Every change of the firm since it was registered, oldest first: when, by which key, what, from what to what. Changes are added and never altered. Of personal data it says only that it changed.
+         */
+        get: operations["firms.changes"];
         put?: never;
         post?: never;
         delete?: never;
@@ -158,11 +246,59 @@ export interface paths {
         };
         /**
          * Read an instrument
-         * @description One instrument by id, with its newest revision.
+         * @description One instrument by id, with its newest revision, and an ETag to change it by.
          */
         get: operations["instruments.get"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /**
+         * Change a instrument
+         * @description Its kind, where it was registered wrongly; accuracy and certificate get a new revision instead. A merge patch (RFC 7396): what is left out stays. Send the ETag of the instrument as it was read as If-Match. Each change is kept in its history.
+         */
+        patch: operations["instruments.update"];
+        trace?: never;
+    };
+    "/v1/instruments/{instrumentId}/changes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read who changed a instrument, and how
+         * @description Every change of the instrument since it was registered, oldest first: when, by which key, what, from what to what. Changes are added and never altered. Of personal data it says only that it changed.
+         */
+        get: operations["instruments.changes"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/instruments/{instrumentId}/checks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the field checks of an instrument
+         * @description In the order in which they were recorded, each with its outcome as it was judged then.
+         */
+        get: operations["instruments.listChecks"];
+        put?: never;
+        /**
+         * Record a field check of an instrument
+         * @description The instrument and a reference read at the same time, in one unit. The difference is judged by the accuracy that was stated for that day. A check takes the place of no certificate.
+         */
+        post: operations["instruments.addCheck"];
         delete?: never;
         options?: never;
         head?: never;
@@ -213,6 +349,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/keys/{keyId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a key
+         * @description One key by its id, without its secret.
+         */
+        get: operations["keys.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/keys/{keyId}/revocation": {
         parameters: {
             query?: never;
@@ -224,9 +380,49 @@ export interface paths {
         put?: never;
         /**
          * Revoke a key
-         * @description The key is refused everywhere within five seconds, and for good. Revoking it again changes nothing.
+         * @description The key is refused everywhere within a second, within five where a process lost touch with the database, and for good. What was submitted with it and answered stays. Revoking it again changes nothing.
          */
         post: operations["keys.revoke"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/keys/{keyId}/rotation": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Rotate a key
+         * @description Makes a key that may do the same and takes the place of this one. Both work until the old one ends, a day later unless told otherwise. The new key is shown once.
+         */
+        post: operations["keys.rotate"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/known-plants": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Find out whether a plant is registered
+         * @description By the code painted at it or the number on its meter, one of the two. A plant this firm has access to is shown. Of any other it is told that there is one and how to ask for access: not where it is, nor whose.
+         */
+        get: operations["plants.lookUp"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -241,14 +437,14 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * List plants, or find one by its code
-         * @description The plants a firm has access to; all plants for an administrator.
+         * List plants, or find them by code or meter
+         * @description The plants a firm has access to; all plants for an administrator. By meter number: those on which that meter is in place today, or was on the day `on`.
          */
         get: operations["plants.list"];
         put?: never;
         /**
          * Register a plant
-         * @description Registers a pumping plant under the code painted on it. A plant that another firm registered is shared: ask an administrator for access to it.
+         * @description Registers a pumping plant under the code painted on it. A plant that another firm registered is shared: ask for access to it with the grower’s consent.
          */
         post: operations["plants.create"];
         delete?: never;
@@ -266,7 +462,7 @@ export interface paths {
         };
         /**
          * Read a plant
-         * @description One plant by its id.
+         * @description One plant by its id, with an ETag to change it by.
          */
         get: operations["plants.get"];
         put?: never;
@@ -274,7 +470,11 @@ export interface paths {
         delete?: never;
         options?: never;
         head?: never;
-        patch?: never;
+        /**
+         * Change a plant
+         * @description The region is one for all firms, and is changed by the firm that registered the plant or by an administrator; the reference is the firm’s own. A merge patch (RFC 7396): what is left out stays. Send the ETag of the plant as it was read as If-Match. Each change is kept in its history.
+         */
+        patch: operations["plants.update"];
         trace?: never;
     };
     "/v1/plants/{plantId}/access": {
@@ -291,6 +491,26 @@ export interface paths {
          * @description The firm may then read the plant and its equipment, record equipment and submit tests of it.
          */
         post: operations["plants.grantAccess"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/plants/{plantId}/changes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read who changed a plant, and how
+         * @description Every change of the plant since it was registered, oldest first: when, by which key, what, from what to what. Changes are added and never altered. Of personal data it says only that it changed.
+         */
+        get: operations["plants.changes"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -321,6 +541,94 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/plants/{plantId}/history": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read the history of a plant
+         * @description The tests of one plant, oldest first. A firm sees its own, and of other firms’ tests the figures that the grower lets it see; without consent nothing of them, not even how many there are. Compare figures of one edition. As JSON or, by Accept, as CSV (RFC 4180) with the same members as columns.
+         */
+        get: operations["plants.history"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/plants/{plantId}/history-consents": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List whom this firm shares its history with
+         * @description Every turn, given and withdrawn, firm by firm; the last turn of each counts.
+         */
+        get: operations["plants.listHistoryConsents"];
+        put?: never;
+        /**
+         * Share this firm’s history of a plant
+         * @description With the grower’s consent another firm sees this firm’s tests of the plant, those to come too, as figures in the history: date, efficiency with its interval, specific capacity, lift, edition and soundness. Never the sheet, the tester or notes. It works one way; the other firm shares its own.
+         */
+        post: operations["plants.shareHistory"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/plants/{plantId}/history-consents/{firmId}/withdrawal": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Close this firm’s history of a plant again
+         * @description The grower takes the consent back: from now on the other firm sees nothing of this firm’s tests of the plant. That it saw them before stays on record; the history may be opened again.
+         */
+        post: operations["plants.closeHistory"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/plants/{plantId}/meters": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the utility meters of a plant
+         * @description By the last word on each, in order of their first day.
+         */
+        get: operations["plants.listMeters"];
+        put?: never;
+        /**
+         * Record a utility meter of a plant
+         * @description The number on the meter, from a day on; one plant may have several, and one meter may serve several plants. The same number and first day once more corrects what was recorded: its last day, or that it was a mistake.
+         */
+        post: operations["plants.addMeter"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/programs": {
         parameters: {
             query?: never;
@@ -339,6 +647,50 @@ export interface paths {
          * @description A program that pays for tests or repairs. It gets its keys through /v1/keys.
          */
         post: operations["programs.create"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/programs/{programId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a program
+         * @description One program by its id, with an ETag to change it by.
+         */
+        get: operations["programs.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /**
+         * Change a program
+         * @description Its name. A merge patch (RFC 7396): what is left out stays. Send the ETag of the program as it was read as If-Match. Each change is kept in its history.
+         */
+        patch: operations["programs.update"];
+        trace?: never;
+    };
+    "/v1/programs/{programId}/changes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read who changed a program, and how
+         * @description Every change of the program since it was registered, oldest first: when, by which key, what, from what to what. Changes are added and never altered. Of personal data it says only that it changed.
+         */
+        get: operations["programs.changes"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -378,9 +730,33 @@ export interface paths {
         };
         /**
          * Read a tester
-         * @description One tester by id.
+         * @description One tester by id, with an ETag to change it by.
          */
         get: operations["testers.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /**
+         * Change a tester
+         * @description The name, which is personal: null erases it here, and it never was in a sheet, a context or the history. A merge patch (RFC 7396): what is left out stays. Send the ETag of the tester as it was read as If-Match. Each change is kept in its history.
+         */
+        patch: operations["testers.update"];
+        trace?: never;
+    };
+    "/v1/testers/{testerId}/changes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read who changed a tester, and how
+         * @description Every change of the tester since it was registered, oldest first: when, by which key, what, from what to what. Changes are added and never altered. Of personal data it says only that it changed.
+         */
+        get: operations["testers.changes"];
         put?: never;
         post?: never;
         delete?: never;
@@ -473,6 +849,94 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/tests/{testId}/notes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the notes of a test
+         * @description In the order in which they were written. Of an erased note there is the hash and when it was erased. An auditor reads notes as long as the firm keeps them.
+         */
+        get: operations["notes.list"];
+        put?: never;
+        /**
+         * Write a note beside a test
+         * @description The one place for names, telephone numbers and free text: no sheet, context, result or log line holds them. The ledger keeps a salted hash, which says that the note was there and unchanged, and nothing once it is erased. Programs never see notes.
+         */
+        post: operations["notes.create"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/notes/{noteId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Erase a note
+         * @description Its text and salt are gone for good; what is left is a hash that says nothing without them. The test, its trace and its entry in the ledger stay as they are. The ledger keeps that and when it was erased. Erasing again changes nothing.
+         */
+        delete: operations["notes.erase"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/programs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the programs a test was given to
+         * @description Every turn, given and withdrawn, program by program; the last turn of each counts.
+         */
+        get: operations["tests.listPrograms"];
+        put?: never;
+        /**
+         * Give a test to a program
+         * @description With the grower’s consent the program sees the test, its results and its findings at once, and never its notes. This is a record beside the test: the sheet and its hash stay as they are.
+         */
+        post: operations["tests.giveToProgram"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/programs/{programId}/withdrawal": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Take a test back from a program
+         * @description The program no longer sees the test. That it saw it before, and until when, stays on record; the test may be given again.
+         */
+        post: operations["tests.takeFromProgram"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/tests/{testId}/results": {
         parameters: {
             query?: never;
@@ -513,10 +977,126 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/token-principals": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List whom tokens stand for
+         * @description Every principal of a token, removed ones too.
+         */
+        get: operations["tokenPrincipals.list"];
+        put?: never;
+        /**
+         * Say whom a token stands for
+         * @description Lets a subject of the trusted OpenID Connect issuer in, with the role and scopes given here. What its tokens say about roles is never read.
+         */
+        post: operations["tokenPrincipals.create"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/token-principals/{principalId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read whom a token stands for
+         * @description One principal by its id, also after it was removed.
+         */
+        get: operations["tokenPrincipals.get"];
+        put?: never;
+        post?: never;
+        /**
+         * Let a token stand for nobody
+         * @description Tokens of the subject are refused everywhere within a second, within five where a process lost touch with the database. The record stays, marked as removed. Removing it again changes nothing.
+         */
+        delete: operations["tokenPrincipals.remove"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /**
+         * AccessDecision
+         * @description An administrator’s word on a request; final.
+         */
+        AccessDecision: {
+            /**
+             * @description `granted` gives the firm access at once.
+             * @enum {unknown}
+             */
+            outcome: "granted" | "declined";
+            /**
+             * @description Why it was declined.
+             * @enum {unknown}
+             */
+            reason?: "consent-not-shown" | "consent-withdrawn" | "another-plant-meant";
+        };
+        /**
+         * AccessRequest
+         * @description A request for access to a plant, with the grower’s consent.
+         */
+        AccessRequest: {
+            consent: components["schemas"]["GrowerConsent"];
+            /**
+             * Format: date-time
+             * @description When it was decided.
+             */
+            decidedAt?: string;
+            /** @description Firm that asks. */
+            firmId: string;
+            /** @description Id of the request. */
+            id: string;
+            /** @description Code of the plant. */
+            plantCode: string;
+            /**
+             * @description Why it was declined.
+             * @enum {unknown}
+             */
+            reason?: "consent-not-shown" | "consent-withdrawn" | "another-plant-meant";
+            /**
+             * Format: date-time
+             * @description When it was made.
+             */
+            requestedAt: string;
+            /**
+             * @description What an administrator made of it.
+             * @enum {unknown}
+             */
+            state: "open" | "granted" | "declined";
+        };
+        /**
+         * AccessRequestPage
+         * @description One page of a list.
+         */
+        AccessRequestPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["AccessRequest"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * AccessRequestToMake
+         * @description A firm asks for access to a plant that another registered.
+         */
+        AccessRequestToMake: {
+            consent: components["schemas"]["GrowerConsent"];
+            /** @description Code painted at the plant. */
+            plantCode: string;
+        };
         /**
          * Accuracy
          * @description How far the instrument may be off, as its certificate or class states it.
@@ -585,6 +1165,77 @@ export interface components {
              * @description Last day on which it stands.
              */
             validUntil: string;
+        };
+        /**
+         * Change
+         * @description What became of one member of a record.
+         */
+        Change: {
+            /**
+             * @description What became of it.
+             * @enum {unknown}
+             */
+            change: "set" | "changed" | "removed";
+            /** @description What it was; absent where there was nothing, and of personal data. */
+            from?: unknown;
+            /** @description Member of the record. */
+            member: string;
+            /** @description True of personal data: its values are not kept here, so that they can be erased. */
+            personal?: boolean;
+            /** @description What it became; absent where it was removed, and of personal data. */
+            to?: unknown;
+        };
+        /**
+         * CheckToRecord
+         * @description An instrument held against a reference in the field.
+         */
+        CheckToRecord: {
+            /**
+             * Format: date
+             * @description Day of the check.
+             */
+            checkedOn: string;
+            /** @description What the reference showed, in `unit`. */
+            referenceValue: number;
+            /** @description What the instrument showed, in `unit`. */
+            shownValue: number;
+            /** @description Unit of both. */
+            unit: string;
+        };
+        /**
+         * ConsentWithdrawal
+         * @description The grower’s consent is taken back; what it opened closes at once.
+         */
+        ConsentWithdrawal: {
+            /**
+             * Format: date-time
+             * @description When the grower took the consent back.
+             */
+            withdrawnAt: string;
+        };
+        /**
+         * Contact
+         * @description A person to turn to; at least one way to know or reach them.
+         */
+        Contact: {
+            /** @description Address for e-mail. */
+            email?: string;
+            /**
+             * @description A person to turn to.
+             * @enum {string}
+             */
+            kind: "contact";
+            /** @description Name. */
+            name?: string;
+            /** @description Postal address, on one line. */
+            postalAddress?: string;
+            /**
+             * @description What the person is to the plant.
+             * @enum {unknown}
+             */
+            role: "grower" | "owner" | "operator" | "other";
+            /** @description Telephone number. */
+            telephone?: string;
         };
         /**
          * Context
@@ -1093,6 +1744,14 @@ export interface components {
             next?: string;
         };
         /**
+         * FirmPatch
+         * @description What to change of a firm; what is left out stays.
+         */
+        FirmPatch: {
+            /** @description New name of the firm. */
+            name?: string;
+        };
+        /**
          * FirmToRegister
          * @description A firm that tests pumping plants.
          */
@@ -1166,6 +1825,24 @@ export interface components {
             value: number;
         };
         /**
+         * GrowerConsent
+         * @description The grower’s consent. No personal data.
+         */
+        GrowerConsent: {
+            /**
+             * @description Whose word it is: the grower’s.
+             * @enum {unknown}
+             */
+            by: "grower";
+            /** @description Number under which the firm keeps what shows the consent; a number, no name. */
+            evidence: string;
+            /**
+             * Format: date-time
+             * @description When the grower gave it.
+             */
+            givenAt: string;
+        };
+        /**
          * HandCheck
          * @description The same result by calculator, to be followed in the field.
          */
@@ -1203,6 +1880,54 @@ export interface components {
              * @enum {string}
              */
             status: "ok";
+        };
+        /**
+         * HistoryToShare
+         * @description Another firm gets to see this firm’s tests of a plant as figures.
+         */
+        HistoryToShare: {
+            consent: components["schemas"]["GrowerConsent"];
+            /** @description Firm that gets to see the history. */
+            firmId: string;
+        };
+        /**
+         * HistoryTurn
+         * @description A history opened to another firm, or closed again.
+         */
+        HistoryTurn: {
+            /**
+             * @description What the grower said. The last turn of a firm is what counts.
+             * @enum {unknown}
+             */
+            consent: "given" | "withdrawn";
+            /** @description Number under which the firm keeps what shows the consent. */
+            evidence?: string;
+            /** @description Firm that gets to see the history, or no longer does. */
+            firmId: string;
+            /** @description Id of the plant. */
+            plantId: string;
+            /**
+             * Format: date-time
+             * @description When it was recorded.
+             */
+            recordedAt: string;
+            /**
+             * Format: date-time
+             * @description When the grower said so.
+             */
+            saidAt: string;
+            /** @description Odd turns give, even ones take back. */
+            turn: number;
+        };
+        /**
+         * HistoryTurnPage
+         * @description One page of a list.
+         */
+        HistoryTurnPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["HistoryTurn"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
         };
         /**
          * InsertionVelocity
@@ -1259,6 +1984,51 @@ export interface components {
             revision: number;
         };
         /**
+         * InstrumentCheck
+         * @description A field check of an instrument, with its outcome.
+         */
+        InstrumentCheck: {
+            /** @description How far it may be off by its stated accuracy, in `unit`. */
+            allowed?: number;
+            /**
+             * Format: date
+             * @description Day of the check.
+             */
+            checkedOn: string;
+            /** @description Shown less reference, in `unit`. */
+            difference: number;
+            /** @description Id of the check. */
+            id: string;
+            /**
+             * @description Whether the difference is within the accuracy that was stated for the day of the check.
+             * @enum {unknown}
+             */
+            outcome: "within" | "outside" | "no-accuracy-stated";
+            /**
+             * Format: date-time
+             * @description When it was recorded.
+             */
+            recordedAt: string;
+            /** @description What the reference showed, in `unit`. */
+            referenceValue: number;
+            /** @description Revision of the instrument that states the accuracy. */
+            revision?: number;
+            /** @description What the instrument showed, in `unit`. */
+            shownValue: number;
+            /** @description Unit of both. */
+            unit: string;
+        };
+        /**
+         * InstrumentCheckPage
+         * @description One page of a list.
+         */
+        InstrumentCheckPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["InstrumentCheck"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
          * InstrumentFactsToRecord
          * @description What holds of an instrument from a day on: a new certificate, say.
          */
@@ -1283,6 +2053,17 @@ export interface components {
             items: components["schemas"]["Instrument"][];
             /** @description Cursor of the next page; absent on the last. */
             next?: string;
+        };
+        /**
+         * InstrumentPatch
+         * @description What to change of an instrument. What holds from a day on is recorded as a revision instead.
+         */
+        InstrumentPatch: {
+            /**
+             * @description Kind of instrument.
+             * @enum {unknown}
+             */
+            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
         };
         /**
          * InstrumentRange
@@ -1356,26 +2137,28 @@ export interface components {
              * @description When it ends.
              */
             expiresAt: string;
-            /** @description Firm the key speaks for. */
+            /** @description Firm it speaks for; with role firm. */
             firmId?: string;
             /** @description Id of the key: the part after its environment. Not secret. */
             id: string;
-            /** @description What the key is for. */
+            /** @description What it is for. */
             name: string;
-            /** @description Program the key speaks for. */
+            /** @description Program it speaks for; with role program. */
             programId?: string;
+            /** @description Id of the key that took its place. */
+            replacedBy?: string;
             /**
              * Format: date-time
              * @description When it was revoked.
              */
             revokedAt?: string;
             /**
-             * @description Who the key speaks for.
+             * @description For whom it speaks.
              * @enum {unknown}
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
-            /** @description What the key may do within its role. */
-            scopes: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            /** @description What it may do within its role. */
+            scopes: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * KeyPage
@@ -1397,19 +2180,35 @@ export interface components {
              * @description When the key ends; a year from now if absent, two years at most.
              */
             expiresAt?: string;
-            /** @description Firm the key speaks for; with role firm. */
+            /** @description Firm it speaks for; with role firm. */
             firmId?: string;
-            /** @description What the key is for. */
+            /** @description What it is for. */
             name: string;
-            /** @description Program the key speaks for; with role program. */
+            /** @description Program it speaks for; with role program. */
             programId?: string;
             /**
-             * @description Who the key speaks for.
+             * @description For whom it speaks.
              * @enum {unknown}
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
-            /** @description What the key may do within its role. */
-            scopes?: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            /** @description What it may do within its role. */
+            scopes?: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+        };
+        /**
+         * KeyToRotate
+         * @description How the old key gives way to the new one; {} for the usual way.
+         */
+        KeyToRotate: {
+            /**
+             * Format: date-time
+             * @description When the new key ends; a year from now if absent, two years at most.
+             */
+            expiresAt?: string;
+            /**
+             * Format: date-time
+             * @description When the old key ends; a day from now if absent. Never later than it would have ended anyway.
+             */
+            oldEndsAt?: string;
         };
         /**
          * LeftOut
@@ -1508,28 +2307,30 @@ export interface components {
              * @description When it ends.
              */
             expiresAt: string;
-            /** @description Firm the key speaks for. */
+            /** @description Firm it speaks for; with role firm. */
             firmId?: string;
             /** @description Id of the key: the part after its environment. Not secret. */
             id: string;
             /** @description The key itself. Shown this once; it is not stored. */
             key: string;
-            /** @description What the key is for. */
+            /** @description What it is for. */
             name: string;
-            /** @description Program the key speaks for. */
+            /** @description Program it speaks for; with role program. */
             programId?: string;
+            /** @description Id of the key that took its place. */
+            replacedBy?: string;
             /**
              * Format: date-time
              * @description When it was revoked.
              */
             revokedAt?: string;
             /**
-             * @description Who the key speaks for.
+             * @description For whom it speaks.
              * @enum {unknown}
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
-            /** @description What the key may do within its role. */
-            scopes: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            /** @description What it may do within its role. */
+            scopes: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * Manometer
@@ -1549,6 +2350,24 @@ export interface components {
             zeroAfter?: components["schemas"]["LengthReading"];
             /** @description Difference of the columns without flow, before the traverse. */
             zeroBefore?: components["schemas"]["LengthReading"];
+        };
+        /**
+         * Meter
+         * @description A utility meter of a plant, by the last word on it.
+         */
+        Meter: {
+            /**
+             * Format: date
+             * @description First day on which the meter was in place.
+             */
+            from: string;
+            /** @description Number on the utility meter. */
+            number: string;
+            /**
+             * Format: date
+             * @description Last day on which it was in place.
+             */
+            until?: string;
         };
         /**
          * MeterDisplay
@@ -1580,6 +2399,16 @@ export interface components {
             point: "supply" | "drive-output";
             /** @description Powers read one after the other. */
             readings: components["schemas"]["PowerReading"][];
+        };
+        /**
+         * MeterPage
+         * @description One page of a list.
+         */
+        MeterPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["Meter"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
         };
         /**
          * MeterPulses
@@ -1670,6 +2499,26 @@ export interface components {
             timings: components["schemas"]["DiskTiming"][];
         };
         /**
+         * MeterToRecord
+         * @description A utility meter of a plant, from a day on.
+         */
+        MeterToRecord: {
+            /**
+             * Format: date
+             * @description First day on which the meter was in place.
+             */
+            from: string;
+            /** @description True takes back what was recorded of this number and first day by mistake. */
+            mistaken?: boolean;
+            /** @description Number on the utility meter. */
+            number: string;
+            /**
+             * Format: date
+             * @description Last day on which it was in place; absent while it is.
+             */
+            until?: string;
+        };
+        /**
          * MeterTotaliser
          * @description Flow by the register of a meter.
          */
@@ -1698,6 +2547,46 @@ export interface components {
             start: components["schemas"]["VolumeReading"];
             /** @description Smallest digit or division of the register, without the multiplier. */
             step?: components["schemas"]["VolumeReadingAboveZero"];
+        };
+        /**
+         * Note
+         * @description A note beside a test, or what is left of it.
+         */
+        Note: {
+            content?: components["schemas"]["NoteContent"];
+            /**
+             * Format: date-time
+             * @description When it was written.
+             */
+            createdAt: string;
+            /**
+             * Format: date-time
+             * @description When it was erased: then salt and content are gone, and the hash says nothing.
+             */
+            erasedAt?: string;
+            /** @description Id of the note. */
+            id: string;
+            /** @description The salt, by which the hash can be checked; gone once the note is erased. */
+            salt?: string;
+            /** @description SHA-256 over the salt and the canonical JSON (RFC 8785) of `content`; the hash in the ledger. */
+            sha256: string;
+            /** @description Id of the test it stands beside. */
+            testId: string;
+        };
+        /**
+         * NoteContent
+         * @description A remark or a contact, told apart by `kind`. Personal: it can be erased.
+         */
+        NoteContent: components["schemas"]["Remark"] | components["schemas"]["Contact"];
+        /**
+         * NotePage
+         * @description One page of a list.
+         */
+        NotePage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["Note"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
         };
         /**
          * OpenSurface
@@ -1819,6 +2708,74 @@ export interface components {
             firmId: string;
         };
         /**
+         * PlantHistoryItem
+         * @description One test in the history of a plant, in its usual condition.
+         */
+        PlantHistoryItem: {
+            /** @description Method edition of the evaluation. */
+            edition: string;
+            /** @description Ratio of energy to volume, in J/m³; absent where the test is shared. */
+            energyPerVolumeJM3?: number;
+            /** @description Flow in m³/s; absent where the test is shared. */
+            flowM3S?: number;
+            /** @description Total dynamic head in m; absent where the test is shared. */
+            headM?: number;
+            /** @description Input power in W; absent where the test is shared. */
+            inputPowerW?: number;
+            /** @description Lift in m. */
+            liftM?: number;
+            /** @description Overall plant efficiency as a ratio. */
+            overallPlantEfficiency?: number;
+            /** @description Upper end of its 95 % interval, as a ratio. */
+            overallPlantEfficiencyHigh?: number;
+            /** @description Lower end of its 95 % interval, as a ratio. */
+            overallPlantEfficiencyLow?: number;
+            /**
+             * @description What findings make of the test.
+             * @enum {unknown}
+             */
+            soundness: "sound" | "in-question" | "unsound";
+            /**
+             * @description `own`: a test this key may read in full. `shared`: one of another firm, of which the grower lets these figures be seen, and no more.
+             * @enum {unknown}
+             */
+            source: "own" | "shared";
+            /** @description Specific capacity in m²/s: flow for each metre of drawdown. */
+            specificCapacityM2S?: number;
+            /**
+             * Format: date
+             * @description Date of the visit.
+             */
+            testedOn: string;
+            /** @description Id of the test; absent where it is shared. */
+            testId?: string;
+        };
+        /**
+         * PlantHistoryPage
+         * @description One page of a list.
+         */
+        PlantHistoryPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["PlantHistoryItem"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * PlantLookup
+         * @description What a firm at a plant may learn from its code or meter number.
+         */
+        PlantLookup: {
+            /** @description How to ask for access, or what to do instead. */
+            ask?: string;
+            /**
+             * @description `accessible`: the plants are shown. `exists`: there is one that this firm has no access to. `unknown`: nobody registered one.
+             * @enum {unknown}
+             */
+            outcome: "accessible" | "exists" | "unknown";
+            /** @description Plants this firm has access to. */
+            plants: components["schemas"]["Plant"][];
+        };
+        /**
          * PlantPage
          * @description One page of a list.
          */
@@ -1827,6 +2784,16 @@ export interface components {
             items: components["schemas"]["Plant"][];
             /** @description Cursor of the next page; absent on the last. */
             next?: string;
+        };
+        /**
+         * PlantPatch
+         * @description What to change of a plant; what is left out stays, null removes.
+         */
+        PlantPatch: {
+            /** @description The firm’s own name or number for the plant. */
+            reference?: string | null;
+            /** @description Code of the region; null removes it. One for all firms. */
+            region?: string | null;
         };
         /**
          * PlantToRegister
@@ -1960,7 +2927,7 @@ export interface components {
              * @description What a program switches on.
              * @enum {unknown}
              */
-            code: "malformed-json" | "invalid-request" | "number-out-of-range" | "invalid-cursor" | "malformed-http" | "unauthenticated" | "forbidden" | "not-found" | "method-not-allowed" | "request-timeout" | "idempotency-in-progress" | "conflict" | "too-large" | "unsupported-media-type" | "idempotency-key-reused" | "reference-not-found" | "headers-too-large" | "internal" | "overloaded" | "database-unavailable" | "stopping" | "timeout";
+            code: "malformed-json" | "invalid-request" | "number-out-of-range" | "invalid-cursor" | "malformed-http" | "unauthenticated" | "forbidden" | "not-found" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "idempotency-in-progress" | "conflict" | "precondition-failed" | "too-large" | "unsupported-media-type" | "idempotency-key-reused" | "reference-not-found" | "rate-limited" | "precondition-required" | "headers-too-large" | "internal" | "overloaded" | "database-unavailable" | "issuer-unavailable" | "stopping" | "timeout";
             /** @description This case, with what is allowed. */
             detail: string;
             /** @description Places that need attention; at most 50 are listed. */
@@ -2026,12 +2993,59 @@ export interface components {
             next?: string;
         };
         /**
+         * ProgramPatch
+         * @description What to change of a program; what is left out stays.
+         */
+        ProgramPatch: {
+            /** @description New name of the program. */
+            name?: string;
+        };
+        /**
          * ProgramToRegister
          * @description A program that pays for tests or repairs.
          */
         ProgramToRegister: {
             /** @description Name of the program. */
             name: string;
+        };
+        /**
+         * ProgramTurn
+         * @description A test given to a program, or taken back.
+         */
+        ProgramTurn: {
+            /**
+             * @description What the grower said. The last turn of a program is what counts.
+             * @enum {unknown}
+             */
+            consent: "given" | "withdrawn";
+            /** @description Number under which the firm keeps what shows the consent. */
+            evidence?: string;
+            /** @description Id of the program. */
+            programId: string;
+            /**
+             * Format: date-time
+             * @description When it was recorded.
+             */
+            recordedAt: string;
+            /**
+             * Format: date-time
+             * @description When the grower said so.
+             */
+            saidAt: string;
+            /** @description Id of the test. */
+            testId: string;
+            /** @description Odd turns give, even ones take back. */
+            turn: number;
+        };
+        /**
+         * ProgramTurnPage
+         * @description One page of a list.
+         */
+        ProgramTurnPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["ProgramTurn"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
         };
         /**
          * PulsesPerEnergyReadingAboveZero
@@ -2152,6 +3166,54 @@ export interface components {
             unit: "1" | "%";
             /** @description What was read; more than zero. */
             value: number;
+        };
+        /**
+         * RegistryChange
+         * @description One change of a record of the registry.
+         */
+        RegistryChange: {
+            /**
+             * Format: date-time
+             * @description When it was recorded.
+             */
+            at: string;
+            /**
+             * @description Whose key it was, where its id is not told.
+             * @enum {unknown}
+             */
+            by?: "administrator" | "another-firm";
+            /** @description Member by member. */
+            changes: components["schemas"]["Change"][];
+            /**
+             * @description What was done.
+             * @enum {unknown}
+             */
+            deed: "registered" | "changed" | "equipment-recorded" | "meter-recorded" | "access-given" | "qualification-recorded" | "revision-recorded" | "check-recorded";
+            /** @description Key that did it; absent where it is not one of the caller’s firm. */
+            keyId?: string;
+        };
+        /**
+         * RegistryChangePage
+         * @description One page of a list.
+         */
+        RegistryChangePage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["RegistryChange"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * Remark
+         * @description Free text about the visit.
+         */
+        Remark: {
+            /**
+             * @description Free text.
+             * @enum {string}
+             */
+            kind: "remark";
+            /** @description Whatever should be remembered of the visit. */
+            text: string;
         };
         /**
          * Resolution
@@ -2449,6 +3511,14 @@ export interface components {
             next?: string;
         };
         /**
+         * TesterPatch
+         * @description What to change of a tester; what is left out stays, null erases.
+         */
+        TesterPatch: {
+            /** @description Name of the tester; null erases it. */
+            name?: string | null;
+        };
+        /**
          * TesterToRegister
          * @description A person who tests for the firm.
          */
@@ -2560,6 +3630,15 @@ export interface components {
             testedOn: string;
         };
         /**
+         * TestToGive
+         * @description A program gets to see a test, with the grower’s consent.
+         */
+        TestToGive: {
+            consent: components["schemas"]["GrowerConsent"];
+            /** @description Program that the test is given to. */
+            programId: string;
+        };
+        /**
          * TimeReadingAboveZero
          * @description A reading of time, more than zero.
          */
@@ -2578,6 +3657,80 @@ export interface components {
             unit: "s" | "min" | "h" | "d";
             /** @description What was read; more than zero. */
             value: number;
+        };
+        /**
+         * TokenPrincipal
+         * @description Whom a subject of the issuer stands for here.
+         */
+        TokenPrincipal: {
+            /**
+             * Format: date-time
+             * @description When it was made.
+             */
+            createdAt: string;
+            /** @description Firm it speaks for; with role firm. */
+            firmId?: string;
+            /** @description Id of the principal. */
+            id: string;
+            /**
+             * Format: uri
+             * @description Address of the issuer, exactly as its tokens have it (`iss`).
+             */
+            issuer: string;
+            /** @description What it is for. */
+            name: string;
+            /** @description Program it speaks for; with role program. */
+            programId?: string;
+            /**
+             * Format: date-time
+             * @description When it was removed.
+             */
+            removedAt?: string;
+            /**
+             * @description For whom it speaks.
+             * @enum {unknown}
+             */
+            role: "firm" | "program" | "auditor" | "keeper" | "admin";
+            /** @description What it may do within its role. */
+            scopes: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            /** @description Who it is at the issuer, exactly as its tokens have it (`sub`). */
+            subject: string;
+        };
+        /**
+         * TokenPrincipalPage
+         * @description One page of a list.
+         */
+        TokenPrincipalPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["TokenPrincipal"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * TokenPrincipalToMake
+         * @description Whom a subject of the issuer stands for. Without scopes it may do all that its role may.
+         */
+        TokenPrincipalToMake: {
+            /** @description Firm it speaks for; with role firm. */
+            firmId?: string;
+            /**
+             * Format: uri
+             * @description Address of the issuer, exactly as its tokens have it (`iss`).
+             */
+            issuer: string;
+            /** @description What it is for. */
+            name: string;
+            /** @description Program it speaks for; with role program. */
+            programId?: string;
+            /**
+             * @description For whom it speaks.
+             * @enum {unknown}
+             */
+            role: "firm" | "program" | "auditor" | "keeper" | "admin";
+            /** @description What it may do within its role. */
+            scopes?: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            /** @description Who it is at the issuer, exactly as its tokens have it (`sub`). */
+            subject: string;
         };
         /**
          * Trace
@@ -3009,6 +4162,515 @@ export interface operations {
             };
         };
     };
+    "accessRequests.list": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+                /** @description Only requests in this state. */
+                state?: "open" | "granted" | "declined";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AccessRequestPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "accessRequests.create": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description A firm asks for access to a plant that another registered. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AccessRequestToMake"];
+            };
+        };
+        responses: {
+            /** @description A request for access to a plant, with the grower’s consent. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AccessRequest"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "accessRequests.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the request. */
+                accessRequestId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A request for access to a plant, with the grower’s consent. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AccessRequest"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "accessRequests.decide": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the request. */
+                accessRequestId: string;
+            };
+            cookie?: never;
+        };
+        /** @description An administrator’s word on a request; final. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["AccessDecision"];
+            };
+        };
+        responses: {
+            /** @description A request for access to a plant, with the grower’s consent. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AccessRequest"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "context.get": {
         parameters: {
             query: {
@@ -3030,11 +4692,22 @@ export interface operations {
             /** @description The records an evaluation leans on, as they stood. */
             200: {
                 headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Context"];
                 };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description `invalid-request`: The request has the wrong shape. */
             400: {
@@ -3074,6 +4747,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -3083,7 +4771,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -3196,6 +4884,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -3205,7 +4908,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -3279,6 +4982,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -3288,7 +5006,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -3391,6 +5109,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -3400,7 +5133,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -3437,11 +5170,22 @@ export interface operations {
             /** @description A firm that tests pumping plants. */
             200: {
                 headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Firm"];
                 };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description `invalid-request`: The request has the wrong shape. */
             400: {
@@ -3481,6 +5225,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -3490,7 +5249,276 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "firms.update": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description ETag of the record as it was read; without it nothing is changed and 428 answered. */
+                "if-match"?: string;
+            };
+            path: {
+                /** @description Id of the firm. */
+                firmId: string;
+            };
+            cookie?: never;
+        };
+        /** @description What to change of a firm; what is left out stays. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["FirmPatch"];
+                "application/merge-patch+json": components["schemas"]["FirmPatch"];
+            };
+        };
+        responses: {
+            /** @description A firm that tests pumping plants. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Firm"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-failed`: The record changed since it was read. */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-required`: A change must say which state it changes. */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "firms.changes": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the firm. */
+                firmId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RegistryChangePage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -3566,6 +5594,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -3575,7 +5618,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -3687,6 +5730,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -3696,7 +5754,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -3733,11 +5791,22 @@ export interface operations {
             /** @description An instrument of the firm, with what holds of it by its newest revision. */
             200: {
                 headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Instrument"];
                 };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description `invalid-request`: The request has the wrong shape. */
             400: {
@@ -3777,6 +5846,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -3786,7 +5870,525 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "instruments.update": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description ETag of the record as it was read; without it nothing is changed and 428 answered. */
+                "if-match"?: string;
+            };
+            path: {
+                /** @description Id of the instrument. */
+                instrumentId: string;
+            };
+            cookie?: never;
+        };
+        /** @description What to change of an instrument. What holds from a day on is recorded as a revision instead. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["InstrumentPatch"];
+                "application/merge-patch+json": components["schemas"]["InstrumentPatch"];
+            };
+        };
+        responses: {
+            /** @description An instrument of the firm, with what holds of it by its newest revision. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Instrument"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-failed`: The record changed since it was read. */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-required`: A change must say which state it changes. */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "instruments.changes": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the instrument. */
+                instrumentId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RegistryChangePage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "instruments.listChecks": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the instrument. */
+                instrumentId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentCheckPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "instruments.addCheck": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the instrument. */
+                instrumentId: string;
+            };
+            cookie?: never;
+        };
+        /** @description An instrument held against a reference in the field. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["CheckToRecord"];
+            };
+        };
+        responses: {
+            /** @description A field check of an instrument, with its outcome. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentCheck"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -3910,6 +6512,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -3919,7 +6536,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -3993,6 +6610,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -4002,7 +6634,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -4114,6 +6746,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -4123,7 +6770,123 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "keys.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the key: the part after its environment. Not secret. */
+                keyId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A key, without its secret. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Key"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -4231,6 +6994,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -4240,7 +7018,266 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "keys.rotate": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the key: the part after its environment. Not secret. */
+                keyId: string;
+            };
+            cookie?: never;
+        };
+        /** @description How the old key gives way to the new one; {} for the usual way. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["KeyToRotate"];
+            };
+        };
+        responses: {
+            /** @description A key just made. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MadeKey"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.lookUp": {
+        parameters: {
+            query?: {
+                /** @description Code painted at the plant. */
+                code?: string;
+                /** @description Number on the utility meter. */
+                meterNumber?: string;
+                /** @description Day on which the meter was in place; today if absent. */
+                on?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What a firm at a plant may learn from its code or meter number. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlantLookup"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -4271,6 +7308,10 @@ export interface operations {
                 cursor?: string;
                 /** @description Items on a page. */
                 limit?: number;
+                /** @description Only plants with this number on a utility meter. */
+                meterNumber?: string;
+                /** @description Day on which the meter was in place; today if absent. */
+                on?: string;
             };
             header?: never;
             path?: never;
@@ -4316,6 +7357,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -4325,7 +7381,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -4437,6 +7493,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -4446,7 +7517,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -4483,11 +7554,22 @@ export interface operations {
             /** @description A pumping plant, known to all its firms and programs by one code. */
             200: {
                 headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Plant"];
                 };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description `invalid-request`: The request has the wrong shape. */
             400: {
@@ -4527,6 +7609,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -4536,7 +7633,166 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.update": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description ETag of the record as it was read; without it nothing is changed and 428 answered. */
+                "if-match"?: string;
+            };
+            path: {
+                /** @description Id of the plant. */
+                plantId: string;
+            };
+            cookie?: never;
+        };
+        /** @description What to change of a plant; what is left out stays, null removes. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PlantPatch"];
+                "application/merge-patch+json": components["schemas"]["PlantPatch"];
+            };
+        };
+        responses: {
+            /** @description A pumping plant, known to all its firms and programs by one code. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Plant"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-failed`: The record changed since it was read. */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-required`: A change must say which state it changes. */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -4660,6 +7916,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -4669,7 +7940,117 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.changes": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the plant. */
+                plantId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RegistryChangePage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -4755,6 +8136,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -4764,7 +8160,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -4888,6 +8284,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -4897,7 +8308,802 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.history": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the plant. */
+                plantId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the history. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlantHistoryPage"];
+                    "text/csv": string;
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.listHistoryConsents": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the plant. */
+                plantId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HistoryTurnPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.shareHistory": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the plant. */
+                plantId: string;
+            };
+            cookie?: never;
+        };
+        /** @description Another firm gets to see this firm’s tests of a plant as figures. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HistoryToShare"];
+            };
+        };
+        responses: {
+            /** @description A history opened to another firm, or closed again. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HistoryTurn"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.closeHistory": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Firm that will no longer see the history. */
+                firmId: string;
+                /** @description Id of the plant. */
+                plantId: string;
+            };
+            cookie?: never;
+        };
+        /** @description The grower’s consent is taken back; what it opened closes at once. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ConsentWithdrawal"];
+            };
+        };
+        responses: {
+            /** @description A history opened to another firm, or closed again. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HistoryTurn"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.listMeters": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the plant. */
+                plantId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MeterPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "plants.addMeter": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the plant. */
+                plantId: string;
+            };
+            cookie?: never;
+        };
+        /** @description A utility meter of a plant, from a day on. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["MeterToRecord"];
+            };
+        };
+        responses: {
+            /** @description A utility meter of a plant, by the last word on it. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Meter"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -4971,6 +9177,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -4980,7 +9201,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5083,6 +9304,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5092,7 +9328,392 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "programs.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the program. */
+                programId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A program that pays for tests or repairs. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Program"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "programs.update": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description ETag of the record as it was read; without it nothing is changed and 428 answered. */
+                "if-match"?: string;
+            };
+            path: {
+                /** @description Id of the program. */
+                programId: string;
+            };
+            cookie?: never;
+        };
+        /** @description What to change of a program; what is left out stays. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ProgramPatch"];
+                "application/merge-patch+json": components["schemas"]["ProgramPatch"];
+            };
+        };
+        responses: {
+            /** @description A program that pays for tests or repairs. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Program"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-failed`: The record changed since it was read. */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-required`: A change must say which state it changes. */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "programs.changes": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the program. */
+                programId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RegistryChangePage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5168,6 +9789,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5177,7 +9813,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5289,6 +9925,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5298,7 +9949,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5335,11 +9986,22 @@ export interface operations {
             /** @description A person who tests for the firm. */
             200: {
                 headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Tester"];
                 };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description `invalid-request`: The request has the wrong shape. */
             400: {
@@ -5379,6 +10041,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5388,7 +10065,276 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "testers.update": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description ETag of the record as it was read; without it nothing is changed and 428 answered. */
+                "if-match"?: string;
+            };
+            path: {
+                /** @description Id of the tester. */
+                testerId: string;
+            };
+            cookie?: never;
+        };
+        /** @description What to change of a tester; what is left out stays, null erases. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TesterPatch"];
+                "application/merge-patch+json": components["schemas"]["TesterPatch"];
+            };
+        };
+        responses: {
+            /** @description A person who tests for the firm. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Tester"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-failed`: The record changed since it was read. */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-required`: A change must say which state it changes. */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "testers.changes": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the tester. */
+                testerId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RegistryChangePage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5512,6 +10458,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5521,7 +10482,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5601,6 +10562,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5610,7 +10586,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5738,6 +10714,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5747,7 +10738,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5784,11 +10775,22 @@ export interface operations {
             /** @description A stored test with its results. */
             200: {
                 headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["FieldTest"];
                 };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description `invalid-request`: The request has the wrong shape. */
             400: {
@@ -5837,6 +10839,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5846,7 +10863,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5883,11 +10900,22 @@ export interface operations {
             /** @description Findings of a test, and advice. */
             200: {
                 headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["TestFindings"];
                 };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description `invalid-request`: The request has the wrong shape. */
             400: {
@@ -5936,6 +10964,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -5945,7 +10988,807 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "notes.list": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NotePage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "notes.create": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        /** @description A remark or a contact, told apart by `kind`. Personal: it can be erased. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NoteContent"];
+            };
+        };
+        responses: {
+            /** @description A note beside a test, or what is left of it. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Note"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "notes.erase": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the note. */
+                noteId: string;
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A note beside a test, or what is left of it. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Note"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tests.listPrograms": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProgramTurnPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tests.giveToProgram": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        /** @description A program gets to see a test, with the grower’s consent. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TestToGive"];
+            };
+        };
+        responses: {
+            /** @description A test given to a program, or taken back. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProgramTurn"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tests.takeFromProgram": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the program. */
+                programId: string;
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        /** @description The grower’s consent is taken back; what it opened closes at once. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ConsentWithdrawal"];
+            };
+        };
+        responses: {
+            /** @description A test given to a program, or taken back. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProgramTurn"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -5982,11 +11825,22 @@ export interface operations {
             /** @description Results of a test. */
             200: {
                 headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["TestResults"];
                 };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description `invalid-request`: The request has the wrong shape. */
             400: {
@@ -6035,6 +11889,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -6044,7 +11913,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -6086,11 +11955,22 @@ export interface operations {
             /** @description How one quantity follows from readings. Node 0 is the quantity; inputs come after what uses them. */
             200: {
                 headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
                     [name: string]: unknown;
                 };
                 content: {
                     "application/json": components["schemas"]["Trace"];
                 };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
             };
             /** @description `invalid-request`: The request has the wrong shape. */
             400: {
@@ -6139,6 +12019,21 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
             /** @description `internal`: Something went wrong on our side. */
             500: {
                 headers: {
@@ -6148,7 +12043,498 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tokenPrincipals.list": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TokenPrincipalPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tokenPrincipals.create": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description Whom a subject of the issuer stands for. Without scopes it may do all that its role may. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TokenPrincipalToMake"];
+            };
+        };
+        responses: {
+            /** @description Whom a subject of the issuer stands for here. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TokenPrincipal"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tokenPrincipals.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the principal. */
+                principalId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Whom a subject of the issuer stands for here. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TokenPrincipal"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tokenPrincipals.remove": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the principal. */
+                principalId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Whom a subject of the issuer stands for here. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TokenPrincipal"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -6172,9 +12558,17 @@ export interface operations {
     };
 }
 
+export type AccessDecision = components['schemas']['AccessDecision']
+export type AccessRequest = components['schemas']['AccessRequest']
+export type AccessRequestPage = components['schemas']['AccessRequestPage']
+export type AccessRequestToMake = components['schemas']['AccessRequestToMake']
 export type Accuracy = components['schemas']['Accuracy']
 export type Advice = components['schemas']['Advice']
 export type Certificate = components['schemas']['Certificate']
+export type Change = components['schemas']['Change']
+export type CheckToRecord = components['schemas']['CheckToRecord']
+export type ConsentWithdrawal = components['schemas']['ConsentWithdrawal']
+export type Contact = components['schemas']['Contact']
 export type Context = components['schemas']['Context']
 export type ContextInstrument = components['schemas']['ContextInstrument']
 export type ContextPlant = components['schemas']['ContextPlant']
@@ -6199,24 +12593,33 @@ export type FindingCounts = components['schemas']['FindingCounts']
 export type FindingValue = components['schemas']['FindingValue']
 export type Firm = components['schemas']['Firm']
 export type FirmPage = components['schemas']['FirmPage']
+export type FirmPatch = components['schemas']['FirmPatch']
 export type FirmToRegister = components['schemas']['FirmToRegister']
 export type FlowReading = components['schemas']['FlowReading']
 export type FlowReadingAboveZero = components['schemas']['FlowReadingAboveZero']
 export type FlowReadings = components['schemas']['FlowReadings']
 export type FrequencyReading = components['schemas']['FrequencyReading']
+export type GrowerConsent = components['schemas']['GrowerConsent']
 export type HandCheck = components['schemas']['HandCheck']
 export type HandStep = components['schemas']['HandStep']
 export type Health = components['schemas']['Health']
+export type HistoryToShare = components['schemas']['HistoryToShare']
+export type HistoryTurn = components['schemas']['HistoryTurn']
+export type HistoryTurnPage = components['schemas']['HistoryTurnPage']
 export type InsertionVelocity = components['schemas']['InsertionVelocity']
 export type Instrument = components['schemas']['Instrument']
+export type InstrumentCheck = components['schemas']['InstrumentCheck']
+export type InstrumentCheckPage = components['schemas']['InstrumentCheckPage']
 export type InstrumentFactsToRecord = components['schemas']['InstrumentFactsToRecord']
 export type InstrumentPage = components['schemas']['InstrumentPage']
+export type InstrumentPatch = components['schemas']['InstrumentPatch']
 export type InstrumentRange = components['schemas']['InstrumentRange']
 export type InstrumentToRegister = components['schemas']['InstrumentToRegister']
 export type InstrumentsByUse = components['schemas']['InstrumentsByUse']
 export type Key = components['schemas']['Key']
 export type KeyPage = components['schemas']['KeyPage']
 export type KeyToMake = components['schemas']['KeyToMake']
+export type KeyToRotate = components['schemas']['KeyToRotate']
 export type LeftOut = components['schemas']['LeftOut']
 export type LengthReading = components['schemas']['LengthReading']
 export type LengthReadingAboveZero = components['schemas']['LengthReadingAboveZero']
@@ -6224,11 +12627,17 @@ export type LengthSwingingReading = components['schemas']['LengthSwingingReading
 export type LevelReading = components['schemas']['LevelReading']
 export type MadeKey = components['schemas']['MadeKey']
 export type Manometer = components['schemas']['Manometer']
+export type Meter = components['schemas']['Meter']
 export type MeterDisplay = components['schemas']['MeterDisplay']
+export type MeterPage = components['schemas']['MeterPage']
 export type MeterPulses = components['schemas']['MeterPulses']
 export type MeterRate = components['schemas']['MeterRate']
 export type MeterRevolutions = components['schemas']['MeterRevolutions']
+export type MeterToRecord = components['schemas']['MeterToRecord']
 export type MeterTotaliser = components['schemas']['MeterTotaliser']
+export type Note = components['schemas']['Note']
+export type NoteContent = components['schemas']['NoteContent']
+export type NotePage = components['schemas']['NotePage']
 export type OpenSurface = components['schemas']['OpenSurface']
 export type Pipe = components['schemas']['Pipe']
 export type PitotTraverse = components['schemas']['PitotTraverse']
@@ -6236,7 +12645,11 @@ export type PitotTube = components['schemas']['PitotTube']
 export type Plant = components['schemas']['Plant']
 export type PlantAccess = components['schemas']['PlantAccess']
 export type PlantAccessToGrant = components['schemas']['PlantAccessToGrant']
+export type PlantHistoryItem = components['schemas']['PlantHistoryItem']
+export type PlantHistoryPage = components['schemas']['PlantHistoryPage']
+export type PlantLookup = components['schemas']['PlantLookup']
 export type PlantPage = components['schemas']['PlantPage']
+export type PlantPatch = components['schemas']['PlantPatch']
 export type PlantToRegister = components['schemas']['PlantToRegister']
 export type PowerReading = components['schemas']['PowerReading']
 export type PowerReadingAboveZero = components['schemas']['PowerReadingAboveZero']
@@ -6248,7 +12661,10 @@ export type Problem = components['schemas']['Problem']
 export type ProblemItem = components['schemas']['ProblemItem']
 export type Program = components['schemas']['Program']
 export type ProgramPage = components['schemas']['ProgramPage']
+export type ProgramPatch = components['schemas']['ProgramPatch']
 export type ProgramToRegister = components['schemas']['ProgramToRegister']
+export type ProgramTurn = components['schemas']['ProgramTurn']
+export type ProgramTurnPage = components['schemas']['ProgramTurnPage']
 export type PulseTiming = components['schemas']['PulseTiming']
 export type PulsesPerEnergyReadingAboveZero = components['schemas']['PulsesPerEnergyReadingAboveZero']
 export type PulsesReadingAboveZero = components['schemas']['PulsesReadingAboveZero']
@@ -6256,6 +12672,9 @@ export type PumpStoppedBefore = components['schemas']['PumpStoppedBefore']
 export type Qualification = components['schemas']['Qualification']
 export type RatioReading = components['schemas']['RatioReading']
 export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero']
+export type RegistryChange = components['schemas']['RegistryChange']
+export type RegistryChangePage = components['schemas']['RegistryChangePage']
+export type Remark = components['schemas']['Remark']
 export type Resolution = components['schemas']['Resolution']
 export type Result = components['schemas']['Result']
 export type RevolutionsReadingAboveZero = components['schemas']['RevolutionsReadingAboveZero']
@@ -6273,10 +12692,15 @@ export type TestLinks = components['schemas']['TestLinks']
 export type TestPage = components['schemas']['TestPage']
 export type TestResults = components['schemas']['TestResults']
 export type TestSummary = components['schemas']['TestSummary']
+export type TestToGive = components['schemas']['TestToGive']
 export type Tester = components['schemas']['Tester']
 export type TesterPage = components['schemas']['TesterPage']
+export type TesterPatch = components['schemas']['TesterPatch']
 export type TesterToRegister = components['schemas']['TesterToRegister']
 export type TimeReadingAboveZero = components['schemas']['TimeReadingAboveZero']
+export type TokenPrincipal = components['schemas']['TokenPrincipal']
+export type TokenPrincipalPage = components['schemas']['TokenPrincipalPage']
+export type TokenPrincipalToMake = components['schemas']['TokenPrincipalToMake']
 export type Trace = components['schemas']['Trace']
 export type TraceComponent = components['schemas']['TraceComponent']
 export type TraceInput = components['schemas']['TraceInput']

@@ -24,10 +24,15 @@ const FORM = /^(llk_(live|demo)_([0-9A-HJKMNP-TV-Z]{12})_[0-9A-Za-z]{32})([0-9A-
 
 /** Makes a key. `pepper` is the service's own secret that goes into every hash. */
 export function makeKey(environment: KeyEnvironment, pepper: string): NewKey {
-  const id = drawn(BASE32, 12)
+  const id = drawId()
   const body = `llk_${environment}_${id}_${drawn(BASE62, 32)}`
   const key = body + checksum(body)
   return { key, id, hash: hashKey(key, pepper) }
+}
+
+/** Id of a new credential: 60 random bits. */
+export function drawId(): string {
+  return drawn(BASE32, 12)
 }
 
 /** Id of a well-formed key of this environment with a right checksum; undefined for anything else. */

@@ -1,12 +1,19 @@
-/** `/v1/keys`: keys are made, listed and revoked by administrators. A key's secret is shown once. */
+/** `/v1/keys`: keys are made, listed, rotated and revoked by administrators. A key's secret is shown once. */
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { Cursors, PageQuery } from '../http/cursor.ts'
 import { notFound } from '../http/problem.ts'
 import { createKey, toKey } from './create-key.ts'
-import { listKeys, revokeKey } from './queries.ts'
-import { Key, KeyId, KeyPage, KeyToMake, MadeKey } from './schemas.ts'
+import { findKey, listKeys, revokeKey } from './queries.ts'
+import { rotateKey } from './rotate-key.ts'
+import { Key, KeyId, KeyPage, KeyToMake, KeyToRotate, MadeKey } from './schemas.ts'
+
+const READERS = { access: { roles: ['admin'], scope: 'keys:read' } } as const
+const WRITERS = { access: { roles: ['admin'], scope: 'keys:write' } } as const
+const Params = Type.Object({ keyId: KeyId })
+/** The length of a compressed answer tells of its content, secrets too. */
+const compress = false
 
 export const accessRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) => {
   const { databases, now } = deps
@@ -15,7 +22,8 @@ export const accessRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =
   app.post(
     '/v1/keys',
     {
-      config: { access: { roles: ['admin'], scope: 'keys:write' }, problems: ['reference-not-found'] },
+      compress,
+      config: { ...WRITERS, problems: ['reference-not-found'] },
       schema: {
         operationId: 'keys.create',
         tags: ['Keys'],
@@ -28,14 +36,15 @@ export const accessRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =
     },
     async (request, reply) => {
       const made = await createKey(deps, request.body, request.principal)
-      return reply.code(201).header('cache-control', 'no-store').send(made)
+      return reply.code(201).header('location', `/v1/keys/${made.id}`).header('cache-control', 'no-store').send(made)
     },
   )
 
   app.get(
     '/v1/keys',
     {
-      config: { access: { roles: ['admin'], scope: 'keys:read' } },
+      compress,
+      config: READERS,
       schema: {
         operationId: 'keys.list',
         tags: ['Keys'],
@@ -53,17 +62,63 @@ export const accessRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =
       ),
   )
 
+  app.get(
+    '/v1/keys/:keyId',
+    {
+      compress,
+      config: READERS,
+      schema: {
+        operationId: 'keys.get',
+        tags: ['Keys'],
+        summary: 'Read a key',
+        description: 'One key by its id, without its secret.',
+        params: Params,
+        response: { 200: Key },
+      },
+    },
+    async ({ params: { keyId }, principal }) => {
+      const row = await databases.asPrincipal(principal, (tx) => findKey(tx, keyId))
+      if (row === undefined) throw notFound('key', keyId)
+      return toKey(row)
+    },
+  )
+
+  app.post(
+    '/v1/keys/:keyId/rotation',
+    {
+      compress,
+      config: { ...WRITERS, problems: ['conflict'] },
+      schema: {
+        operationId: 'keys.rotate',
+        tags: ['Keys'],
+        summary: 'Rotate a key',
+        description:
+          'Makes a key that may do the same and takes the place of this one. Both work until the old one ends, a day ' +
+          'later unless told otherwise. The new key is shown once.',
+        params: Params,
+        body: KeyToRotate,
+        response: { 201: MadeKey },
+      },
+    },
+    async ({ params, body, principal }, reply) => {
+      const made = await rotateKey(deps, params.keyId, body, principal)
+      return reply.code(201).header('location', `/v1/keys/${made.id}`).header('cache-control', 'no-store').send(made)
+    },
+  )
+
   app.post(
     '/v1/keys/:keyId/revocation',
     {
-      config: { access: { roles: ['admin'], scope: 'keys:write' } },
+      compress,
+      config: WRITERS,
       schema: {
         operationId: 'keys.revoke',
         tags: ['Keys'],
         summary: 'Revoke a key',
         description:
-          'The key is refused everywhere within five seconds, and for good. Revoking it again changes nothing.',
-        params: Type.Object({ keyId: KeyId }),
+          'The key is refused everywhere within a second, within five where a process lost touch with the database, ' +
+          'and for good. What was submitted with it and answered stays. Revoking it again changes nothing.',
+        params: Params,
         response: { 200: Key },
       },
     },

@@ -9,6 +9,7 @@ import { Kysely, PostgresDialect, type Transaction } from 'kysely'
 import type pg from 'pg'
 import type { Logger } from 'pino'
 import type { Principal, Role } from '../http/principal.ts'
+import { type Heard, type Listener, listen } from './listen.ts'
 import { openPool } from './pool.ts'
 import { PrincipalDialect } from './principal-dialect.ts'
 import type { PoolRole } from './roles.ts'
@@ -18,14 +19,25 @@ import { checkServer } from './start-checks.ts'
 export interface Databases {
   /** Runs fn in one transaction of the pool of the principal's role, seeing only what the principal may see. */
   asPrincipal<T>(principal: Principal, fn: (tx: Transaction<Database>) => Promise<T>): Promise<T>
-  /** Pool of the role that writes submissions; only `field-tests/write.ts` uses it. */
+  /** Pool of the role that writes submissions and notes; only `field-tests/write.ts` and `notes/write.ts` use it. */
   readonly writer: pg.Pool
   /** As the role that looks up API keys, and can do nothing else. */
   readonly gate: Kysely<Database>
+  /** Listens on a channel, on a connection of its own. */
+  listen(channel: string, heard: Heard): Listener
+  /** Connections of each pool, and how many wait for one, at this moment. */
+  connections(): PoolState[]
   /** Whether the database answers within the time. */
   ping(timeoutMs: number): Promise<boolean>
   /** Ends all connections when their queries are through. */
   close(): Promise<void>
+}
+
+export interface PoolState {
+  readonly role: PoolRole
+  readonly open: number
+  readonly idle: number
+  readonly waiting: number
 }
 
 export interface DatabaseOptions {
@@ -78,10 +90,19 @@ export async function openDatabases(url: string, options: DatabaseOptions): Prom
     },
     writer: poolOf('ll_writer'),
     gate: new Kysely<Database>({ dialect: new PostgresDialect({ pool: poolOf('ll_gate') }) }),
+    listen: (channel, heard) => listen(url, channel, heard, options.log),
+    connections: () => [...pools].map(([role, pool]) => stateOf(role, pool)),
     ping: (timeoutMs) => answers(poolOf('ll_gate'), timeoutMs),
     close,
   }
 }
+
+const stateOf = (role: PoolRole, { totalCount, idleCount, waitingCount }: pg.Pool): PoolState => ({
+  role,
+  open: totalCount,
+  idle: idleCount,
+  waiting: waitingCount,
+})
 
 async function answers(pool: pg.Pool, timeoutMs: number): Promise<boolean> {
   let timer: NodeJS.Timeout | undefined

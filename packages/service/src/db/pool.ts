@@ -39,7 +39,7 @@ export function openPool(url: string, role: PoolRole, max: number, log: Logger):
 }
 
 /** Options in the URL would win over ours, and with them the login user's rights. They go first, ours after. */
-function inRole(url: string, role: PoolRole): { connectionString: string; options: string } {
+export function inRole(url: string, role: PoolRole): { connectionString: string; options: string } {
   const parsed = new URL(url)
   const given = parsed.searchParams.get('options')
   parsed.searchParams.delete('options')

@@ -22,7 +22,10 @@ export const POOL_ROLES = [
 ] as const
 export type PoolRole = (typeof POOL_ROLES)[number]
 
-const ALL_ROLES = [OWNER_ROLE, ...POOL_ROLES]
+/** Owns the functions through which a firm learns what is shared with it; no pool and no person is in it. */
+export const SHARING_ROLE = 'll_sharing'
+
+const ALL_ROLES = [OWNER_ROLE, ...POOL_ROLES, SHARING_ROLE]
 
 /** Lost races over the shared catalogue: tuple concurrently updated, unique violation, role exists. */
 const LOST_RACES = new Set(['XX000', '23505', '42710'])

@@ -23,6 +23,25 @@ export type JsonValue = JsonArray | JsonObject | JsonPrimitive;
 
 export type Timestamp = ColumnType<Date, Date | string, Date | string>;
 
+export interface AccessDecision {
+  decided_at: Timestamp;
+  firm_id: string;
+  key_id: string;
+  outcome: string;
+  reason: string | null;
+  request_id: string;
+}
+
+export interface AccessRequest {
+  consented_at: Timestamp;
+  evidence: string;
+  firm_id: string;
+  id: string;
+  key_id: string;
+  plant_code: string;
+  requested_at: Timestamp;
+}
+
 export interface ApiKey {
   created_at: Generated<Timestamp>;
   expires_at: Timestamp;
@@ -31,6 +50,7 @@ export interface ApiKey {
   id: string;
   name: string;
   program_id: string | null;
+  replaced_by: string | null;
   revoked_at: Timestamp | null;
   role: string;
   scopes: string[];
@@ -103,6 +123,22 @@ export interface Instrument {
   kind: string;
 }
 
+export interface InstrumentCheck {
+  allowed: number | null;
+  checked_on: string;
+  difference: number;
+  firm_id: string;
+  id: string;
+  instrument_id: string;
+  judged_by: number | null;
+  key_id: string;
+  outcome: string;
+  recorded_at: Timestamp;
+  reference_value: number;
+  shown_value: number;
+  unit: string;
+}
+
 export interface InstrumentRevision {
   effective_from: string;
   facts: Json;
@@ -146,10 +182,54 @@ export interface PlantEquipment {
   revision: number;
 }
 
+export interface PlantHistoryConsent {
+  consent: string;
+  consented_at: Timestamp;
+  evidence: string | null;
+  from_firm: string;
+  key_id: string;
+  plant_id: string;
+  previous_turn: Generated<number | null>;
+  recorded_at: Timestamp;
+  to_firm: string;
+  turn: number;
+}
+
+export interface PlantMeter {
+  effective_from: string;
+  effective_until: string | null;
+  key_id: string;
+  number: string;
+  plant_id: string;
+  recorded_at: Generated<Timestamp>;
+  recorded_by: string;
+  revision: number;
+  withdrawn: Generated<boolean>;
+}
+
+export interface PlantMeterWord {
+  effective_from: string | null;
+  effective_until: string | null;
+  number: string | null;
+  plant_id: string | null;
+}
+
 export interface Program {
   created_at: Generated<Timestamp>;
   id: string;
   name: string;
+}
+
+export interface RegistryChange {
+  by_firm: string | null;
+  changes: Json;
+  deed: string;
+  firm_id: string | null;
+  id: string;
+  key_id: string;
+  noun: string;
+  recorded_at: Timestamp;
+  subject: string;
 }
 
 export interface Tester {
@@ -187,6 +267,7 @@ export interface TestNote {
 export interface TestProgram {
   consent: string;
   consented_at: Timestamp;
+  evidence: string | null;
   firm_id: string;
   key_id: string;
   previous_turn: Generated<number | null>;
@@ -197,7 +278,22 @@ export interface TestProgram {
   turn: number;
 }
 
+export interface TokenPrincipal {
+  created_at: Generated<Timestamp>;
+  firm_id: string | null;
+  id: string;
+  issuer: string;
+  name: string;
+  program_id: string | null;
+  removed_at: Timestamp | null;
+  role: string;
+  scopes: string[];
+  subject: string;
+}
+
 export interface Database {
+  access_decision: AccessDecision;
+  access_request: AccessRequest;
   api_key: ApiKey;
   context_snapshot: ContextSnapshot;
   field_test: FieldTest;
@@ -205,14 +301,20 @@ export interface Database {
   firm_plant: FirmPlant;
   idempotency: Idempotency;
   instrument: Instrument;
+  instrument_check: InstrumentCheck;
   instrument_revision: InstrumentRevision;
   ledger_entry: LedgerEntry;
   ledger_head: LedgerHead;
   plant: Plant;
   plant_equipment: PlantEquipment;
+  plant_history_consent: PlantHistoryConsent;
+  plant_meter: PlantMeter;
+  plant_meter_word: PlantMeterWord;
   program: Program;
+  registry_change: RegistryChange;
   test_note: TestNote;
   test_program: TestProgram;
   tester: Tester;
   tester_qualification: TesterQualification;
+  token_principal: TokenPrincipal;
 }

@@ -2,6 +2,7 @@
 import { randomUUID } from 'node:crypto'
 import { pino } from 'pino'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { rowsSaidAndChanged } from '../../../../tests/setup/append-only-rows.ts'
 import { type ClonedDatabase, cloneDatabase } from '../../../../tests/setup/database.ts'
 import { type Databases, openDatabases } from '../db/database.ts'
 import { OWNER_ROLE, POOL_ROLES } from '../db/roles.ts'
@@ -12,11 +13,17 @@ import { write } from './write.ts'
 
 /** Tables whose rows are never changed and never removed. */
 const APPEND_ONLY = [
+  'access_decision',
+  'access_request',
   'context_snapshot',
   'field_test',
+  'instrument_check',
   'instrument_revision',
   'ledger_entry',
   'plant_equipment',
+  'plant_history_consent',
+  'plant_meter',
+  'registry_change',
   'test_program',
   'tester_qualification',
 ]
@@ -68,6 +75,7 @@ afterAll(async () => {
 
 async function fillAppendOnlyTables(): Promise<void> {
   const instrument = { id: randomUUID(), firm_id: ours.firmId, code: 'I-1', kind: 'pressure-gauge' }
+  const { meter, check, shared, change, request, decision } = rowsSaidAndChanged(ours, theirs)
   const revision = { revision: 1, effective_from: '2026-01-01', facts: JSON.stringify({}), key_id: 'firmfirmfirm' }
   await databases.asPrincipal(ours.principal, async (tx) => {
     await tx
@@ -90,7 +98,16 @@ async function fillAppendOnlyTables(): Promise<void> {
         key_id: 'firmfirmfirm',
       })
       .execute()
+    await tx.insertInto('plant_meter').values(meter).execute()
+    await tx
+      .insertInto('instrument_check')
+      .values({ ...check, instrument_id: instrument.id })
+      .execute()
+    await tx.insertInto('plant_history_consent').values(shared).execute()
+    await tx.insertInto('registry_change').values(change).execute()
+    await tx.insertInto('access_request').values(request).execute()
   })
+  await databases.asPrincipal(admin, (tx) => tx.insertInto('access_decision').values(decision).execute())
 }
 
 describe('rows of a test', () => {
@@ -303,39 +320,6 @@ describe('a firm', () => {
     await give(admin)
     expect(await plants(ours)).toEqual([ours.plantId, theirs.plantId].sort())
     expect(await plants(theirs)).toEqual([theirs.plantId])
-  })
-})
-
-describe('a note', () => {
-  const note = {
-    id: randomUUID(),
-    sha256: Buffer.alloc(32),
-    salt: Buffer.alloc(16, 7),
-    body: Buffer.from('{"grower":"invented"}'),
-  }
-
-  test('is kept with its salted hash, and erased once', async () => {
-    const { createHash } = await import('node:crypto')
-    const sha256 = createHash('sha256').update(note.salt).update(note.body).digest()
-    const row = { ...note, firm_id: ours.firmId, test_id: given, key_id: 'firmfirmfirm' }
-    const asFirm = <T>(fn: Parameters<typeof databases.asPrincipal<T>>[1]) => databases.asPrincipal(ours.principal, fn)
-    await expect(asFirm((tx) => tx.insertInto('test_note').values(row).execute())).rejects.toThrow(/hash_check/)
-    await asFirm((tx) =>
-      tx
-        .insertInto('test_note')
-        .values({ ...row, sha256 })
-        .execute(),
-    )
-
-    const erase = { body: null, salt: null, erased_at: new Date('2026-06-01T00:00:00Z') }
-    const update = (set: object) =>
-      asFirm((tx) => tx.updateTable('test_note').set(set).where('id', '=', note.id).execute())
-    await expect(update({ body: Buffer.from('other') })).rejects.toThrow(/erased once/)
-    await expect(update({ body: null, erased_at: erase.erased_at })).rejects.toThrow(/erasure_check/)
-    await update(erase)
-    await expect(update(erase)).rejects.toThrow(/erased once/)
-    const left = await asFirm((tx) => tx.selectFrom('test_note').select(['body', 'salt', 'sha256']).execute())
-    expect(left).toEqual([{ body: null, salt: null, sha256 }])
   })
 })
 

@@ -53,7 +53,7 @@ const cases: readonly (readonly [what: string, changes: Record<string, unknown>,
   [
     'a traverse point below zero',
     { '/runs/0/flow/diameters/0/points/0/value': -0.3 },
-    { soundness: 'in-question', findings: ['hold traverse-point-negative /runs/0/flow/diameters'] },
+    { soundness: 'unsound', findings: ['reject traverse-point-negative /runs/0/flow/diameters'], lacks: ['flow'] },
   ],
   [
     'no standing level',

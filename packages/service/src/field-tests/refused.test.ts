@@ -39,15 +39,6 @@ const shape = (...errors: object[]): Refusal => ({ status: 400, code: 'invalid-r
 const gauge = '/runs/0/dischargePressure/reading'
 const point = '/runs/0/flow/diameters/0/points/0'
 const forms = ['value', 'repeats', 'low and high']
-const flowMethods = [
-  'pitot-traverse',
-  'meter-rate',
-  'meter-totaliser',
-  'ultrasonic-rate',
-  'ultrasonic-velocity',
-  'insertion-velocity',
-]
-const powerMethods = ['meter-revolutions', 'meter-pulses', 'meter-display', 'volts-amps']
 
 const cases: readonly (readonly [what: string, changes: Record<string, unknown>, Refusal])[] = [
   [
@@ -104,12 +95,20 @@ const cases: readonly (readonly [what: string, changes: Record<string, unknown>,
   [
     'an unknown method',
     { '/runs/0/flow/method': 'weir' },
-    shape({ pointer: '/runs/0/flow/method', code: 'unknown-value', allowed: flowMethods }),
+    shape({
+      pointer: '/runs/0/flow/method',
+      code: 'unknown-value',
+      allowed: expect.arrayContaining(['pitot-traverse', 'ultrasonic-rate', 'meter-totaliser']),
+    }),
   ],
   [
     'no method',
     { '/runs/0/power/method': undefined },
-    shape({ pointer: '/runs/0/power/method', code: 'missing-member', allowed: powerMethods }),
+    shape({
+      pointer: '/runs/0/power/method',
+      code: 'missing-member',
+      allowed: expect.arrayContaining(['meter-revolutions', 'meter-pulses', 'volts-amps']),
+    }),
   ],
   [
     'another kind of plant',

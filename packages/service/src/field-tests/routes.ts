@@ -134,7 +134,8 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps
   app.get(
     '/v1/tests/:testId/results',
     {
-      config: EVALUATED,
+      // Made of the sheet, its context and its edition, none of which ever changes.
+      config: { ...EVALUATED, immutable: true },
       schema: {
         operationId: 'tests.results',
         tags: ['Tests'],

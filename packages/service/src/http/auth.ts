@@ -1,11 +1,15 @@
 /**
- * Who may call what. Each route declares it in its `config.access`; a route that doesn't fails at start.
+ * Who may call what, and how often. Each route declares who in its `config.access`; a route that doesn't fails at
+ * start.
  *
- * How a key becomes a principal is given in by `app.ts`: this file knows the header, the roles and the scopes.
+ * How a credential becomes a principal is given in by `app.ts`: this file knows the header, the roles, the scopes
+ * and the limits.
  */
-import type { FastifyInstance, FastifyRequest, onRouteHookHandler } from 'fastify'
+import type { FastifyInstance, FastifyReply, FastifyRequest, onRouteHookHandler } from 'fastify'
+import { addressGroup } from './address-group.ts'
 import { type Principal, ROLE_SCOPES, type Role, type Scope } from './principal.ts'
 import { Problem } from './problem.ts'
+import { type Buckets, type Level, rateLimitFields } from './rate-limit.ts'
 
 /** Open to everyone, or to the roles named, with a key that has the scope. */
 export type Access = 'public' | { readonly roles: readonly Role[]; readonly scope: Scope }
@@ -20,22 +24,31 @@ declare module 'fastify' {
   }
 }
 
-/** The principal a key stands for; undefined for a key that is unknown, wrong, expired or revoked. */
-export type Authenticate = (key: string) => Promise<Principal | undefined>
+export interface Authenticator {
+  /** The principal a key or token stands for; undefined for one that is unknown, wrong, expired or revoked. */
+  authenticate(credential: string): Promise<Principal | undefined>
+  /** Whether it names a key that was found lately. Asks nobody. */
+  isFamiliar(credential: string): boolean
+}
 
-export function registerAuth(app: FastifyInstance, authenticate: Authenticate): void {
+/** Buckets by credential, and by the addresses where credentials come from that are none. Absent: no limit. */
+export interface CallLimits {
+  readonly byCredential?: Buckets
+  readonly failuresByAddress?: Buckets
+}
+
+export function registerAuth(app: FastifyInstance, authenticator: Authenticator, limits: CallLimits = {}): void {
   app.decorateRequest('principal')
   app.addHook('onRoute', requireAccess)
-  app.addHook('onRequest', async (request) => {
+  app.addHook('onRequest', async (request, reply) => {
     if (request.url.includes('llk_')) throw keyInAddress()
     if (request.is404) return
     const { access } = request.routeOptions.config
     if (access === 'public') return
-    const key = bearer(request)
-    const principal = key === undefined ? undefined : await authenticate(key)
-    if (principal === undefined) throw unauthenticated()
-    admit(principal, access)
-    request.principal = principal
+    // Before it is known whether he may, so that the log says who was refused.
+    request.principal = await identify(request, authenticator, limits)
+    limitCalls(reply, request.principal, limits)
+    admit(request.principal, access)
   })
 }
 
@@ -51,8 +64,48 @@ const requireAccess: onRouteHookHandler = (route) => {
   }
 }
 
+/** Throws `unauthenticated` for no or no good credential, `rate-limited` where too many of those came from the address. */
+async function identify(
+  request: FastifyRequest,
+  authenticator: Authenticator,
+  { failuresByAddress }: CallLimits,
+): Promise<Principal> {
+  const credential = bearer(request)
+  // Nothing was tried, so nothing is counted.
+  if (credential === undefined) throw unauthenticated()
+  const address = addressGroup(request.ip)
+  // Guesses are not even looked up any more. A key that was good a moment ago is: behind one address stand many,
+  // and one of them with an old key must not lock out the others.
+  const before = failuresByAddress?.look(address)
+  if (before?.allowed === false && !authenticator.isFamiliar(credential)) throw tooManyFailures(before)
+  const principal = await authenticator.authenticate(credential)
+  if (principal !== undefined) return principal
+  failuresByAddress?.take(address)
+  throw unauthenticated()
+}
+
+function limitCalls(reply: FastifyReply, principal: Principal, { byCredential }: CallLimits): void {
+  if (byCredential === undefined) return
+  const level = byCredential.take(principal.keyId)
+  reply.headers(rateLimitFields('key', byCredential.quota, level))
+  if (level.allowed) return
+  const { perMinute } = byCredential.quota
+  throw new Problem('rate-limited', `This key may ask ${perMinute} times a minute here; nothing was stored.`, {
+    retryAfterS: secondsOf(level),
+  })
+}
+
+function tooManyFailures(level: Level): Problem {
+  return new Problem('rate-limited', 'Too many keys that are none came from this address.', {
+    retryAfterS: secondsOf(level),
+  })
+}
+
+const secondsOf = ({ nextS }: Level): number => Math.max(1, Math.ceil(nextS))
+
+/** A key, or a token, which is longer. */
 function bearer(request: FastifyRequest): string | undefined {
-  return /^Bearer ([!-~]{1,200})$/i.exec(request.headers.authorization ?? '')?.[1]
+  return /^Bearer ([!-~]{1,8192})$/i.exec(request.headers.authorization ?? '')?.[1]
 }
 
 function admit(principal: Principal, access: Exclude<Access, 'public'>): void {

@@ -25,6 +25,9 @@ export const SHEET_BYTES_MAX = 256 * 1024
 /** A body declared larger than this isn't even read away: the connection is closed with the answer. */
 const DRAIN_BYTES_MAX = 16 * 1024 * 1024
 
+/** RFC 7396, for PATCH. What is no object of changes is refused by shape, whatever it is called. */
+export const MERGE_PATCH = 'application/merge-patch+json'
+
 const EMPTY = Buffer.alloc(0)
 
 export function registerBody(app: FastifyInstance): void {
@@ -34,7 +37,7 @@ export function registerBody(app: FastifyInstance): void {
     done()
   })
   app.removeAllContentTypeParsers()
-  app.addContentTypeParser('application/json', (request, payload, done) => {
+  app.addContentTypeParser(['application/json', MERGE_PATCH], (request, payload, done) => {
     const limit = request.routeOptions.config.bodyBytesMax ?? BODY_BYTES_MAX
     const declared = Number(request.headers['content-length'])
     // A refusal is handed on as if it were the body: an error given to `done` would make Fastify close the

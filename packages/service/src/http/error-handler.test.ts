@@ -10,6 +10,7 @@ import { Problem } from './problem.ts'
 
 const site = { publicUrl: 'https://liftledger.example' }
 const open = { access: 'public' } as const
+const nobody = { authenticate: async () => undefined, isFamiliar: () => false }
 
 let app: FastifyInstance
 afterEach(() => app.close())
@@ -93,12 +94,12 @@ describe('the database', () => {
 
 describe('a route', () => {
   test('that does not say who may call it fails at start', () => {
-    registerAuth(withErrorHandler(), async () => undefined)
+    registerAuth(withErrorHandler(), nobody)
     expect(() => app.get('/v1/things', {}, async () => 'x')).toThrow('Route GET /v1/things must declare config.access.')
   })
 
   test('that asks for a scope its role can never have fails at start', () => {
-    registerAuth(withErrorHandler(), async () => undefined)
+    registerAuth(withErrorHandler(), nobody)
     const config = { access: { roles: ['auditor'], scope: 'keys:write' } } as const
     expect(() => app.get('/v1/things', { config }, async () => 'x')).toThrow(
       "role auditor can't have the scope keys:write",

@@ -22,6 +22,12 @@ const padded = (bytes: number): string => JSON.stringify({ code: `PAD-${bytes}`,
 const headers = () => ({ authorization: `Bearer ${service.keys.firmA}`, 'content-type': 'application/json' })
 const plants = async () => (await service.call<{ items: unknown[] }>('firmA', 'GET /v1/plants')).body.items
 
+async function raw(bytes: string): Promise<string> {
+  const socket = connect(Number(new URL(url).port), '127.0.0.1')
+  socket.write(bytes)
+  return text(socket)
+}
+
 describe('a body', () => {
   test.each([
     [
@@ -162,7 +168,7 @@ describe('an address', () => {
 
   test.each([
     ['DELETE /v1/plants', 'GET, HEAD, POST'],
-    ['PUT /v1/plants/plt_00000000000000000000000000', 'GET, HEAD'],
+    ['PUT /v1/plants/plt_00000000000000000000000000', 'GET, HEAD, PATCH'],
   ] as const)('%s names the methods it offers', async (route, allow) => {
     const answer = await service.call('firmA', route)
     expect(answer).toMatchObject({ status: 405, headers: { allow }, body: { code: 'method-not-allowed' } })
@@ -223,13 +229,49 @@ describe('every answer', () => {
   })
 })
 
-describe('what is not HTTP', () => {
-  async function raw(bytes: string): Promise<string> {
-    const socket = connect(Number(new URL(url).port), '127.0.0.1')
-    socket.write(bytes)
-    return text(socket)
+describe('a trace of the caller', () => {
+  const traceId = '4bf92f3577b34da6a3ce929d0e0e4736'
+  const lineOf = async (traceparent: string) => {
+    const before = service.log.length
+    await service.call('firmA', 'GET /v1/plants', { headers: { traceparent } })
+    return JSON.parse(service.log[before]!) as { traceId?: string }
   }
 
+  test('is named in the log line, so that both logs can be laid side by side', async () => {
+    expect(await lineOf(`00-${traceId}-00f067aa0ba902b7-01`)).toMatchObject({ traceId })
+  })
+
+  test('that is none is not', async () => {
+    expect(await lineOf('00-planted')).not.toHaveProperty('traceId')
+  })
+})
+
+describe('a page of someone else', () => {
+  test.each(['OPTIONS', 'TRACE', 'PROPFIND', 'CONNECT'])(
+    'gets nothing from %s, and no leave to read',
+    async (method) => {
+      if (method === 'CONNECT') return expect(await raw('CONNECT /v1/plants HTTP/1.1\r\nHost: x\r\n\r\n')).toBe('')
+      const answer = await raw(
+        `${method} /v1/plants HTTP/1.1\r\nHost: x\r\nOrigin: https://other.example\r\n` +
+          'Access-Control-Request-Method: GET\r\nX-Planted: planted\r\nConnection: close\r\n\r\n',
+      )
+      expect(answer).toMatch(/^HTTP\/1\.1 405 /)
+      expect(answer).toMatch(/\r\nallow: GET, HEAD, POST\r\n/i)
+      expect(answer).not.toMatch(/access-control-/i)
+      expect(answer).not.toContain('planted')
+    },
+  )
+
+  test('gets no leave from any answer', async () => {
+    const origin = { origin: 'https://other.example' }
+    for (const route of ['GET /health/live', 'GET /v1/plants', 'GET /openapi.json'] as const) {
+      const { headers } = await service.call('firmA', route, { headers: origin })
+      expect(Object.keys(headers).filter((name) => name.startsWith('access-control-'))).toEqual([])
+    }
+  })
+})
+
+describe('what is not HTTP', () => {
   test('gets a problem too', async () => {
     const answer = await raw('HELLO\r\n\r\n')
     expect(answer).toMatch(/^HTTP\/1\.1 400 Bad Request\r\nContent-Type: application\/problem\+json\r\n/)

@@ -15,6 +15,9 @@ export const PREFIXES = {
   tester: 'tsr',
   instrument: 'ins',
   test: 'tst',
+  note: 'nte',
+  check: 'chk',
+  'access request': 'acr',
 } as const
 
 export type IdKind = keyof typeof PREFIXES

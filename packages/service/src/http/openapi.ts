@@ -8,6 +8,7 @@ import { STATUS_CODES } from 'node:http'
 import swagger from '@fastify/swagger'
 import type { FastifyInstance, RouteOptions } from 'fastify'
 import type { Access } from './auth.ts'
+import { isList } from './caching.ts'
 import { hoistNamed, sorted } from './named-schemas.ts'
 import { CATALOGUE, type ProblemCode, ProblemDocument } from './problem.ts'
 
@@ -31,7 +32,8 @@ const TAGS: Readonly<Record<string, string>> = {
   Firms: 'Firms that test pumping plants.',
   Health: 'Whether a process lives and can be sent requests.',
   Instruments: 'Instruments of a firm with their certificates, by revision.',
-  Keys: 'API keys: make, list, end.',
+  Keys: 'API keys: make, list, rotate, end; and whom tokens stand for.',
+  Notes: 'Names, telephone numbers and free text beside a test; erasable.',
   Plants: 'Pumping plants with their equipment, by revision, and the firms that may see them.',
   Programs: 'Programs that tests are given to.',
   Testers: 'People who test, by code, with their qualifications.',
@@ -63,7 +65,13 @@ export async function registerOpenApi(app: FastifyInstance, version: string): Pr
       servers: [{ url: '/' }],
       components: {
         securitySchemes: {
-          [SECURITY]: { type: 'http', scheme: 'bearer', description: 'An API key, as Authorization: Bearer llk_…' },
+          [SECURITY]: {
+            type: 'http',
+            scheme: 'bearer',
+            description:
+              'An API key, as Authorization: Bearer llk_…; or a token of the OpenID Connect issuer that the service trusts, ' +
+              'where it trusts one.',
+          },
         },
       },
     },
@@ -110,7 +118,12 @@ function describe(operation: Json, route: RouteOptions): void {
   for (const parameter of (operation.parameters as Json[] | undefined) ?? []) {
     if ((parameter.schema as Json | undefined)?.default !== undefined) delete parameter.required
   }
+  if (route.config?.deprecated !== undefined) operation.deprecated = true
   const responses = operation.responses as Record<string, Json>
+  if (route.method === 'GET' && access !== 'public' && !isList(route.schema?.querystring)) {
+    responses['304'] = { description: 'What If-None-Match names is still what would be answered.', headers: TAGGED }
+    responses['200']!.headers = TAGGED
+  }
   for (const [status, response] of Object.entries(responses)) {
     if (response.description === 'Default Response') response.description = STATUS_CODES[status]
     if (status === '201')
@@ -131,7 +144,8 @@ export function problemsOf(route: Pick<RouteOptions, 'config' | 'method' | 'sche
     for (const code of more) codes.add(code)
   }
   if (config?.access !== 'public') {
-    add('unauthenticated', 'forbidden', 'overloaded', 'database-unavailable', 'timeout')
+    add('unauthenticated', 'forbidden', 'rate-limited', 'issuer-unavailable')
+    add('overloaded', 'database-unavailable', 'timeout')
   }
   if (method !== 'GET') add('too-large', 'unsupported-media-type', 'request-timeout')
   if (schema?.body !== undefined) add('malformed-json', 'number-out-of-range')
@@ -156,7 +170,7 @@ function problemResponse(status: string, codes: readonly ProblemCode[]): Json {
     description: codes.map((code) => `\`${code}\`: ${CATALOGUE[code].title}.`).join(' '),
     content: { 'application/problem+json': { schema: structuredClone({ ...ProblemDocument }) } },
     'x-codes': codes,
-    ...(waits && { headers: { 'Retry-After': RETRY_AFTER } }),
+    ...(waits && { headers: { 'Retry-After': RETRY_AFTER, ...(status === '429' && RATE_LIMIT) } }),
     ...(status === '401' && { headers: { 'WWW-Authenticate': header('`Bearer`.') } }),
   }
 }
@@ -170,7 +184,20 @@ const replayed = ({ schema }: RouteOptions): Json => {
   }
 }
 
+/** A short strong tag; If-None-Match is left to HTTP, as its caches know it. */
+const TAGGED: Json = {
+  ETag: {
+    description: 'Tag of this state and encoding, for If-None-Match and If-Match.',
+    schema: { type: 'string', maxLength: 60 },
+  },
+}
+
 const header = (description: string): Json => ({ description, schema: { type: 'string', maxLength: 200 } })
+/** On every answer to a key, in truth; told where it matters. */
+const RATE_LIMIT: Json = {
+  RateLimit: header('What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key.'),
+  'RateLimit-Policy': header('Requests, `q`, in a number of seconds, `w`; on every answer to a key.'),
+}
 const RETRY_AFTER: Json = {
   description: 'Seconds to wait before repeating.',
   schema: { type: 'integer', minimum: 0, maximum: 86_400 },

@@ -1,11 +1,11 @@
-/** Who is calling, as the key says, and what each role may do at most. */
+/** Who is calling, as the key or token says, and what each role may do at most. */
 export const ROLES = ['firm', 'program', 'auditor', 'keeper', 'admin'] as const
 
 export type Role = (typeof ROLES)[number]
 
 export interface Principal {
   readonly role: Role
-  /** The 12-character lookup part of the key; not secret. */
+  /** The 12-character lookup part of the key, or the id of the token's principal; not secret. */
   readonly keyId: string
   /** UUID of the firm; with role `firm` only. */
   readonly firmId?: string
@@ -28,9 +28,19 @@ export const ROLE_SCOPES = {
     'instruments:read',
     'instruments:write',
     'programs:read',
+    'notes:read',
+    'notes:write',
   ],
   program: ['tests:read', 'programs:read'],
-  auditor: ['tests:read'],
+  auditor: [
+    'tests:read',
+    'firms:read',
+    'programs:read',
+    'plants:read',
+    'testers:read',
+    'instruments:read',
+    'notes:read',
+  ],
   keeper: ['tests:read'],
   admin: [
     'keys:read',

@@ -43,7 +43,9 @@ export const CATALOGUE = {
   unauthenticated: {
     status: 401,
     title: 'A valid API key is required',
-    remedy: 'Send Authorization: Bearer with a key that is complete, not expired and not revoked.',
+    remedy:
+      'Send Authorization: Bearer with a key that is complete, not expired and not revoked, or with a token of the ' +
+      'issuer that this service trusts, if it trusts one.',
   },
   forbidden: {
     status: 403,
@@ -60,6 +62,11 @@ export const CATALOGUE = {
     title: 'The method is not offered here',
     remedy: 'Use one of the methods listed in the Allow field.',
   },
+  'not-acceptable': {
+    status: 406,
+    title: 'The answer is not offered in that form',
+    remedy: 'Ask, with Accept, for one of the media types listed in detail.',
+  },
   'request-timeout': {
     status: 408,
     title: 'The request took too long to arrive',
@@ -74,6 +81,11 @@ export const CATALOGUE = {
     status: 409,
     title: 'The state of the record does not allow it',
     remedy: 'Read detail; it says what stands in the way.',
+  },
+  'precondition-failed': {
+    status: 412,
+    title: 'The record changed since it was read',
+    remedy: 'Read the record again, decide anew, and send the change with the ETag of what was read.',
   },
   'too-large': {
     status: 413,
@@ -95,6 +107,16 @@ export const CATALOGUE = {
     title: 'The body names a record that this key may not see',
     remedy: 'Check the code at each pointer; register the record first or ask for access to it.',
   },
+  'rate-limited': {
+    status: 429,
+    title: 'Too many requests in a short time',
+    remedy: 'Wait as long as Retry-After says; the RateLimit field of every answer says what is left.',
+  },
+  'precondition-required': {
+    status: 428,
+    title: 'A change must say which state it changes',
+    remedy: 'Read the record and send its ETag as If-Match, so that nobody’s change is overwritten unseen.',
+  },
   'headers-too-large': {
     status: 431,
     title: 'The header fields are too large',
@@ -114,6 +136,11 @@ export const CATALOGUE = {
     status: 503,
     title: 'The database does not answer',
     remedy: 'Wait as long as Retry-After says; repeat a submission with the same Idempotency-Key.',
+  },
+  'issuer-unavailable': {
+    status: 503,
+    title: 'The issuer of tokens does not answer',
+    remedy: 'Wait as long as Retry-After says, or use an API key. Nothing was stored.',
   },
   stopping: {
     status: 503,
@@ -191,6 +218,8 @@ interface Extras {
   readonly errors?: readonly ProblemItem[]
   readonly retryAfterS?: number
   readonly headers?: Readonly<Record<string, string>>
+  /** For the log; never answered. */
+  readonly cause?: unknown
 }
 
 /** Thrown anywhere in a request; answered as `application/problem+json`. */
@@ -202,7 +231,7 @@ export class Problem extends Error {
   readonly headers: Readonly<Record<string, string>>
 
   constructor(code: ProblemCode, detail: string, extras: Extras = {}) {
-    super(detail)
+    super(detail, extras.cause === undefined ? undefined : { cause: extras.cause })
     this.name = 'Problem'
     this.code = code
     this.status = CATALOGUE[code].status

@@ -2,6 +2,7 @@
 import { randomUUID } from 'node:crypto'
 import type { IncomingMessage } from 'node:http'
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
+import { traceContext } from './trace-context.ts'
 
 /** The caller's `X-Request-Id` where it is harmless in a log, else a new one. */
 export function requestId(request: IncomingMessage): string {
@@ -25,13 +26,6 @@ export function registerRequests(app: FastifyInstance, { publicUrl }: { readonly
     reply.headers(fields).header('x-request-id', request.id)
     done()
   })
-  app.addHook('onSend', (request, reply, payload, done) => {
-    // What a key may see is nobody else's to keep.
-    if (!reply.hasHeader('cache-control')) {
-      reply.header('cache-control', request.principal === undefined ? 'no-cache' : 'private, no-cache')
-    }
-    done(null, payload)
-  })
   app.addHook('onResponse', (request, reply, done) => {
     request.log.info(line(request, reply), 'request')
     done()
@@ -40,11 +34,13 @@ export function registerRequests(app: FastifyInstance, { publicUrl }: { readonly
 
 /** The template of the route rather than the address, and never a body or a header field. */
 function line(request: FastifyRequest, reply: FastifyReply) {
+  const traceId = traceContext(request.headers.traceparent)?.traceId
   return {
     method: request.method,
     route: request.routeOptions.url ?? '(none)',
     status: reply.statusCode,
     ms: Math.round(reply.elapsedTime * 10) / 10,
+    ...(traceId !== undefined && { traceId }),
     ...(request.principal?.firmId !== undefined && { firm: request.principal.firmId }),
     ...(request.principal !== undefined && { keyId: request.principal.keyId }),
     bytesIn: Number(request.headers['content-length'] ?? 0),

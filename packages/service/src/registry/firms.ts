@@ -1,26 +1,19 @@
-/** `/v1/firms` and `/v1/programs`: who tests, and who pays. Registered by administrators. */
+/** `/v1/firms`: who tests. Registered by administrators. */
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
+import type { Selectable } from 'kysely'
 import { Type } from 'typebox'
+import type { Firm as FirmRow } from '../db/schema.ts'
 import type { Deps } from '../deps.ts'
 import { Cursors, PageQuery } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
+import { tagged } from '../http/if-match.ts'
 import { notFound } from '../http/problem.ts'
-import { findFirm, insertFirm, insertProgram, listFirms, listPrograms } from './queries.ts'
-import { Firm, FirmPage, FirmToRegister, Program, ProgramPage, ProgramToRegister } from './schemas.ts'
+import { type Author, differences, recordChange } from './changes.ts'
+import { findFirm, insertFirm, listFirms } from './queries.ts'
+import { Firm, FirmPage, FirmToRegister } from './schemas.ts'
 
-interface Named {
-  readonly id: string
-  readonly name: string
-  readonly created_at: Date
-}
-
-const toFirm = ({ id, name, created_at }: Named): Firm => ({
+export const toFirm = ({ id, name, created_at }: Selectable<FirmRow>): Firm => ({
   id: toWire('firm', id),
-  name,
-  createdAt: created_at.toISOString(),
-})
-const toProgram = ({ id, name, created_at }: Named): Program => ({
-  id: toWire('program', id),
   name,
   createdAt: created_at.toISOString(),
 })
@@ -44,10 +37,17 @@ export const firmRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databas
       },
     },
     async (request, reply) => {
-      const row = { id: newId(), name: request.body.name, created_at: now() }
-      await databases.asPrincipal(request.principal, (tx) => insertFirm(tx, row))
+      const { principal, body } = request
+      const row = { id: newId(), name: body.name, created_at: now() }
+      const author: Author = { principal, at: row.created_at, newId }
+      await databases.asPrincipal(principal, async (tx) => {
+        await insertFirm(tx, row)
+        const changes = differences({}, body)
+        await recordChange(tx, author, { noun: 'firm', subject: row.id, deed: 'registered', changes })
+      })
       const firm = toFirm(row)
-      return reply.code(201).header('location', `/v1/firms/${firm.id}`).send(firm)
+      reply.code(201).header('location', `/v1/firms/${firm.id}`)
+      return reply.send(tagged(reply, firm))
     },
   )
 
@@ -75,12 +75,12 @@ export const firmRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databas
   app.get(
     '/v1/firms/:firmId',
     {
-      config: { access: { roles: ['admin'], scope: 'firms:read' } },
+      config: { access: { roles: ['admin', 'auditor'], scope: 'firms:read' } },
       schema: {
         operationId: 'firms.get',
         tags: ['Firms'],
         summary: 'Read a firm',
-        description: 'One firm by its id.',
+        description: 'One firm by its id, with an ETag to change it by.',
         params: Type.Object({ firmId: Id('firm', 'Id of the firm.') }),
         response: { 200: Firm },
       },
@@ -91,46 +91,5 @@ export const firmRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databas
       if (row === undefined) throw notFound('firm', firmId)
       return toFirm(row)
     },
-  )
-
-  app.post(
-    '/v1/programs',
-    {
-      config: { access: { roles: ['admin'], scope: 'programs:write' } },
-      schema: {
-        operationId: 'programs.create',
-        tags: ['Programs'],
-        summary: 'Register a program',
-        description: 'A program that pays for tests or repairs. It gets its keys through /v1/keys.',
-        body: ProgramToRegister,
-        response: { 201: Program },
-      },
-    },
-    async (request, reply) => {
-      const row = { id: newId(), name: request.body.name, created_at: now() }
-      await databases.asPrincipal(request.principal, (tx) => insertProgram(tx, row))
-      return reply.code(201).send(toProgram(row))
-    },
-  )
-
-  app.get(
-    '/v1/programs',
-    {
-      config: { access: { roles: ['admin', 'firm', 'program'], scope: 'programs:read' } },
-      schema: {
-        operationId: 'programs.list',
-        tags: ['Programs'],
-        summary: 'List programs',
-        description: 'The programs a test can be given to. A program sees itself.',
-        querystring: Query,
-        response: { 200: ProgramPage },
-      },
-    },
-    async (request, reply) =>
-      cursors.page(
-        { request, reply, list: { order: 'programs by id' } },
-        (part) => databases.asPrincipal(request.principal, (tx) => listPrograms(tx, part)),
-        toProgram,
-      ),
   )
 }

@@ -4,7 +4,9 @@ import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { Cursors, PageQuery } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
+import { tagged } from '../http/if-match.ts'
 import { notFound } from '../http/problem.ts'
+import { type Author, differences, recordChange } from './changes.ts'
 import { refusingDuplicates } from './conflicts.ts'
 import {
   findInstrument,
@@ -12,11 +14,11 @@ import {
   insertInstrument,
   insertInstrumentRevision,
   listInstruments,
-} from './queries.ts'
+} from './instrument-queries.ts'
 import { Code, Instrument, InstrumentFactsToRecord, InstrumentPage, InstrumentToRegister } from './schemas.ts'
 import { refuseBackwardSpans } from './spans.ts'
 
-function toInstrument(row: InstrumentRow): Instrument {
+export function toInstrument(row: InstrumentRow): Instrument {
   return {
     id: toWire('instrument', row.id),
     code: row.code,
@@ -58,10 +60,15 @@ export const instrumentRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { d
           databases.asPrincipal(principal, async (tx) => {
             await insertInstrument(tx, row)
             await insertInstrumentRevision(tx, { ...by, effectiveFrom, facts })
+            const author: Author = { principal, at: by.at, newId }
+            const changes = differences({}, body)
+            const { firmId } = by
+            await recordChange(tx, author, { noun: 'instrument', subject: row.id, deed: 'registered', changes, firmId })
           }),
       )
       const instrument = toInstrument({ ...row, revision: 1, effective_from: effectiveFrom, facts })
-      return reply.code(201).header('location', `/v1/instruments/${instrument.id}`).send(instrument)
+      reply.code(201).header('location', `/v1/instruments/${instrument.id}`)
+      return reply.send(tagged(reply, instrument))
     },
   )
 
@@ -94,12 +101,12 @@ export const instrumentRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { d
   app.get(
     '/v1/instruments/:instrumentId',
     {
-      config: { access: { roles: ['firm'], scope: 'instruments:read' } },
+      config: { access: { roles: ['firm', 'auditor'], scope: 'instruments:read' } },
       schema: {
         operationId: 'instruments.get',
         tags: ['Instruments'],
         summary: 'Read an instrument',
-        description: 'One instrument by id, with its newest revision.',
+        description: 'One instrument by id, with its newest revision, and an ETag to change it by.',
         params: Params,
         response: { 200: Instrument },
       },
@@ -138,6 +145,17 @@ export const instrumentRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { d
           databases.asPrincipal(principal, async (tx) => {
             if ((await findInstrument(tx, id)) === undefined) throw notFound('instrument', params.instrumentId)
             await insertInstrumentRevision(tx, { ...by, effectiveFrom, facts })
+            await recordChange(
+              tx,
+              { principal, at: by.at, newId },
+              {
+                noun: 'instrument',
+                subject: id,
+                deed: 'revision-recorded',
+                changes: differences({}, { revision: body }),
+                firmId: by.firmId,
+              },
+            )
             return findInstrument(tx, id)
           }),
       )

@@ -28,14 +28,36 @@ export async function findPlantByCode(tx: Tx, firmId: string | undefined, code: 
   return plants(tx, firmId).where('plant.code', '=', code).executeTakeFirst()
 }
 
+/** What plants are asked for by: the code, and the number of a meter in place on a day. */
+export interface PlantFilter {
+  readonly code?: string | undefined
+  readonly meterNumber?: string | undefined
+  /** Day on which the meter was in place. */
+  readonly on: string
+}
+
 export async function listPlants(
   tx: Tx,
   firmId: string | undefined,
   { after, limit }: Part,
-  code: string | undefined,
+  { code, meterNumber, on }: PlantFilter,
 ): Promise<PlantRow[]> {
   return plants(tx, firmId)
     .$if(code !== undefined, (query) => query.where('plant.code', '=', code!))
+    .$if(meterNumber !== undefined, (query) =>
+      query.where(({ exists, selectFrom }) =>
+        exists(
+          selectFrom('plant_meter_word as meter')
+            .select('meter.number')
+            .whereRef('meter.plant_id', '=', 'plant.id')
+            .where('meter.number', '=', meterNumber!)
+            .where('meter.effective_from', '<=', on)
+            .where(({ or, eb }) =>
+              or([eb('meter.effective_until', 'is', null), eb('meter.effective_until', '>=', on)]),
+            ),
+        ),
+      ),
+    )
     .$if(after !== undefined, (query) => query.where('plant.id', '>', after!))
     .orderBy('plant.id')
     .limit(limit)
@@ -46,6 +68,37 @@ export async function listPlants(
 export async function insertPlant(tx: Tx, row: Selectable<Plant>, reference: string | null): Promise<void> {
   await tx.insertInto('plant').values(row).execute()
   await insertAccess(tx, { firm_id: row.registered_by, plant_id: row.id, reference, created_at: row.created_at })
+}
+
+/** The firm's access, locked until the end of the transaction, so that its changes of the plant come one by one. */
+export async function lockAccess(tx: Tx, firmId: string, plantId: string): Promise<void> {
+  await tx
+    .selectFrom('firm_plant')
+    .select('plant_id')
+    .where('firm_id', '=', firmId)
+    .where('plant_id', '=', plantId)
+    .forUpdate()
+    .execute()
+}
+
+/** Changes the region if it is still `from`, and answers how many rows that met: none where the caller may not. */
+export async function setRegion(tx: Tx, row: PlantRow, from: string | null): Promise<number> {
+  const { numUpdatedRows } = await tx
+    .updateTable('plant')
+    .set({ region: row.region })
+    .where('id', '=', row.id)
+    .where('region', from === null ? 'is' : '=', from)
+    .executeTakeFirst()
+  return Number(numUpdatedRows)
+}
+
+export async function setReference(tx: Tx, firmId: string, plantId: string, reference: string | null): Promise<void> {
+  await tx
+    .updateTable('firm_plant')
+    .set({ reference })
+    .where('firm_id', '=', firmId)
+    .where('plant_id', '=', plantId)
+    .execute()
 }
 
 /** Gives access; does nothing where the firm has it. */

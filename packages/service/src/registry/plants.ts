@@ -5,21 +5,17 @@ import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { Cursors, linkNext, PageQuery, pageOf } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
+import { tagged } from '../http/if-match.ts'
 import { notFound, referenceNotFound } from '../http/problem.ts'
+import { type Author, differences, recordChange } from './changes.ts'
 import { refusingDuplicates } from './conflicts.ts'
-import {
-  findAccess,
-  findPlant,
-  insertAccess,
-  insertEquipment,
-  listEquipment,
-  listPlants,
-  type PlantRow,
-} from './plant-queries.ts'
+import { giveAccess } from './give-access.ts'
+import { findPlant, insertEquipment, listEquipment, listPlants, type PlantRow } from './plant-queries.ts'
 import { findFirm } from './queries.ts'
 import { registerPlant } from './register-plant.ts'
 import {
   Code,
+  Day,
   EquipmentPage,
   Equipment as EquipmentSchema,
   EquipmentToRecord,
@@ -29,6 +25,7 @@ import {
   PlantPage,
   PlantToRegister,
 } from './schemas.ts'
+import { today } from './spans.ts'
 
 export function toPlant(row: PlantRow): Plant {
   return {
@@ -44,7 +41,7 @@ export function toPlant(row: PlantRow): Plant {
 const Params = Type.Object({ plantId: Id('plant', 'Id of the plant.') })
 
 export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) => {
-  const { databases, now } = deps
+  const { databases, now, newId } = deps
   const cursors = new Cursors(deps.config.keyPepper, now)
 
   app.post(
@@ -57,14 +54,15 @@ export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
         summary: 'Register a plant',
         description:
           'Registers a pumping plant under the code painted on it. A plant that another firm registered is shared: ' +
-          'ask an administrator for access to it.',
+          'ask for access to it with the grower’s consent.',
         body: PlantToRegister,
         response: { 201: Plant },
       },
     },
     async (request, reply) => {
       const plant = toPlant(await registerPlant(deps, request.principal, request.body))
-      return reply.code(201).header('location', `/v1/plants/${plant.id}`).send(plant)
+      reply.code(201).header('location', `/v1/plants/${plant.id}`)
+      return reply.send(tagged(reply, plant))
     },
   )
 
@@ -75,10 +73,17 @@ export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
       schema: {
         operationId: 'plants.list',
         tags: ['Plants'],
-        summary: 'List plants, or find one by its code',
-        description: 'The plants a firm has access to; all plants for an administrator.',
+        summary: 'List plants, or find them by code or meter',
+        description:
+          'The plants a firm has access to; all plants for an administrator. By meter number: those on which that meter ' +
+          'is in place today, or was on the day `on`.',
         querystring: Type.Object(
-          { code: Type.Optional(Code('Only the plant with this code.')), ...PageQuery },
+          {
+            code: Type.Optional(Code('Only the plant with this code.')),
+            meterNumber: Type.Optional(Code('Only plants with this number on a utility meter.')),
+            on: Type.Optional(Day('Day on which the meter was in place; today if absent.')),
+            ...PageQuery,
+          },
           { additionalProperties: false },
         ),
         response: { 200: PlantPage },
@@ -86,9 +91,11 @@ export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
     },
     async (request, reply) => {
       const { principal, query } = request
+      const { code, meterNumber, on } = query
+      const filter = { code, meterNumber, on: on ?? today(now()) }
       return cursors.page(
-        { request, reply, list: { order: 'plants by id', filter: { code: query.code } } },
-        (part) => databases.asPrincipal(principal, (tx) => listPlants(tx, principal.firmId, part, query.code)),
+        { request, reply, list: { order: 'plants by id', filter: { code, meterNumber, on } } },
+        (part) => databases.asPrincipal(principal, (tx) => listPlants(tx, principal.firmId, part, filter)),
         toPlant,
       )
     },
@@ -97,12 +104,12 @@ export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
   app.get(
     '/v1/plants/:plantId',
     {
-      config: { access: { roles: ['firm', 'admin'], scope: 'plants:read' } },
+      config: { access: { roles: ['firm', 'admin', 'auditor'], scope: 'plants:read' } },
       schema: {
         operationId: 'plants.get',
         tags: ['Plants'],
         summary: 'Read a plant',
-        description: 'One plant by its id.',
+        description: 'One plant by its id, with an ETag to change it by.',
         params: Params,
         response: { 200: Plant },
       },
@@ -137,12 +144,11 @@ export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
         if ((await findFirm(tx, firmId)) === undefined) {
           throw referenceNotFound([{ pointer: '/firmId', noun: 'firm', code: body.firmId }])
         }
-        await insertAccess(tx, { firm_id: firmId, plant_id: plantId, reference: null, created_at: now() })
-        return findAccess(tx, plantId, firmId)
+        return giveAccess(tx, { principal, at: now(), newId }, { firmId, plantId })
       })
       return reply
         .code(201)
-        .send({ plantId: params.plantId, firmId: body.firmId, createdAt: access!.created_at.toISOString() })
+        .send({ plantId: params.plantId, firmId: body.firmId, createdAt: access.created_at.toISOString() })
     },
   )
 
@@ -173,8 +179,12 @@ export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
         () =>
           databases.asPrincipal(principal, async (tx) => {
             if ((await findPlant(tx, principal.firmId, plantId)) === undefined) throw notFound('plant', params.plantId)
-            const by = { firmId: principal.firmId!, keyId: principal.keyId, at: now() }
-            return insertEquipment(tx, { plantId, effectiveFrom, facts, ...by })
+            const author: Author = { principal, at: now(), newId }
+            const by = { firmId: principal.firmId!, keyId: principal.keyId, at: author.at }
+            const revision = await insertEquipment(tx, { plantId, effectiveFrom, facts, ...by })
+            const changes = differences({}, { equipment: { revision, ...body } })
+            await recordChange(tx, author, { noun: 'plant', subject: plantId, deed: 'equipment-recorded', changes })
+            return revision
           }),
       )
       return reply.code(201).send({ revision, ...body })
@@ -184,7 +194,7 @@ export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
   app.get(
     '/v1/plants/:plantId/equipment',
     {
-      config: { access: { roles: ['firm'], scope: 'plants:read' } },
+      config: { access: { roles: ['firm', 'auditor'], scope: 'plants:read' } },
       schema: {
         operationId: 'plants.listEquipment',
         tags: ['Plants'],

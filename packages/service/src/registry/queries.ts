@@ -1,8 +1,8 @@
-/** What is asked of firms, programs, testers and instruments; one function a question. Row-level security is the wall. */
+/** What is asked of firms, programs and testers; one function a question. Row-level security is the wall. */
 import type { Qualification } from '@liftledger/calc'
 import { type Selectable, sql, type Transaction } from 'kysely'
 import type { Static } from 'typebox'
-import type { Database, Firm, Instrument, Json, Program, Tester } from '../db/schema.ts'
+import type { Database, Firm, Program, Tester } from '../db/schema.ts'
 import type { Part } from '../http/cursor.ts'
 
 type Tx = Transaction<Database>
@@ -26,6 +26,16 @@ export async function listFirms(tx: Tx, { after, limit }: Part): Promise<Selecta
     .execute()
 }
 
+/** The firm, locked until the end of the transaction. */
+export async function lockFirm(tx: Tx, id: string): Promise<Selectable<Firm> | undefined> {
+  return tx.selectFrom('firm').selectAll().where('id', '=', id).forUpdate().executeTakeFirst()
+}
+
+export async function renameFirm(tx: Tx, row: Selectable<Firm>): Promise<Selectable<Firm>> {
+  await tx.updateTable('firm').set({ name: row.name }).where('id', '=', row.id).execute()
+  return row
+}
+
 export async function insertProgram(tx: Tx, row: Selectable<Program>): Promise<void> {
   await tx.insertInto('program').values(row).execute()
 }
@@ -38,6 +48,20 @@ export async function listPrograms(tx: Tx, { after, limit }: Part): Promise<Sele
     .orderBy('id')
     .limit(limit)
     .execute()
+}
+
+export async function findProgram(tx: Tx, id: string): Promise<Selectable<Program> | undefined> {
+  return tx.selectFrom('program').selectAll().where('id', '=', id).executeTakeFirst()
+}
+
+/** The program, locked until the end of the transaction. */
+export async function lockProgram(tx: Tx, id: string): Promise<Selectable<Program> | undefined> {
+  return tx.selectFrom('program').selectAll().where('id', '=', id).forUpdate().executeTakeFirst()
+}
+
+export async function renameProgram(tx: Tx, row: Selectable<Program>): Promise<Selectable<Program>> {
+  await tx.updateTable('program').set({ name: row.name }).where('id', '=', row.id).execute()
+  return row
 }
 
 export interface TesterRow extends Selectable<Tester> {
@@ -71,6 +95,17 @@ export async function findTester(tx: Tx, id: string): Promise<TesterRow | undefi
   return testers(tx).where('id', '=', id).executeTakeFirst()
 }
 
+/** The tester, locked until the end of the transaction. */
+export async function lockTester(tx: Tx, id: string): Promise<TesterRow | undefined> {
+  return testers(tx).where('id', '=', id).forUpdate('tester').executeTakeFirst()
+}
+
+/** Gives, changes or erases the name. */
+export async function renameTester(tx: Tx, row: TesterRow): Promise<TesterRow> {
+  await tx.updateTable('tester').set({ name: row.name }).where('id', '=', row.id).execute()
+  return row
+}
+
 export async function findTesterByCode(tx: Tx, code: string): Promise<TesterRow | undefined> {
   return testers(tx).where('code', '=', code).executeTakeFirst()
 }
@@ -96,64 +131,5 @@ export async function insertQualification(
            coalesce(max(revision), 0) + 1, ${row.keyId}, ${row.at}
     from tester_qualification
     where tester_id = ${row.testerId} and code = ${code} and valid_from = ${validFrom}
-  `.execute(tx)
-}
-
-export interface InstrumentRow extends Selectable<Instrument> {
-  readonly revision: number
-  readonly effective_from: string
-  readonly facts: Json
-}
-
-/** Instruments with their newest revision: the greatest (effective_from, revision). */
-const instruments = (tx: Tx) =>
-  tx
-    .selectFrom('instrument')
-    .innerJoinLateral(
-      (eb) =>
-        eb
-          .selectFrom('instrument_revision')
-          .select(['revision', 'effective_from', 'facts'])
-          .whereRef('instrument_id', '=', 'instrument.id')
-          .orderBy('effective_from', 'desc')
-          .orderBy('revision', 'desc')
-          .limit(1)
-          .as('newest'),
-      (join) => join.onTrue(),
-    )
-    .selectAll('instrument')
-    .select(['newest.revision', 'newest.effective_from', 'newest.facts'])
-
-export async function insertInstrument(tx: Tx, row: Selectable<Instrument>): Promise<void> {
-  await tx.insertInto('instrument').values(row).execute()
-}
-
-export async function findInstrument(tx: Tx, id: string): Promise<InstrumentRow | undefined> {
-  return instruments(tx).where('instrument.id', '=', id).executeTakeFirst()
-}
-
-export async function listInstruments(
-  tx: Tx,
-  { after, limit }: Part,
-  code: string | undefined,
-): Promise<InstrumentRow[]> {
-  return instruments(tx)
-    .$if(code !== undefined, (query) => query.where('instrument.code', '=', code!))
-    .$if(after !== undefined, (query) => query.where('instrument.id', '>', after!))
-    .orderBy('instrument.id')
-    .limit(limit)
-    .execute()
-}
-
-export async function insertInstrumentRevision(
-  tx: Tx,
-  row: { firmId: string; instrumentId: string; effectiveFrom: string; facts: object; keyId: string; at: Date },
-): Promise<void> {
-  await sql`
-    insert into instrument_revision (firm_id, instrument_id, revision, effective_from, facts, key_id, recorded_at)
-    select ${row.firmId}, ${row.instrumentId}, coalesce(max(revision), 0) + 1,
-           ${row.effectiveFrom}, ${JSON.stringify(row.facts)}, ${row.keyId}, ${row.at}
-    from instrument_revision
-    where instrument_id = ${row.instrumentId}
   `.execute(tx)
 }

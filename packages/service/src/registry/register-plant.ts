@@ -1,8 +1,11 @@
 /** A plant that nobody has registered yet. */
+import type { Transaction } from 'kysely'
+import type { Database } from '../db/schema.ts'
 import type { Deps } from '../deps.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { Problem } from '../http/problem.ts'
+import { type Author, differences, recordChange } from './changes.ts'
 import { refusingDuplicates } from './conflicts.ts'
 import { findPlantByCode, insertEquipment, insertPlant, type PlantRow } from './plant-queries.ts'
 import type { PlantToRegister } from './schemas.ts'
@@ -28,7 +31,7 @@ export async function registerPlant(
     registered_by: firmId,
     created_at: now(),
   }
-  const taken = `A plant with the code ${asked.code} is registered already. If it is this plant, ask an administrator for access to it: POST /v1/plants/{plantId}/access.`
+  const taken = `A plant with the code ${asked.code} is registered already. If it is this plant, ask for access to it with the grower’s consent: POST /v1/access-requests.`
   await refusingDuplicates({ plant_code_key: taken }, () =>
     databases.asPrincipal(principal, async (tx) => {
       const own = await findPlantByCode(tx, firmId, asked.code)
@@ -37,11 +40,31 @@ export async function registerPlant(
       }
       const { reference, ...plant } = row
       await insertPlant(tx, plant, reference)
-      if (equipment === undefined) return
-      const { effectiveFrom, ...facts } = equipment
-      const by = { firmId, keyId: principal.keyId, at: row.created_at }
-      await insertEquipment(tx, { plantId: row.id, effectiveFrom, facts, ...by })
+      if (equipment !== undefined) {
+        const { effectiveFrom, ...facts } = equipment
+        const by = { firmId, keyId: principal.keyId, at: row.created_at }
+        await insertEquipment(tx, { plantId: row.id, effectiveFrom, facts, ...by })
+      }
+      await keepRegistration(tx, { principal, at: row.created_at, newId }, row.id, {
+        ...asked,
+        ...(equipment && { equipment }),
+      })
     }),
   )
   return row
+}
+
+/** What all firms with access will see of it, and the firm's own name for the plant, which they will not. */
+async function keepRegistration(
+  tx: Transaction<Database>,
+  author: Author,
+  subject: string,
+  { reference, ...shared }: PlantToRegister,
+): Promise<void> {
+  const changes = differences({}, shared)
+  await recordChange(tx, author, { noun: 'plant', subject, deed: 'registered', changes })
+  if (reference === undefined) return
+  const own = differences({}, { reference })
+  const { firmId } = author.principal
+  await recordChange(tx, author, { noun: 'plant', subject, deed: 'changed', changes: own, firmId })
 }

@@ -1,15 +1,17 @@
 /** The registry on the wire: firms, programs, plants, testers, instruments. */
 import { Certificate, Equipment, EquipmentFacts, InstrumentFacts, PLANT_KINDS, Qualification } from '@liftledger/calc'
-import { type Static, Type } from 'typebox'
+import { type Static, type TSchema, Type } from 'typebox'
 import { Page } from '../http/cursor.ts'
 import { Id } from '../http/ids.ts'
 
-const part = { additionalProperties: false }
+export const part = { additionalProperties: false }
 const Name = (description: string) => Type.String({ minLength: 1, maxLength: 200, description })
-const Moment = (description: string) => Type.String({ format: 'date-time', maxLength: 40, description })
-const Day = (description: string) => Type.String({ format: 'date', maxLength: 10, description })
+export const Moment = (description: string) => Type.String({ format: 'date-time', maxLength: 40, description })
+export const Day = (description: string) => Type.String({ format: 'date', maxLength: 10, description })
 export const Code = (description: string) =>
   Type.String({ pattern: '^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$', minLength: 1, maxLength: 40, description })
+/** Null removes the member (RFC 7396). */
+const orNull = <S extends TSchema>(schema: S) => Type.Unsafe<Static<S> | null>({ ...schema, type: ['string', 'null'] })
 const createdAt = Moment('When it was registered.')
 
 export const FirmToRegister = Type.Object(
@@ -23,6 +25,11 @@ export const Firm = Type.Object(
 export type Firm = Static<typeof Firm>
 export const FirmPage = Page('FirmPage', Firm)
 
+export const FirmPatch = Type.Object(
+  { name: Type.Optional(Name('New name of the firm.')) },
+  { title: 'FirmPatch', description: 'What to change of a firm; what is left out stays.', ...part },
+)
+
 export const ProgramToRegister = Type.Object(
   { name: Name('Name of the program.') },
   { title: 'ProgramToRegister', description: 'A program that pays for tests or repairs.', ...part },
@@ -33,6 +40,10 @@ export const Program = Type.Object(
 )
 export type Program = Static<typeof Program>
 export const ProgramPage = Page('ProgramPage', Program)
+export const ProgramPatch = Type.Object(
+  { name: Type.Optional(Name('New name of the program.')) },
+  { title: 'ProgramPatch', description: 'What to change of a program; what is left out stays.', ...part },
+)
 
 export const EquipmentToRecord = Type.Object(
   { effectiveFrom: Day('First day on which this equipment was in place.'), ...EquipmentFacts },
@@ -68,6 +79,13 @@ export const Plant = Type.Object(
 )
 export type Plant = Static<typeof Plant>
 export const PlantPage = Page('PlantPage', Plant)
+export const PlantPatch = Type.Object(
+  {
+    region: Type.Optional(orNull(Code('Code of the region; null removes it. One for all firms.'))),
+    reference: Type.Optional(orNull(Reference)),
+  },
+  { title: 'PlantPatch', description: 'What to change of a plant; what is left out stays, null removes.', ...part },
+)
 
 export const PlantAccessToGrant = Type.Object(
   { firmId: Id('firm', 'Firm that gets access.') },
@@ -106,6 +124,10 @@ export const Tester = Type.Object(
 )
 export type Tester = Static<typeof Tester>
 export const TesterPage = Page('TesterPage', Tester)
+export const TesterPatch = Type.Object(
+  { name: Type.Optional(orNull(Name('Name of the tester; null erases it.'))) },
+  { title: 'TesterPatch', description: 'What to change of a tester; what is left out stays, null erases.', ...part },
+)
 
 const { kind: instrumentKind, ...measuring } = InstrumentFacts
 const instrumentCode = Code('Code of the instrument within the firm; what stands on the sheet.')
@@ -142,5 +164,50 @@ export const Instrument = Type.Object(
 )
 export type Instrument = Static<typeof Instrument>
 export const InstrumentPage = Page('InstrumentPage', Instrument)
+export const InstrumentPatch = Type.Object(
+  { kind: Type.Optional(instrumentKind) },
+  {
+    title: 'InstrumentPatch',
+    description: 'What to change of an instrument. What holds from a day on is recorded as a revision instead.',
+    ...part,
+  },
+)
+
+const checked = {
+  checkedOn: Day('Day of the check.'),
+  referenceValue: Type.Number({ description: 'What the reference showed, in `unit`.' }),
+  shownValue: Type.Number({ description: 'What the instrument showed, in `unit`.' }),
+  unit: Type.String({ minLength: 1, maxLength: 20, description: 'Unit of both.' }),
+}
+export const CheckToRecord = Type.Object(checked, {
+  title: 'CheckToRecord',
+  description: 'An instrument held against a reference in the field.',
+  ...part,
+})
+export type CheckToRecord = Static<typeof CheckToRecord>
+export const InstrumentCheck = Type.Object(
+  {
+    id: Id('check', 'Id of the check.'),
+    ...checked,
+    difference: Type.Number({ description: 'Shown less reference, in `unit`.' }),
+    allowed: Type.Optional(
+      Type.Number({ minimum: 0, description: 'How far it may be off by its stated accuracy, in `unit`.' }),
+    ),
+    revision: Type.Optional(
+      Type.Integer({
+        minimum: 1,
+        maximum: 100_000,
+        description: 'Revision of the instrument that states the accuracy.',
+      }),
+    ),
+    outcome: Type.Enum(['within', 'outside', 'no-accuracy-stated'], {
+      description: 'Whether the difference is within the accuracy that was stated for the day of the check.',
+    }),
+    recordedAt: Moment('When it was recorded.'),
+  },
+  { title: 'InstrumentCheck', description: 'A field check of an instrument, with its outcome.', ...part },
+)
+export type InstrumentCheck = Static<typeof InstrumentCheck>
+export const InstrumentCheckPage = Page('InstrumentCheckPage', InstrumentCheck)
 
 export { Certificate, Equipment, Qualification }

@@ -4,13 +4,15 @@ import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { Cursors, PageQuery } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
+import { tagged } from '../http/if-match.ts'
 import { notFound } from '../http/problem.ts'
+import { type Author, differences, personalDifferences, recordChange } from './changes.ts'
 import { refusingDuplicates } from './conflicts.ts'
 import { findTester, insertQualification, insertTester, listTesters, type TesterRow } from './queries.ts'
 import { Code, Qualification, Tester, TesterPage, TesterToRegister } from './schemas.ts'
 import { refuseBackwardSpans } from './spans.ts'
 
-const toTester = (row: TesterRow): Tester => ({
+export const toTester = (row: TesterRow): Tester => ({
   id: toWire('tester', row.id),
   code: row.code,
   ...(row.name !== null && { name: row.name }),
@@ -47,11 +49,19 @@ export const testerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
           databases.asPrincipal(principal, async (tx) => {
             await insertTester(tx, row)
             for (const qualification of qualifications) await insertQualification(tx, by, qualification)
+            const changes = [
+              ...differences({}, { code, qualifications: body.qualifications }),
+              ...personalDifferences({}, { name }),
+            ]
+            const author: Author = { principal, at: by.at, newId }
+            const { firmId } = by
+            await recordChange(tx, author, { noun: 'tester', subject: row.id, deed: 'registered', changes, firmId })
             return findTester(tx, row.id)
           }),
       )
       const tester = toTester(stored!)
-      return reply.code(201).header('location', `/v1/testers/${tester.id}`).send(tester)
+      reply.code(201).header('location', `/v1/testers/${tester.id}`)
+      return reply.send(tagged(reply, tester))
     },
   )
 
@@ -84,12 +94,12 @@ export const testerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
   app.get(
     '/v1/testers/:testerId',
     {
-      config: { access: { roles: ['firm'], scope: 'testers:read' } },
+      config: { access: { roles: ['firm', 'auditor'], scope: 'testers:read' } },
       schema: {
         operationId: 'testers.get',
         tags: ['Testers'],
         summary: 'Read a tester',
-        description: 'One tester by id.',
+        description: 'One tester by id, with an ETag to change it by.',
         params: Params,
         response: { 200: Tester },
       },
@@ -128,6 +138,17 @@ export const testerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
           databases.asPrincipal(principal, async (tx) => {
             if ((await findTester(tx, id)) === undefined) throw notFound('tester', params.testerId)
             await insertQualification(tx, by, body)
+            await recordChange(
+              tx,
+              { principal, at: by.at, newId },
+              {
+                noun: 'tester',
+                subject: id,
+                deed: 'qualification-recorded',
+                changes: differences({}, { qualification: body }),
+                firmId: by.firmId,
+              },
+            )
             return findTester(tx, id)
           }),
       )

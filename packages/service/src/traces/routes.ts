@@ -16,6 +16,8 @@ export const traceRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
       config: {
         access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
         problems: ['conflict'],
+        // Made of the sheet, its context and its edition, none of which ever changes.
+        immutable: true,
       },
       schema: {
         operationId: 'tests.trace',

@@ -1,4 +1,4 @@
-/** A threshold as the edition states it. */
+/** How a threshold of an edition is written. */
 import type { Source } from '../../formula.ts'
 import type { Dimension } from '../../units.ts'
 

@@ -4,7 +4,7 @@ import { commonPractice } from '../sources.ts'
 export const traversePointNegative = defineFinding({
   id: 'traverse-point-negative',
   group: 'flow',
-  severity: 'hold',
+  severity: 'reject',
   place: '/runs/*/flow/diameters',
   decidedFrom: 'sheet',
   rule: 'A point of the traverse shows flow backwards.',
@@ -17,6 +17,7 @@ export const traversePointNegative = defineFinding({
   remedy:
     'Look at the hoses and at the alignment of the tube. If water really runs back there, use another existing tapping. A new tapping is for people qualified to make one.',
   source: commonPractice('a column below zero is flow against the tube'),
+  spoils: ['flow'],
   examples: {
     passes: [{ smallestColumn: 0 }, { smallestColumn: 0.06 }],
     raises: [{ smallestColumn: -0.004 }],

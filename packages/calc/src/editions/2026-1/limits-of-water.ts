@@ -1,9 +1,8 @@
-/** Thresholds of the findings of edition 2026-1. A value at its limit passes. */
+/** Thresholds of edition 2026-1 for time, levels, pressure and flow. A value at its limit passes. */
 import { limit } from './limit.ts'
-import { limitsOfPlants } from './limits-of-plants.ts'
-import { derived, judged, practice, remembered } from './sources.ts'
+import { judged, practice, remembered } from './sources.ts'
 
-export const limits = {
+export const limitsOfWater = {
   minPointsPerDiameter: limit(
     'Fewest points on a diameter',
     6,
@@ -217,83 +216,4 @@ export const limits = {
     'temperature',
     judged('warmer than wells and canals in use'),
   ),
-  minTimings: limit('Fewest timings of the meter', 3, '1', 'ratio', practice('three timings')),
-  minTiming: limit('Shortest timing', 20, 's', 'time', practice('timings of about half a minute')),
-  minRevolutions: limit('Fewest revolutions of a timing', 5, '1', 'ratio', practice('whole revolutions of the disk')),
-  maxSpread: limit('Usual spread of timings', 2, '%', 'ratio', practice('repeatability of timings')),
-  maxSpreadHard: limit(
-    'Spread of timings that a person must judge',
-    5,
-    '%',
-    'ratio',
-    practice('repeatability of timings'),
-  ),
-  explainedSpread: limit(
-    'Spread of timings that reaction time explains',
-    1,
-    '%',
-    'ratio',
-    judged('0.15 s at start and stop of about 30 s'),
-  ),
-  constantTolerance: limit(
-    'Largest difference from a usual meter constant',
-    0.5,
-    '%',
-    'ratio',
-    judged('rounding of a plate'),
-  ),
-  loadMargin: limit('Motor load above the service factor', 1.03, '1', 'ratio', judged('uncertainty of power')),
-  impossibleLoad: limit('Motor load that no motor bears', 1.6, '1', 'ratio', judged('a motor trips before')),
-  minLoad: limit('Least usual motor load', 0.4, '1', 'ratio', practice('motors are efficient above half load')),
-  maxEfficiency: limit(
-    'Highest attainable overall plant efficiency',
-    0.85,
-    '1',
-    'ratio',
-    judged('best bowls, motor and drive together'),
-  ),
-  minEfficiencyElectric: limit(
-    'Lowest usual overall plant efficiency, electric',
-    0.2,
-    '1',
-    'ratio',
-    judged('below it a reading is wrong more often than the pump'),
-  ),
-  lowEfficiency: limit(
-    'Low overall plant efficiency, electric',
-    0.3,
-    '1',
-    'ratio',
-    judged('far below what plants of any size show'),
-  ),
-  maxVelocityHeadShare: limit(
-    'Large share of velocity head',
-    3,
-    '%',
-    'ratio',
-    judged('the pipe is small for the flow'),
-  ),
-  maxHandDifference: limit(
-    'Largest difference of the hand check',
-    0.5,
-    '%',
-    'ratio',
-    derived('constants of the trade against exact ones'),
-  ),
-  maxShare: limit('One reading dominates the variance', 95, '%', 'ratio', judged('nothing else is worth repeating')),
-  minDof: limit(
-    'Fewest degrees of freedom',
-    5,
-    '1',
-    'ratio',
-    judged('the interval is more than 30 % wider than for many'),
-  ),
-  maxRelative: limit(
-    'Largest relative uncertainty of a reported quantity',
-    50,
-    '%',
-    'ratio',
-    judged('a figure half as uncertain as large'),
-  ),
-  ...limitsOfPlants,
 }

@@ -1,0 +1,102 @@
+/**
+ * What a client may keep, and how it asks whether that still holds: `Cache-Control`, `ETag`, `If-None-Match`,
+ * `Vary`, and gzip.
+ *
+ * A strong tag names the bytes of one encoding (RFC 9110, 8.8.3): the gzipped form of `"x"` is `"x-gz"`.
+ */
+import { createHash } from 'node:crypto'
+import compress from '@fastify/compress'
+import type { FastifyInstance, FastifyRequest, onSendHookHandler } from 'fastify'
+
+declare module 'fastify' {
+  interface FastifyContextConfig {
+    /**
+     * Of an address whose answer can never change, since all it is made from is kept for ever and named by the
+     * address. Not for what a later decision, consent or revision may change.
+     */
+    immutable?: boolean
+  }
+}
+
+const COMPRESS_BYTES_MIN = 1024
+const YEAR_S = 31_536_000
+
+/** Must come before any route, and after what sets other fields of answers. */
+export async function registerCaching(app: FastifyInstance): Promise<void> {
+  app.addHook('onSend', freshness)
+  app.addHook('onRoute', (route) => {
+    const { method, schema, onSend = [] } = route
+    if ((method === 'GET' || method === 'HEAD') && !isList(schema?.querystring)) route.onSend = [tag, onSend].flat()
+  })
+  await app.register(compress, {
+    encodings: ['gzip'],
+    threshold: COMPRESS_BYTES_MIN,
+    globalDecompression: false,
+  })
+  app.addHook('onRoute', (route) => {
+    // By now HEAD has dropped its body, so that it tells of the plain form.
+    route.onSend = [route.onSend ?? [], route.method === 'HEAD' ? noLengthOfNothing : tagOfEncoding].flat()
+  })
+}
+
+/** First 16 bytes of SHA-256, base64url, as a strong entity tag. */
+export function entityTag(representation: string | Uint8Array): string {
+  return `"${createHash('sha256').update(representation).digest().subarray(0, 16).toString('base64url')}"`
+}
+
+/** The tag of the same representation in gzip. */
+export const gzipTag = (entity: string): string => `${entity.slice(0, -1)}-gz"`
+
+/**
+ * The tag of a field like `If-Match` or `If-None-Match` that names this representation, in either encoding;
+ * undefined if none does. `*` names whatever there is.
+ */
+export function namedTag(field: string | undefined, entity: string): string | undefined {
+  if (field === undefined) return undefined
+  if (field.trim() === '*') return entity
+  const given = field.match(/"[\x21\x23-\x7e]*"/g) ?? []
+  return given.find((one) => one === entity || one === gzipTag(entity))
+}
+
+/** A page of a list is one of many representations and soon another; nobody asks for it again. */
+export function isList(query: unknown): boolean {
+  return 'cursor' in ((query as { properties?: object } | undefined)?.properties ?? {})
+}
+
+const freshness: onSendHookHandler = async (request, reply) => {
+  const mine = request.principal !== undefined
+  // What a key may see is nobody else's to keep.
+  reply.header('vary', mine ? 'accept, accept-encoding, authorization' : 'accept-encoding')
+  if (reply.hasHeader('cache-control')) return
+  const forGood = request.routeOptions.config?.immutable === true && reply.statusCode === 200
+  const life = forGood ? `max-age=${YEAR_S}, immutable` : 'no-cache'
+  reply.header('cache-control', mine ? `private, ${life}` : life)
+}
+
+/** Before compression: tags the answer, and spares it where the caller has it already. */
+const tag: onSendHookHandler = async (request, reply, payload) => {
+  if (reply.statusCode !== 200 || (typeof payload !== 'string' && !Buffer.isBuffer(payload))) return payload
+  const entity = entityTag(payload)
+  const known = namedTag(ifNoneMatch(request), entity)
+  reply.header('etag', known ?? entity)
+  if (known === undefined) return payload
+  reply.code(304).removeHeader('content-type')
+  // What makes HEAD of GET takes anything but null.
+  return request.method === 'HEAD' ? '' : null
+}
+
+const ifNoneMatch = ({ headers }: FastifyRequest): string | undefined => headers['if-none-match']
+
+const noLengthOfNothing: onSendHookHandler = async (_request, reply, payload) => {
+  if (reply.statusCode === 304) reply.removeHeader('content-length')
+  return payload
+}
+
+/** After compression: the tag of what is really sent. */
+const tagOfEncoding: onSendHookHandler = async (_request, reply, payload) => {
+  const entity = reply.getHeader('etag')
+  if (typeof entity === 'string' && reply.getHeader('content-encoding') === 'gzip') {
+    reply.header('etag', gzipTag(entity))
+  }
+  return payload
+}

@@ -1,0 +1,164 @@
+/**
+ * Figures for whoever runs the service, in the text format of Prometheus.
+ *
+ * They are served on a port of their own, which belongs on loopback or an inner network. No label comes from a
+ * caller: routes are named by their template, problems by their code, pools by their role.
+ */
+import { createServer, type Server } from 'node:http'
+import type { AddressInfo } from 'node:net'
+import type { FastifyInstance } from 'fastify'
+import { Counter, collectDefaultMetrics, Gauge, Histogram, Registry } from 'prom-client'
+import type { Databases } from '../db/database.ts'
+
+declare module 'fastify' {
+  interface FastifyInstance {
+    /** Where metrics are on. */
+    metrics?: Registry
+  }
+}
+
+const BUCKETS_S = [0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10]
+const METHODS = new Set(['GET', 'HEAD', 'POST', 'PATCH', 'DELETE'])
+const PING_MS_MAX = 1_000
+
+interface Measured {
+  readonly databases: Pick<Databases, 'ping' | 'connections'>
+  readonly eventLoop: { readonly p99Ms: number }
+}
+
+/** Measures every request of the app from here on, and asks the rest when it is asked. */
+export function registerMetrics(app: FastifyInstance, { databases, eventLoop }: Measured): Registry {
+  const registry = new Registry()
+  const registers = [registry]
+  const requests = new Histogram({
+    name: 'liftledger_request_seconds',
+    help: 'Time from the arrival of a request to the end of its answer.',
+    labelNames: ['method', 'route', 'status'] as const,
+    buckets: BUCKETS_S,
+    registers,
+  })
+  const problems = new Counter({
+    name: 'liftledger_problems_total',
+    help: 'Answers that are problems, by code; rate-limited and overloaded are refusals before any work.',
+    labelNames: ['code'] as const,
+    registers,
+  })
+  app.addHook('onResponse', async (request, reply) => {
+    requests.observe(
+      {
+        method: METHODS.has(request.method) ? request.method : 'other',
+        route: request.is404 ? '(none)' : (request.routeOptions.url ?? '(none)'),
+        status: `${Math.floor(reply.statusCode / 100)}xx`,
+      },
+      reply.elapsedTime / 1000,
+    )
+    if (reply.problemCode !== undefined) problems.inc({ code: reply.problemCode })
+  })
+  gauges(app, eventLoop, registers)
+  databaseGauges(databases, registers)
+  return registry
+}
+
+function gauges(app: FastifyInstance, eventLoop: Measured['eventLoop'], registers: Registry[]): void {
+  const gauge = (name: string, help: string, value: () => number): Gauge =>
+    new Gauge({
+      name: `liftledger_${name}`,
+      help,
+      registers,
+      collect() {
+        this.set(value())
+      },
+    })
+  gauge('sheets_in_flight', 'Sheets admitted and not answered yet.', () => app.admission.inFlight)
+  gauge(
+    'queue_age_seconds',
+    'Least time a sheet spent here in the last second, if there were many.',
+    () => app.admission.queueAgeMs / 1000,
+  )
+  gauge(
+    'event_loop_delay_seconds',
+    '99th percentile of the lateness of timers over two seconds.',
+    () => eventLoop.p99Ms / 1000,
+  )
+}
+
+function databaseGauges(databases: Measured['databases'], registers: Registry[]): void {
+  new Gauge({
+    name: 'liftledger_pool_connections',
+    help: 'Connections to the database by role: open, idle, and requests that wait for one.',
+    labelNames: ['role', 'state'] as const,
+    registers,
+    collect() {
+      for (const { role, open, idle, waiting } of databases.connections()) {
+        this.set({ role, state: 'open' }, open)
+        this.set({ role, state: 'idle' }, idle)
+        this.set({ role, state: 'waiting' }, waiting)
+      }
+    },
+  })
+  const ping = sharing(async () => {
+    const before = performance.now()
+    const up = await databases.ping(PING_MS_MAX)
+    return { up: up ? 1 : 0, seconds: (performance.now() - before) / 1000 }
+  })
+  new Gauge({
+    name: 'liftledger_database_ping_seconds',
+    help: 'Time the database took to answer just now.',
+    registers,
+    async collect() {
+      this.set((await ping()).seconds)
+    },
+  })
+  new Gauge({
+    name: 'liftledger_database_up',
+    help: `1 if the database answered within ${PING_MS_MAX} ms just now, else 0.`,
+    registers,
+    async collect() {
+      this.set((await ping()).up)
+    },
+  })
+}
+
+/** Figures are collected all at once: those who ask while one asks share the answer. */
+function sharing<T>(ask: () => Promise<T>): () => Promise<T> {
+  let asking: Promise<T> | undefined
+  return () => {
+    asking ??= ask().finally(() => {
+      asking = undefined
+    })
+    return asking
+  }
+}
+
+export interface MetricsServer {
+  readonly url: string
+  close(): Promise<void>
+}
+
+/** Serves the registry, and the process's own figures, at `/metrics`. Throws if the port is taken. */
+export async function serveMetrics(registry: Registry, host: string, port: number): Promise<MetricsServer> {
+  const server: Server = createServer((request, response) => {
+    if (request.method !== 'GET' || request.url !== '/metrics') {
+      response.writeHead(404).end()
+      return
+    }
+    registry.metrics().then(
+      (text) => response.writeHead(200, { 'content-type': registry.contentType }).end(text),
+      () => response.writeHead(500).end(),
+    )
+  })
+  await new Promise<void>((resolve, reject) => {
+    server.once('error', reject)
+    server.listen(port, host, resolve)
+  })
+  collectDefaultMetrics({ register: registry })
+  const { port: taken } = server.address() as AddressInfo
+  return {
+    url: `http://${host}:${taken}/metrics`,
+    close: () =>
+      new Promise((resolve) => {
+        server.close(() => resolve())
+        server.closeAllConnections()
+      }),
+  }
+}

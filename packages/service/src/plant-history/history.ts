@@ -1,0 +1,97 @@
+/** `/v1/plants/{id}/history`: what was found at one plant over the years, over the firms that tested it. */
+import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
+import { Type } from 'typebox'
+import type { Deps } from '../deps.ts'
+import { acceptedForm } from '../http/accept.ts'
+import { Cursors, linkNext, PageQuery, pageOf } from '../http/cursor.ts'
+import { Id, toWire, uuidOf } from '../http/ids.ts'
+import { notFound } from '../http/problem.ts'
+import { toCsv } from './csv.ts'
+import { type HistoryRow, isPlantVisible, listHistory } from './queries.ts'
+import { PlantHistoryItem, PlantHistoryPage } from './schemas.ts'
+
+const CSV = 'text/csv'
+const FORMS = ['application/json', CSV] as const
+const COLUMNS = Object.keys(PlantHistoryItem.properties) as (keyof PlantHistoryItem)[]
+
+const figure = <K extends string>(name: K, value: number | null): { [_ in K]?: number } =>
+  value === null ? {} : ({ [name]: value } as { [_ in K]: number })
+
+function toItem(row: HistoryRow): PlantHistoryItem {
+  const { efficiency, efficiency_u } = row
+  const known = efficiency !== null && efficiency_u !== null
+  return {
+    source: row.own ? 'own' : 'shared',
+    testedOn: row.tested_on,
+    ...(row.own && { testId: toWire('test', row.id) }),
+    edition: row.edition,
+    soundness: row.soundness as PlantHistoryItem['soundness'],
+    ...figure('overallPlantEfficiency', efficiency),
+    ...(known && {
+      overallPlantEfficiencyLow: efficiency - efficiency_u,
+      overallPlantEfficiencyHigh: efficiency + efficiency_u,
+    }),
+    ...figure('specificCapacityM2S', row.specific_capacity_m2_s),
+    ...figure('liftM', row.lift_m),
+    ...figure('flowM3S', row.flow_m3_s),
+    ...figure('headM', row.head_m),
+    ...figure('inputPowerW', row.input_power_w),
+    ...figure('energyPerVolumeJM3', row.energy_per_volume_j_m3),
+  }
+}
+
+export const plantHistoryRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databases, config, now }) => {
+  const cursors = new Cursors(config.keyPepper, now)
+
+  app.get(
+    '/v1/plants/:plantId/history',
+    {
+      config: {
+        access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        problems: ['not-acceptable'],
+      },
+      schema: {
+        operationId: 'plants.history',
+        tags: ['Plants'],
+        summary: 'Read the history of a plant',
+        description:
+          'The tests of one plant, oldest first. A firm sees its own, and of other firms’ tests the figures that the ' +
+          'grower lets it see; without consent nothing of them, not even how many there are. Compare figures of one ' +
+          'edition. As JSON or, by Accept, as CSV (RFC 4180) with the same members as columns.',
+        params: Type.Object({ plantId: Id('plant', 'Id of the plant.') }),
+        querystring: Type.Object(PageQuery, { additionalProperties: false }),
+        response: {
+          200: {
+            description: 'One page of the history.',
+            content: {
+              'application/json': { schema: PlantHistoryPage },
+              [CSV]: {
+                schema: Type.String({
+                  maxLength: 200_000,
+                  description: 'A header line, then one line a test; the next page is in the Link field.',
+                }),
+              },
+            },
+          },
+        },
+      },
+    },
+    async (request, reply) => {
+      const { params, principal, query } = request
+      const form = acceptedForm(request.headers.accept, FORMS)
+      const plantId = uuidOf('plant', params.plantId)
+      const list = { order: 'history by day', filter: { plant: plantId } }
+      const last = cursors.read(list, query.cursor)
+      const after = last === undefined ? undefined : { testedOn: last[0]!, id: last[1]! }
+      const rows = await databases.asPrincipal(principal, async (tx) => {
+        if (!(await isPlantVisible(tx, plantId))) throw notFound('plant', params.plantId)
+        return listHistory(tx, plantId, { after, limit: query.limit + 1, shares: principal.role === 'firm' })
+      })
+      const page = pageOf(rows, query.limit, ({ tested_on, id }) => cursors.write(list, [tested_on, id]))
+      linkNext(request, reply, page.next)
+      const items = page.items.map(toItem)
+      if (form === CSV) return reply.type(`${CSV}; charset=utf-8; header=present`).send(toCsv(COLUMNS, items))
+      return reply.type('application/json; charset=utf-8').send({ ...page, items })
+    },
+  )
+}
