@@ -192,7 +192,7 @@ function powerWasRead({ power }: Run): boolean {
 }
 
 const instrumentOfFlow = ({ flow }: Run): string | undefined =>
-  flow === undefined ? undefined : 'tube' in flow ? flow.tube.instrument : flow.instrument
+  flow === undefined ? undefined : 'tube' in flow ? flow.tube.instrument : (flow.instrument ?? flow.meterSerial)
 
 function collectSpeed({ speeds, electrical }: Run, facts: Facts): void {
   const spreads = [spreadOf(speeds ?? [], 'speed'), spreadOf(electrical?.frequencies ?? [], 'frequency')]
@@ -248,6 +248,7 @@ export function collectFacts(
   facts.flowInstrument = instrumentOfFlow(run) ?? instruments?.flow
   if (run.suction?.method === 'gauge')
     facts.suctionInstrument = run.suction.reading.instrument ?? instruments?.suctionPressure
+  if (run.power?.method === 'volts-amps') facts.clampInstrument = run.power.instrument ?? instruments?.power
   collectDoubts(visit, run, facts)
 
   const density = visit.graph.values[runs[index]!.quantities.get('water-density')!]!

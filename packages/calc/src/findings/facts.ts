@@ -159,6 +159,7 @@ export const factMeanings = {
   uncertainQuantity: ['-', 'a result left out for its uncertainty'],
   uncertainShare: ['1', 'its 95 % interval, relative'],
   suctionInstrument: ['-', 'instrument of the suction pressure'],
+  clampInstrument: ['-', 'instrument of volts and amperes'],
   levelInstrument: ['-', 'instrument of the level readings'],
   pressureInstrument: ['-', 'instrument of the discharge pressure'],
   flowInstrument: ['-', 'instrument of the flow readings'],
@@ -207,6 +208,7 @@ type Texts =
   | 'meterSerial'
   | 'recordMeterSerial'
   | 'suctionInstrument'
+  | 'clampInstrument'
   | 'curveConflict'
   | 'drawdownConflict'
   | 'unitDoubt'

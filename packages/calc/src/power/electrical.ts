@@ -1,5 +1,5 @@
 /** Volts, amperes and power factor: power of a supply, and how evenly its lines are loaded. */
-import { Type } from 'typebox'
+import { type Static, Type } from 'typebox'
 import { currentUnbalance } from '../formulas/current-unbalance.ts'
 import { meanCurrent } from '../formulas/mean-current.ts'
 import { meanVoltage } from '../formulas/mean-voltage.ts'
@@ -50,6 +50,8 @@ export const Electrical = Type.Object(
   },
 )
 
+export type Electrical = Static<typeof Electrical>
+
 export interface ElectricalReadings {
   readonly point: 'supply' | 'drive-output'
   readonly phases: 'three' | 'single'
@@ -72,7 +74,7 @@ function widenScale(node: Node, name: DefaultName, code: string | undefined, aro
   const component = instruments.shared(origin, name, () => ({
     kind: defaultKind(edition, name, 'certify'),
     place: origin,
-    group: `${origin}/${name}`,
+    group: origin,
     u: edition.defaults[name].u,
     dof: Infinity,
   }))

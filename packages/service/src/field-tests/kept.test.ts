@@ -167,6 +167,11 @@ const cases: readonly (readonly [what: string, changes: Record<string, unknown>,
     { '/runs/0/pumpingLevel': undefined, '/leftOut': leftOut('no-access', 'pumping-level') },
     { soundness: 'sound', findings: ['caution pumping-level-missing /runs/0/pumpingLevel'], lacks: ['lift'] },
   ],
+  [
+    'no run, where the plant was not safe to test',
+    { '/runs': [], '/purpose': 'not-testable', '/notTestableBecause': 'unsafe' },
+    { soundness: 'sound', findings: ['note plant-not-testable /purpose'], lacks: ['flow', 'input-power'] },
+  ],
 ]
 
 describe('a sheet is kept', () => {

@@ -2,11 +2,15 @@ import type { Facts } from '../facts.ts'
 import { defineFinding } from '../finding.ts'
 import { ourJudgement } from '../sources.ts'
 
-/** The utility meter is named by the plant’s record, so a disk meter needs no instrument of the firm. */
+/** A meter of the plant is named by the plant’s record or its serial number: it needs no instrument of the firm. */
 const levelUnnamed = ({ pumpingLevel, standingLevel, levelInstrument }: Facts): boolean =>
   levelInstrument === undefined && (pumpingLevel !== undefined || standingLevel !== undefined)
 const pressureUnnamed = ({ dischargePressure, pressureInstrument }: Facts): boolean =>
   pressureInstrument === undefined && dischargePressure !== undefined
+const suctionUnnamed = ({ suctionGaugeRead, suctionInstrument }: Facts): boolean =>
+  suctionInstrument === undefined && suctionGaugeRead === true
+const clampUnnamed = ({ voltsAmps, clampInstrument }: Facts): boolean =>
+  clampInstrument === undefined && voltsAmps === true
 const flowUnnamed = ({ flowRead, flowInstrument }: Facts): boolean => flowInstrument === undefined && flowRead === true
 
 export const instrumentNotNamed = defineFinding({
@@ -16,16 +20,19 @@ export const instrumentNotNamed = defineFinding({
   place: '/instruments',
   decidedFrom: 'sheet',
   promisedBy: ['full', 'flow-and-power'],
-  rule: 'A reading of level, pressure or flow names no instrument.',
+  rule: 'A reading of level, pressure, flow or electrical power names no instrument.',
   why: 'Its calibration and accuracy can’t be applied; values common for its kind are used.',
   needs: [],
   limits: [],
-  raised: (facts) => levelUnnamed(facts) || pressureUnnamed(facts) || flowUnnamed(facts),
+  raised: (facts) =>
+    levelUnnamed(facts) || pressureUnnamed(facts) || suctionUnnamed(facts) || flowUnnamed(facts) || clampUnnamed(facts),
   message: (facts) => {
     const readings = [
       levelUnnamed(facts) ? 'the water levels' : '',
       pressureUnnamed(facts) ? 'the discharge pressure' : '',
+      suctionUnnamed(facts) ? 'the suction pressure' : '',
       flowUnnamed(facts) ? 'the flow' : '',
+      clampUnnamed(facts) ? 'the electrical readings' : '',
     ].filter((reading) => reading !== '')
     return `No instrument is named for ${readings.join(' and ')}; the uncertainty used is the one common for its kind.`
   },
@@ -44,10 +51,14 @@ export const instrumentNotNamed = defineFinding({
         flowInstrument: 'PIT-1',
       },
       { flowRead: false },
+      { suctionGaugeRead: true, suctionInstrument: 'GAU-7' },
+      { voltsAmps: true, clampInstrument: 'CLA-1' },
     ],
     raises: [
       { pumpingLevel: 43.2 },
       { standingLevel: 36.1 },
+      { suctionGaugeRead: true },
+      { voltsAmps: true },
       { dischargePressure: 280e3, levelInstrument: 'SND-2' },
       { flowRead: true, pumpingLevel: 43.2, dischargePressure: 280e3 },
     ],
