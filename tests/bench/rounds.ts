@@ -17,20 +17,44 @@ export function spreadOf(values: readonly number[]): Spread {
 export const ratios = (above: readonly number[], below: readonly number[]): Spread =>
   spreadOf(above.map((value, round) => value / below[round]!))
 
-/** Runs between two looks at the clock. */
-const BETWEEN_LOOKS = 20
+export const ROUNDS = 5
 
-/** Runs `work` until `ms` have passed; answers how many runs fit into a second of this process's own CPU time. */
-export function perCpuSecond(work: () => void, ms: number): number {
+/** What each of some contestants measures in each round; every other round goes backwards, so that none is always first. */
+export async function alternate<T>(contestants: readonly (() => Promise<T>)[]): Promise<T[][]> {
+  const measured: T[][] = contestants.map(() => [])
+  for (let round = 0; round < ROUNDS; round++) {
+    const order = [...contestants.keys()]
+    if (round % 2 === 1) order.reverse()
+    for (const index of order) measured[index]!.push(await contestants[index]!())
+  }
+  return measured
+}
+
+export interface Rate {
+  /** Runs for each second of CPU time of this process, all its threads: what other processes take does not count. */
+  readonly perCpuS: number
+  /** Runs for each second of the clock. */
+  readonly perClockS: number
+}
+
+/** Runs between two looks at the clock; ten times as many steps of the clock as a look takes, for what is fast. */
+const LOOK_EVERY_MS = 1
+
+/** Runs `work` until `ms` have passed. */
+export function perCpuSecond(work: () => void, ms: number): Rate {
   const before = process.cpuUsage()
-  const until = performance.now() + ms
+  const started = performance.now()
   let runs = 0
-  do {
-    for (let i = 0; i < BETWEEN_LOOKS; i++) work()
-    runs += BETWEEN_LOOKS
-  } while (performance.now() < until)
+  let between = 1
+  let now = started
+  while (now - started < ms) {
+    for (let i = 0; i < between; i++) work()
+    runs += between
+    now = performance.now()
+    between = Math.max(1, Math.floor((LOOK_EVERY_MS * runs) / (now - started)))
+  }
   const { user, system } = process.cpuUsage(before)
-  return runs / ((user + system) / 1e6)
+  return { perCpuS: runs / ((user + system) / 1e6), perClockS: runs / ((now - started) / 1000) }
 }
 
 /** A figure of the bench, as written to the file. */
@@ -42,16 +66,20 @@ export interface Figure {
   readonly better: 'higher' | 'lower'
 }
 
-const short = (value: number): string =>
-  value >= 1000 ? Math.round(value).toLocaleString('en-US') : value.toPrecision(3)
+export const whole = (value: number): string => Math.round(value).toLocaleString('en-US')
+const short = (value: number): string => (Math.abs(value) >= 1000 ? whole(value) : value.toPrecision(3))
 
-/** One line for people: value, goal, spread, and what was compared. */
-export function tell({ id, unit, goal, better }: Omit<Figure, 'value'>, spread: Spread, compared: string): void {
-  const met =
-    goal === null ? '' : (better === 'higher' ? spread.median >= goal : spread.median <= goal) ? '  met' : '  NOT MET'
-  const wanted = goal === null ? 'reported as it is' : `goal ${better === 'higher' ? '≥' : '≤'} ${short(goal)}`
+/** For people: value, spread and goal, then what was compared. */
+export function tell(
+  { id, unit, goal, better }: Omit<Figure, 'value'>,
+  spread: Spread,
+  compared: readonly string[],
+): void {
+  const met = goal !== null && (better === 'higher' ? spread.median >= goal : spread.median <= goal)
+  const wanted =
+    goal === null ? 'no goal' : `goal ${better === 'higher' ? '≥' : '≤'} ${goal >= 1000 ? whole(goal) : goal}`
   console.log(
-    `${id}  ${short(spread.median)} ${unit}  [${short(spread.least)} – ${short(spread.most)}]  ${wanted}${met}`,
+    `\n${id}  ${short(spread.median)} ${unit}  [${short(spread.least)} – ${short(spread.most)}]  ${wanted}${goal === null ? '' : met ? ': reached' : ': not reached'}`,
   )
-  console.log(`    ${compared}`)
+  for (const line of compared) console.log(`    ${line}`)
 }

@@ -1,22 +1,64 @@
-/** Servers in processes of their own, as they would run, and load on them from this one. */
+/** Servers in processes of their own, as they would run, and load on them from this one. Loopback only. */
 import { type ChildProcess, fork } from 'node:child_process'
+import { once } from 'node:events'
+import { mkdtempSync } from 'node:fs'
+import { createServer } from 'node:net'
+import { tmpdir } from 'node:os'
+import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import { type Embedded, startEmbedded } from '@liftledger/service/embedded'
 import autocannon from 'autocannon'
+
+/** Settings of every service that is measured; the pepper protects nothing here. */
+export const SERVICE_SETTINGS = {
+  KEY_PEPPER: 'a pepper for the bench, of 32 characters or more',
+  // One firm sends more than a firm may, from one address; all else is as it comes.
+  RATE_PER_MINUTE: '0',
+} as const
+
+let embedded: Promise<Embedded> | undefined
+
+/** The Postgres of this run: started when first asked for, with the settings that the product gives it; thrown away. */
+export function database(): Promise<Embedded> {
+  embedded ??= startEmbedded({ directory: mkdtempSync(join(tmpdir(), 'liftledger-bench-')), persistent: false })
+  return embedded
+}
+
+export async function stopDatabase(): Promise<void> {
+  if (embedded !== undefined) await (await embedded).stop()
+}
+
+/** A port of the loopback that is free now. */
+export async function freePort(): Promise<number> {
+  const probe = createServer().listen(0, '127.0.0.1')
+  await once(probe, 'listening')
+  const { port } = probe.address() as { port: number }
+  probe.close()
+  await once(probe, 'close')
+  return port
+}
 
 export interface Server<T> {
   readonly told: T
-  stop(): void
+  stop(): Promise<void>
 }
 
-/** Starts a script that tells by message when it listens. */
-export function startServer<T>(script: string, ...args: string[]): Promise<Server<T>> {
+/** Starts a script that tells by message when it listens, and ends when told to or when this process ends. */
+export async function startServer<T>(script: string, ...args: string[]): Promise<Server<T>> {
   const child: ChildProcess = fork(fileURLToPath(new URL(script, import.meta.url)), args, {
+    // Its log goes where a log costs least; it is written all the same.
     stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
   })
-  return new Promise((resolve, reject) => {
-    child.once('message', (told) => resolve({ told: told as T, stop: () => child.disconnect() }))
-    child.once('exit', (code) => reject(new Error(`${script} ended with ${code} before it listened.`)))
-  })
+  const ended = once(child, 'exit')
+  const told = await Promise.race([once(child, 'message'), ended.then(() => undefined)])
+  if (told === undefined) throw new Error(`${script} ended before it listened.`)
+  return {
+    told: told[0] as T,
+    async stop() {
+      child.disconnect()
+      await ended
+    },
+  }
 }
 
 export interface Load {
@@ -26,35 +68,29 @@ export interface Load {
 
 export const CONNECTIONS = 32
 
-/** Sends one body over 32 connections for some seconds; every answer must be the one expected. */
+/** Sends one body over and over on 32 connections for some seconds; any answer that is not a success is an error. */
 export async function load(options: {
   url: string
   body: string
   seconds: number
   headers?: Record<string, string>
-  /** A header that differs in every request. */
+  /** Header fields that differ in every request. */
   unique?: () => Record<string, string>
 }): Promise<Load> {
-  const { url, body, seconds, headers = {}, unique } = options
+  const { url, body, seconds, unique } = options
+  const headers = { 'content-type': 'application/json', ...options.headers }
   const result = await autocannon({
     url,
     method: 'POST',
     connections: CONNECTIONS,
     duration: seconds,
-    headers: { 'content-type': 'application/json', ...headers },
+    headers,
     body,
     ...(unique && {
-      requests: [
-        {
-          setupRequest: (request: object) => ({
-            ...request,
-            headers: { 'content-type': 'application/json', ...headers, ...unique() },
-          }),
-        },
-      ],
+      requests: [{ setupRequest: (request: object) => ({ ...request, headers: { ...headers, ...unique() } }) }],
     }),
   })
-  if (result.non2xx > 0 || result.errors > 0)
-    throw new Error(`${url}: ${result.non2xx} refusals, ${result.errors} errors.`)
-  return { perSecond: result.requests.total / result.duration, p99Ms: result.latency.p99 }
+  const { non2xx, errors, requests, duration, latency } = result
+  if (non2xx > 0 || errors > 0) throw new Error(`${url}: ${non2xx} refusals, ${errors} errors.`)
+  return { perSecond: requests.total / duration, p99Ms: latency.p99 }
 }

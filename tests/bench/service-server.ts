@@ -1,15 +1,14 @@
 /** The service in a process of its own, with the invented basin and a firm's key. */
 import { startService } from '@liftledger/service'
 import { seedBasin } from '../../seed/seed.ts'
+import { freePort, SERVICE_SETTINGS } from './servers.ts'
 
 const service = await startService({
   environment: {
+    ...SERVICE_SETTINGS,
     DATABASE_URL: process.argv[2]!,
-    KEY_PEPPER: 'a pepper for the bench, of 32 characters or more',
     PORT: '0',
-    LOG_LEVEL: 'error',
-    RATE_PER_MINUTE: '0',
-    METRICS_PORT: '0',
+    METRICS_PORT: String(await freePort()),
   },
 })
 const basin = await seedBasin(service)

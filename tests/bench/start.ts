@@ -1,51 +1,42 @@
 /** `start.cold`: from the start of the process to its first answer, with the database up and migrated. */
 import { spawn } from 'node:child_process'
-import { mkdtempSync } from 'node:fs'
-import { createServer } from 'node:net'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
+import { once } from 'node:events'
+import { request } from 'node:http'
+import { setTimeout as sleep } from 'node:timers/promises'
 import { fileURLToPath } from 'node:url'
-import { startEmbedded } from '@liftledger/service/embedded'
-import { type Figure, spreadOf, tell } from './rounds.ts'
+import { alternate, type Figure, spreadOf, tell } from './rounds.ts'
+import { database, freePort, SERVICE_SETTINGS } from './servers.ts'
 
-const STARTS = 5
 const MAIN = fileURLToPath(new URL('../../packages/service/src/main.ts', import.meta.url))
+const PATIENCE_MS = 30_000
+const BETWEEN_ASKS_MS = 4
 
-function freePort(): Promise<number> {
+/** Whether the service says that it is ready. */
+function ready(port: number): Promise<boolean> {
   return new Promise((resolve) => {
-    const probe = createServer().listen(0, '127.0.0.1', () => {
-      const { port } = probe.address() as { port: number }
-      probe.close(() => resolve(port))
+    request({ host: '127.0.0.1', port, path: '/health/ready', agent: false }, (response) => {
+      response.resume()
+      resolve(response.statusCode === 200)
     })
+      .on('error', () => resolve(false))
+      .end()
   })
 }
 
-/** Seconds from the start to the first answer. */
-async function startOnce(databaseUrl: string): Promise<number> {
+/** Seconds from the start of a process to its first answer; then it is told to stop. */
+async function startOnce(databaseUrl: string, environment: Readonly<Record<string, string>>): Promise<number> {
   const port = await freePort()
+  const env = { ...process.env, ...SERVICE_SETTINGS, ...environment, DATABASE_URL: databaseUrl, PORT: String(port) }
   const started = performance.now()
-  const child = spawn(process.execPath, [MAIN], {
-    env: {
-      ...process.env,
-      DATABASE_URL: databaseUrl,
-      KEY_PEPPER: 'a pepper for the bench, of 32 characters or more',
-      PORT: String(port),
-      METRICS_PORT: '0',
-      LOG_LEVEL: 'error',
-    },
-    stdio: ['ignore', 'ignore', 'inherit'],
-  })
-  const ended = new Promise((resolve) => child.once('exit', resolve))
+  const child = spawn(process.execPath, [MAIN], { env, stdio: ['ignore', 'ignore', 'inherit'] })
+  const ended = once(child, 'exit')
   try {
-    for (;;) {
-      const answered = await fetch(`http://127.0.0.1:${port}/health/ready`).then(
-        ({ ok }) => ok,
-        () => false,
-      )
-      if (answered) return (performance.now() - started) / 1000
-      if (performance.now() - started > 30_000 || child.exitCode !== null) throw new Error('The service did not start.')
-      await new Promise((resolve) => setTimeout(resolve, 5))
+    while (!(await ready(port))) {
+      if (child.exitCode !== null) throw new Error(`The service ended with ${child.exitCode} before it answered.`)
+      if (performance.now() - started > PATIENCE_MS) throw new Error(`No answer within ${PATIENCE_MS} ms.`)
+      await sleep(BETWEEN_ASKS_MS)
     }
+    return (performance.now() - started) / 1000
   } finally {
     child.kill('SIGTERM')
     await ended
@@ -53,24 +44,21 @@ async function startOnce(databaseUrl: string): Promise<number> {
 }
 
 export async function startCold(): Promise<Figure[]> {
-  const database = await startEmbedded({
-    directory: mkdtempSync(join(tmpdir(), 'liftledger-bench-')),
-    persistent: false,
-  })
-  try {
-    // The first start migrates and fills the compile cache.
-    await startOnce(database.url)
-    const seconds: number[] = []
-    for (let i = 0; i < STARTS; i++) seconds.push(await startOnce(database.url))
-    const figure = { id: 'start.cold', unit: 's', goal: 1, better: 'lower' } as const
-    const spread = spreadOf(seconds)
-    tell(
-      figure,
-      spread,
-      `process start to first answer of /health/ready, database up and migrated, compile cache filled; ${STARTS} starts`,
-    )
-    return [{ ...figure, value: spread.median }]
-  } finally {
-    await database.stop()
-  }
+  const { url } = await database()
+  // The first start migrates and fills the compile cache.
+  await startOnce(url, {})
+  const [cached, uncached] = await alternate([
+    () => startOnce(url, {}),
+    () => startOnce(url, { NODE_DISABLE_COMPILE_CACHE: '1' }),
+  ])
+  const figure = { id: 'start.cold', unit: 's', goal: 1, better: 'lower' } as const
+  const first = { ...figure, id: 'start.cold.without-compile-cache', goal: null } as const
+  tell(figure, spreadOf(cached!), [
+    `start of the process to its first answer of /health/ready, database up and migrated, compile cache filled; ${cached!.length} starts`,
+  ])
+  tell(first, spreadOf(uncached!), [`the same without the compile cache of Node: every file is stripped and compiled`])
+  return [
+    { ...figure, value: spreadOf(cached!).median },
+    { ...first, value: spreadOf(uncached!).median },
+  ]
 }

@@ -5,6 +5,7 @@ import { accessRoutes } from './access/routes.ts'
 import { tokenPrincipalRoutes } from './access/token-routes.ts'
 import type { Deps } from './deps.ts'
 import { evaluationRoutes } from './evaluations/routes.ts'
+import { TestReader } from './field-tests/load.ts'
 import { fieldTestRoutes } from './field-tests/routes.ts'
 import { registerAbout } from './http/about.ts'
 import { registerAdmission } from './http/admission.ts'
@@ -94,8 +95,9 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(changeRoutes, deps)
   await app.register(contextRoutes, deps)
   await app.register(evaluationRoutes, deps)
-  await app.register(fieldTestRoutes, deps)
-  await app.register(traceRoutes, deps)
+  const tests = new TestReader(deps.databases)
+  await app.register(fieldTestRoutes, { ...deps, tests })
+  await app.register(traceRoutes, { tests })
   await app.register(givenTestRoutes, deps)
   await app.register(noteRoutes, deps)
   await app.register(plantHistoryRoutes, deps)

@@ -11,7 +11,8 @@ import type { Logger } from 'pino'
 import type { Principal, Role } from '../http/principal.ts'
 import { type Heard, type Listener, listen } from './listen.ts'
 import { openPool } from './pool.ts'
-import { PrincipalDialect } from './principal-dialect.ts'
+import { PrincipalDialect, readerOf, SETTINGS } from './principal-dialect.ts'
+import { gatherTestReads, type TestAnswer, type TestReads } from './read-tests.ts'
 import type { PoolRole } from './roles.ts'
 import type { Database } from './schema.ts'
 import { checkServer } from './start-checks.ts'
@@ -19,6 +20,11 @@ import { checkServer } from './start-checks.ts'
 export interface Databases {
   /** Runs fn in one transaction of the pool of the principal's role, seeing only what the principal may see. */
   asPrincipal<T>(principal: Principal, fn: (tx: Transaction<Database>) => Promise<T>): Promise<T>
+  /**
+   * A test by its UUID, as far as the principal may see it: gathered with what others ask in the same turn, each
+   * behind its own wall. `known` is the mark of what the caller holds of the test; see {@link TestAnswer}.
+   */
+  readTest(principal: Principal, testId: string, known?: Buffer): Promise<TestAnswer>
   /** Pool of the role that writes submissions and notes; only `field-tests/write.ts` and `notes/write.ts` use it. */
   readonly writer: pg.Pool
   /** As the role that looks up API keys, and can do nothing else. */
@@ -58,6 +64,13 @@ const POOL_SIZES: Record<PoolRole, number> = {
   ll_admin: 2,
 }
 
+/** Messages that read tests leave other queries of the role a connection. */
+const readLimits = (connections: number) => ({
+  itemsMax: 64,
+  messagesMax: connections > 2 ? 2 : 1,
+  waitingMax: 2_048,
+})
+
 const ROLE_OF = {
   firm: 'll_firm',
   program: 'll_program',
@@ -69,10 +82,19 @@ const ROLE_OF = {
 /** @throws when server, user or roles would break what the service promises; the message says what to change. */
 export async function openDatabases(url: string, options: DatabaseOptions): Promise<Databases> {
   const pools = new Map<PoolRole, pg.Pool>()
+  const sizeOf = (role: PoolRole): number => options.poolSizes?.[role] ?? POOL_SIZES[role]
   const poolOf = (role: PoolRole): pg.Pool => {
-    const pool = pools.get(role) ?? openPool(url, role, options.poolSizes?.[role] ?? POOL_SIZES[role], options.log)
+    const pool = pools.get(role) ?? openPool(url, role, sizeOf(role), options.log)
     pools.set(role, pool)
     return pool
+  }
+  const reads = new Map<Role, TestReads>()
+  const readsOf = (role: Role): TestReads => {
+    const setting = role === 'firm' || role === 'program' ? SETTINGS[role] : undefined
+    const known = reads.get(role)
+    const own = known ?? gatherTestReads(poolOf(ROLE_OF[role]), setting, readLimits(sizeOf(ROLE_OF[role])))
+    reads.set(role, own)
+    return own
   }
   const close = async () => {
     await Promise.all([...pools.values()].map((pool) => pool.end()))
@@ -88,6 +110,8 @@ export async function openDatabases(url: string, options: DatabaseOptions): Prom
       const dialect = new PrincipalDialect(poolOf(ROLE_OF[principal.role]), principal)
       return new Kysely<Database>({ dialect }).transaction().execute(fn)
     },
+    readTest: async (principal, testId, known) =>
+      readsOf(principal.role).ask({ reader: readerOf(principal)?.id, testId, known }),
     writer: poolOf('ll_writer'),
     gate: new Kysely<Database>({ dialect: new PostgresDialect({ pool: poolOf('ll_gate') }) }),
     listen: (channel, heard) => listen(url, channel, heard, options.log),

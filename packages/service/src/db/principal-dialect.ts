@@ -54,19 +54,29 @@ class PrincipalDriver extends PostgresDriver {
 const UUID = /^[0-9a-f-]{36}$/
 
 function openingFor(principal: Principal): string {
-  const firm = principal.role === 'firm' ? ownId(principal, principal.firmId) : ''
-  const program = principal.role === 'program' ? ownId(principal, principal.programId) : ''
+  const reader = readerOf(principal)
   // `true`: for this transaction only. Literals, since several statements of one message take no parameters.
-  const settings = [
-    `set_config('app.firm', ${pg.escapeLiteral(firm)}, true)`,
-    `set_config('app.program', ${pg.escapeLiteral(program)}, true)`,
-  ]
+  const settings = Object.values(SETTINGS).map(
+    (name) => `set_config('${name}', ${pg.escapeLiteral(name === reader?.setting ? reader.id : '')}, true)`,
+  )
   return `begin; select ${settings.join(', ')}`
 }
 
-function ownId(principal: Principal, id: string | undefined): string {
+/** The settings that policies look at, by the role whose policies do. */
+export const SETTINGS = { firm: 'app.firm', program: 'app.program' } as const
+export type ReaderSetting = (typeof SETTINGS)[keyof typeof SETTINGS]
+
+/**
+ * Whose rows a principal sees, and the setting that says so; undefined for roles that see all of what they may see.
+ *
+ * @throws for a firm's principal without a firm, or a program's without a program.
+ */
+export function readerOf(principal: Principal): { readonly setting: ReaderSetting; readonly id: string } | undefined {
+  const { role, firmId, programId } = principal
+  if (role !== 'firm' && role !== 'program') return undefined
+  const id = role === 'firm' ? firmId : programId
   if (id === undefined || !UUID.test(id)) {
-    throw new Error(`Key ${principal.keyId} has the role ${principal.role} but names no ${principal.role}.`)
+    throw new Error(`Key ${principal.keyId} has the role ${role} but names no ${role}.`)
   }
-  return id
+  return { setting: SETTINGS[role], id }
 }

@@ -1,23 +1,7 @@
 /** Questions about stored tests. Row-level security decides which rows there are. */
 import { sql, type Transaction } from 'kysely'
+import type { StoredTest } from '../db/read-tests.ts'
 import type { Database } from '../db/schema.ts'
-
-export interface StoredTest {
-  readonly id: string
-  readonly firmId: string
-  readonly plantId: string
-  /** `YYYY-MM-DD`. */
-  readonly testedOn: string
-  readonly receivedAt: Date
-  readonly edition: string
-  readonly soundness: string
-  readonly raw: Buffer
-  readonly rawSha256: Buffer
-  readonly context: Buffer
-  readonly contextSha256: Buffer
-  readonly evaluationSha256: Buffer
-  readonly ledgerIndex: number
-}
 
 /** One test with its sheet, context and place in the ledger. */
 export async function findStoredTest(tx: Transaction<Database>, id: string): Promise<StoredTest | undefined> {

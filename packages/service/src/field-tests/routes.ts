@@ -4,12 +4,13 @@ import { Sheet } from '@liftledger/calc'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { SHEET_BYTES_MAX } from '../http/body.ts'
+import { jsonOf, sendJson } from '../http/caching.ts'
 import { Cursors, linkNext, Page, PageQuery, pageOf } from '../http/cursor.ts'
 import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
 import { uuidOf } from '../http/ids.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
 import { storedFieldTest, testSummary } from './answer.ts'
-import { loadTest, replay } from './load.ts'
+import { replay, type TestReader } from './load.ts'
 import { listStoredTests } from './queries.ts'
 import { FieldTest, TestFindings, TestParams, TestResults, TestSummary } from './schemas.ts'
 import { type Submitted, submitTest } from './submit.ts'
@@ -35,7 +36,7 @@ const ListQuery = Type.Object(
   { additionalProperties: false },
 )
 
-export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) => {
+export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestReader }> = async (app, deps) => {
   const inFlight = new InFlight<Submitted>()
   const cursors = new Cursors(deps.config.keyPepper, deps.now)
 
@@ -125,10 +126,13 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps
         response: { 200: FieldTest },
       },
     },
-    async (request) => {
-      const id = uuidOf('test', request.params.testId)
-      return storedFieldTest(await deps.databases.asPrincipal(request.principal, (tx) => loadTest(tx, id)))
-    },
+    async (request, reply) =>
+      sendJson(
+        reply,
+        await deps.tests.answer(request.principal, uuidOf('test', request.params.testId), 'test', (loaded) =>
+          jsonOf(reply, storedFieldTest(loaded)),
+        ),
+      ),
   )
 
   app.get(
@@ -145,12 +149,13 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps
         response: { 200: TestResults },
       },
     },
-    async (request) => {
+    async (request, reply) => {
       const { testId } = request.params
-      const id = uuidOf('test', testId)
-      const loaded = await deps.databases.asPrincipal(request.principal, (tx) => loadTest(tx, id))
-      const { edition, results, withheld, handChecks } = replay(loaded).evaluation
-      return { test: testId, edition, results, withheld, handChecks }
+      const bytes = await deps.tests.answer(request.principal, uuidOf('test', testId), 'results', (loaded) => {
+        const { edition, results, withheld, handChecks } = replay(loaded).evaluation
+        return jsonOf(reply, { test: testId, edition, results, withheld, handChecks })
+      })
+      return sendJson(reply, bytes)
     },
   )
 
@@ -167,12 +172,13 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps
         response: { 200: TestFindings },
       },
     },
-    async (request) => {
+    async (request, reply) => {
       const { testId } = request.params
-      const id = uuidOf('test', testId)
-      const loaded = await deps.databases.asPrincipal(request.principal, (tx) => loadTest(tx, id))
-      const { edition, soundness, findings, advice } = replay(loaded).evaluation
-      return { test: testId, edition, soundness, findings, advice }
+      const bytes = await deps.tests.answer(request.principal, uuidOf('test', testId), 'findings', (loaded) => {
+        const { edition, soundness, findings, advice } = replay(loaded).evaluation
+        return jsonOf(reply, { test: testId, edition, soundness, findings, advice })
+      })
+      return sendJson(reply, bytes)
     },
   )
 }

@@ -6,7 +6,7 @@
  */
 import { createHash } from 'node:crypto'
 import compress from '@fastify/compress'
-import type { FastifyInstance, FastifyRequest, onSendHookHandler } from 'fastify'
+import type { FastifyInstance, FastifyReply, FastifyRequest, onSendHookHandler } from 'fastify'
 
 declare module 'fastify' {
   interface FastifyContextConfig {
@@ -44,6 +44,24 @@ export function entityTag(representation: string | Uint8Array): string {
   return `"${createHash('sha256').update(representation).digest().subarray(0, 16).toString('base64url')}"`
 }
 
+/** Tags of bytes that are sent more than once and never changed. */
+const keptTags = new WeakMap<Uint8Array, string>()
+
+/** Makes the tag of bytes that will be sent more than once, for good: they must not be changed after. */
+export function keepTag(representation: Uint8Array): void {
+  keptTags.set(representation, entityTag(representation))
+}
+
+/** Text of a 200 answer, by the operation's own serialiser. */
+export function jsonOf(reply: FastifyReply, body: object): string {
+  return String(reply.serializeInput(body as { [member: string]: unknown }, '200'))
+}
+
+/** Answers with bytes that are JSON already, as `jsonOf` makes them. */
+export function sendJson(reply: FastifyReply, bytes: Buffer): FastifyReply {
+  return reply.type('application/json; charset=utf-8').send(bytes)
+}
+
 /** The tag of the same representation in gzip. */
 export const gzipTag = (entity: string): string => `${entity.slice(0, -1)}-gz"`
 
@@ -76,7 +94,7 @@ const freshness: onSendHookHandler = async (request, reply) => {
 /** Before compression: tags the answer, and spares it where the caller has it already. */
 const tag: onSendHookHandler = async (request, reply, payload) => {
   if (reply.statusCode !== 200 || (typeof payload !== 'string' && !Buffer.isBuffer(payload))) return payload
-  const entity = entityTag(payload)
+  const entity = (typeof payload === 'string' ? undefined : keptTags.get(payload)) ?? entityTag(payload)
   const known = namedTag(ifNoneMatch(request), entity)
   reply.header('etag', known ?? entity)
   if (known === undefined) return payload

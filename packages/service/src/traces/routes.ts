@@ -2,14 +2,14 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { QuantityId, Trace, traceQuantity } from '@liftledger/calc'
 import { Type } from 'typebox'
-import type { Deps } from '../deps.ts'
-import { fromStored, loadTest } from '../field-tests/load.ts'
+import type { TestReader } from '../field-tests/load.ts'
+import { jsonOf, sendJson } from '../http/caching.ts'
 import { uuidOf } from '../http/ids.ts'
 import { Problem } from '../http/problem.ts'
 
 const notThere = (detail: string) => new Problem('not-found', detail)
 
-export const traceRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) => {
+export const traceRoutes: FastifyPluginAsyncTypebox<{ tests: TestReader }> = async (app, { tests }) => {
   app.get(
     '/v1/tests/:testId/trace/:quantity',
     {
@@ -45,17 +45,19 @@ export const traceRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
         response: { 200: Trace },
       },
     },
-    async (request) => {
+    async (request, reply) => {
       const { testId, quantity } = request.params
-      const id = uuidOf('test', testId)
-      const { sheet, context, edition } = await deps.databases.asPrincipal(request.principal, (tx) => loadTest(tx, id))
-      return fromStored(id, () => {
-        const [run, runs] = [request.query.run ?? sheet.normalRun ?? 0, sheet.runs.length]
+      const { run: asked } = request.query
+      const name = `trace/${quantity}/${asked ?? 'normal'}`
+      const bytes = await tests.answer(request.principal, uuidOf('test', testId), name, (loaded) => {
+        const { sheet, context, edition } = loaded
+        const [run, runs] = [asked ?? sheet.normalRun ?? 0, sheet.runs.length]
         if (run >= runs) throw notThere(`Test '${testId}' has no run ${run}; it has ${runs}, counted from 0.`)
         const trace = traceQuantity(sheet, context, edition, { quantity, run })
         if (trace === undefined) throw notThere(`Run ${run} of test '${testId}' has no readings for ${quantity}.`)
-        return trace
+        return jsonOf(reply, trace)
       })
+      return sendJson(reply, bytes)
     },
   )
 }
