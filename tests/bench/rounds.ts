@@ -20,9 +20,9 @@ export const ratios = (above: readonly number[], below: readonly number[]): Spre
 export const ROUNDS = 5
 
 /** What each of some contestants measures in each round; every other round goes backwards, so that none is always first. */
-export async function alternate<T>(contestants: readonly (() => Promise<T>)[], rounds = ROUNDS): Promise<T[][]> {
+export async function alternate<T>(contestants: readonly (() => Promise<T>)[]): Promise<T[][]> {
   const measured: T[][] = contestants.map(() => [])
-  for (let round = 0; round < rounds; round++) {
+  for (let round = 0; round < ROUNDS; round++) {
     const order = [...contestants.keys()]
     if (round % 2 === 1) order.reverse()
     for (const index of order) measured[index]!.push(await contestants[index]!())

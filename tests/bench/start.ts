@@ -4,7 +4,7 @@ import { once } from 'node:events'
 import { request } from 'node:http'
 import { setTimeout as sleep } from 'node:timers/promises'
 import { fileURLToPath } from 'node:url'
-import { alternate, type Figure, ROUNDS, spreadOf, tell } from './rounds.ts'
+import { alternate, type Figure, spreadOf, tell } from './rounds.ts'
 import { database, freePort, SERVICE_SETTINGS } from './servers.ts'
 
 const MAIN = fileURLToPath(new URL('../../packages/service/src/main.ts', import.meta.url))
@@ -43,26 +43,20 @@ async function startOnce(databaseUrl: string, environment: Readonly<Record<strin
   }
 }
 
-/** Starts without the compile cache where time is short: they are the slow ones, and no goal hangs on them. */
-const ROUNDS_IF_QUICK = 3
-
-export async function startCold(quick: boolean): Promise<Figure[]> {
+export async function startCold(): Promise<Figure[]> {
   const { url } = await database()
   // The first start migrates and fills the compile cache.
   await startOnce(url, {})
-  const [cached] = await alternate([() => startOnce(url, {})])
-  const [uncached] = await alternate(
-    [() => startOnce(url, { NODE_DISABLE_COMPILE_CACHE: '1' })],
-    quick ? ROUNDS_IF_QUICK : ROUNDS,
-  )
+  const [cached, uncached] = await alternate([
+    () => startOnce(url, {}),
+    () => startOnce(url, { NODE_DISABLE_COMPILE_CACHE: '1' }),
+  ])
   const figure = { id: 'start.cold', unit: 's', goal: 1, better: 'lower' } as const
   const first = { ...figure, id: 'start.cold.without-compile-cache', goal: null } as const
   tell(figure, spreadOf(cached!), [
     `start of the process to its first answer of /health/ready, database up and migrated, compile cache filled; ${cached!.length} starts`,
   ])
-  tell(first, spreadOf(uncached!), [
-    `the same without the compile cache of Node: every file is stripped and compiled; ${uncached!.length} starts`,
-  ])
+  tell(first, spreadOf(uncached!), [`the same without the compile cache of Node: every file is stripped and compiled`])
   return [
     { ...figure, value: spreadOf(cached!).median },
     { ...first, value: spreadOf(uncached!).median },

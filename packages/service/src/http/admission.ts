@@ -39,28 +39,25 @@ export function registerAdmission(app: FastifyInstance, limits: Limits, eventLoo
   })
   const arrivals = new WeakMap<FastifyRequest, number>()
 
-  app.addHook('onRequest', (request, reply, done) => {
-    if (!canWait(request)) return done()
-    if (limits.eventLoopDelayMsMax > 0 && eventLoop.p99Ms > limits.eventLoopDelayMsMax) return done(overloaded())
-    if (!takesSheet(request)) return done()
-    if (limits.inFlightMax > 0 && inFlight >= limits.inFlightMax) return done(overloaded())
-    if (limits.queueAgeMsMax > 0 && queue.ageMs(performance.now()) > limits.queueAgeMsMax) return done(overloaded())
+  app.addHook('onRequest', async (request, reply) => {
+    if (!canWait(request)) return
+    if (limits.eventLoopDelayMsMax > 0 && eventLoop.p99Ms > limits.eventLoopDelayMsMax) throw overloaded()
+    if (!takesSheet(request)) return
+    if (limits.inFlightMax > 0 && inFlight >= limits.inFlightMax) throw overloaded()
+    if (limits.queueAgeMsMax > 0 && queue.ageMs(performance.now()) > limits.queueAgeMsMax) throw overloaded()
     inFlight += 1
     // Comes in any case, also when the caller goes away.
     reply.raw.once('close', () => {
       inFlight -= 1
     })
-    done()
   })
   // Here the body has arrived: how long a slow sender took is not our queue.
-  app.addHook('preValidation', (request, _reply, done) => {
+  app.addHook('preValidation', async (request) => {
     if (takesSheet(request)) arrivals.set(request, performance.now())
-    done()
   })
-  app.addHook('onResponse', (request, _reply, done) => {
+  app.addHook('onResponse', async (request) => {
     const at = arrivals.get(request)
     if (at !== undefined) queue.left(performance.now(), performance.now() - at)
-    done()
   })
 }
 

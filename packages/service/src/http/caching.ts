@@ -81,42 +81,40 @@ export function isList(query: unknown): boolean {
   return 'cursor' in ((query as { properties?: object } | undefined)?.properties ?? {})
 }
 
-const freshness: onSendHookHandler = (request, reply, payload, done) => {
+const freshness: onSendHookHandler = async (request, reply) => {
   const mine = request.principal !== undefined
   // What a key may see is nobody else's to keep.
   reply.header('vary', mine ? 'accept, accept-encoding, authorization' : 'accept-encoding')
-  if (!reply.hasHeader('cache-control')) {
-    const forGood = request.routeOptions.config?.immutable === true && reply.statusCode === 200
-    const life = forGood ? `max-age=${YEAR_S}, immutable` : 'no-cache'
-    reply.header('cache-control', mine ? `private, ${life}` : life)
-  }
-  done(null, payload)
+  if (reply.hasHeader('cache-control')) return
+  const forGood = request.routeOptions.config?.immutable === true && reply.statusCode === 200
+  const life = forGood ? `max-age=${YEAR_S}, immutable` : 'no-cache'
+  reply.header('cache-control', mine ? `private, ${life}` : life)
 }
 
 /** Before compression: tags the answer, and spares it where the caller has it already. */
-const tag: onSendHookHandler = (request, reply, payload, done) => {
-  if (reply.statusCode !== 200 || (typeof payload !== 'string' && !Buffer.isBuffer(payload))) return done(null, payload)
+const tag: onSendHookHandler = async (request, reply, payload) => {
+  if (reply.statusCode !== 200 || (typeof payload !== 'string' && !Buffer.isBuffer(payload))) return payload
   const entity = (typeof payload === 'string' ? undefined : keptTags.get(payload)) ?? entityTag(payload)
   const known = namedTag(ifNoneMatch(request), entity)
   reply.header('etag', known ?? entity)
-  if (known === undefined) return done(null, payload)
+  if (known === undefined) return payload
   reply.code(304).removeHeader('content-type')
   // What makes HEAD of GET takes anything but null.
-  done(null, request.method === 'HEAD' ? '' : null)
+  return request.method === 'HEAD' ? '' : null
 }
 
 const ifNoneMatch = ({ headers }: FastifyRequest): string | undefined => headers['if-none-match']
 
-const noLengthOfNothing: onSendHookHandler = (_request, reply, payload, done) => {
+const noLengthOfNothing: onSendHookHandler = async (_request, reply, payload) => {
   if (reply.statusCode === 304) reply.removeHeader('content-length')
-  done(null, payload)
+  return payload
 }
 
 /** After compression: the tag of what is really sent. */
-const tagOfEncoding: onSendHookHandler = (_request, reply, payload, done) => {
+const tagOfEncoding: onSendHookHandler = async (_request, reply, payload) => {
   const entity = reply.getHeader('etag')
   if (typeof entity === 'string' && reply.getHeader('content-encoding') === 'gzip') {
     reply.header('etag', gzipTag(entity))
   }
-  done(null, payload)
+  return payload
 }
