@@ -6,6 +6,7 @@
  * offset or the JSON Pointer. The grammar is RFC 8259's; a byte order mark is refused.
  */
 import { isUtf8 } from 'node:buffer'
+import { randomBytes } from 'node:crypto'
 import { Problem, type ProblemItem } from './problem.ts'
 
 export const NESTING_MAX = 32
@@ -27,8 +28,9 @@ const POINT = 0x2e
 const ZERO = 0x30
 const NINE = 0x39
 
-const FNV_OFFSET = 0x811c9dc5
 const FNV_PRIME = 0x01000193
+/** Another in each process: whoever knew it could make names that all collide, and each pair would be decoded. */
+const HASH_START = randomBytes(4).readInt32LE()
 
 /** Bytes of a string that need no second look: not a control, a quote or a backslash. */
 const ORDINARY = new Uint8Array(256)
@@ -317,9 +319,9 @@ function hexDigit(byte: number | undefined): number {
   return lower >= 0x61 && lower <= 0x66 ? lower - 0x57 : -1
 }
 
-/** FNV-1a, 32 bits: equal names have equal hashes, which is all that is asked of it. */
+/** FNV-1a, 32 bits, from a start of our own: equal names have equal hashes, others seldom. */
 function hashOf(bytes: Uint8Array, start = 0, end: number = bytes.length): number {
-  let hash = FNV_OFFSET
+  let hash = HASH_START
   for (let at = start; at < end; at++) hash = Math.imul(hash ^ bytes[at]!, FNV_PRIME)
   return hash
 }
