@@ -66,6 +66,22 @@ describe('canonical JSON', () => {
     )
   })
 
+  test.each([2, 15, 16, 17, 40])('sorts %i members by code units, whatever order they came in', (count) => {
+    const names = Array.from({ length: count }, (_, n) => `${n % 3 === 0 ? 'é' : n % 2 === 0 ? 'Z' : 'a'}${n}`)
+    const due = `{${[...names].sort().map((name) => `${JSON.stringify(name)}:1`)}}`
+    for (const order of [names, names.toReversed(), names.toSorted()]) {
+      expect(canonicalJson(Object.fromEntries(order.map((name) => [name, 1])))).toBe(due)
+    }
+  })
+
+  test('writes names the same after thousands of others', () => {
+    const many = Object.fromEntries(Array.from({ length: 3_000 }, (_, n) => [`member "${n}"`, n]))
+    expect(JSON.parse(canonicalJson(many))).toEqual(many)
+    expect(canonicalJson({ 'member "2999"': 0, [`n${'x'.repeat(100)}`]: 1 })).toBe(
+      `{"member \\"2999\\"":0,"n${'x'.repeat(100)}":1}`,
+    )
+  })
+
   test('is UTF-8', () => {
     expect(Buffer.from(canonicalBytes('Ä€😀')).toString('hex')).toBe('22c384e282acf09f988022')
   })

@@ -66,12 +66,12 @@ type Row = [
   ledgerIndex: number,
 ]
 
-async function readAll(
-  pool: pg.Pool,
+/** The one message for all questions. */
+export function readCall(
   setting: ReaderSetting | undefined,
   questions: readonly TestQuestion[],
-): Promise<TestAnswer[]> {
-  const { rows } = await pool.query<Row>({
+): { readonly name: string; readonly text: string; readonly values: (string | Buffer | null)[] } {
+  return {
     name: 'read_tests',
     text: 'select * from ll.read_tests($1, $2, $3, $4)',
     values: [
@@ -80,8 +80,15 @@ async function readAll(
       uuidArray(questions.map(({ testId }) => testId)),
       byteaArray(questions.map(({ known }) => known)),
     ],
-    rowMode: 'array',
-  })
+  }
+}
+
+async function readAll(
+  pool: pg.Pool,
+  setting: ReaderSetting | undefined,
+  questions: readonly TestQuestion[],
+): Promise<TestAnswer[]> {
+  const { rows } = await pool.query<Row>({ ...readCall(setting, questions), rowMode: 'array' })
   const answers: TestAnswer[] = new Array(questions.length).fill(undefined)
   for (const row of rows) answers[row[0] - 1] = row[1] ? 'known' : toTest(questions[row[0] - 1]!.testId, row)
   return answers

@@ -1,0 +1,86 @@
+/**
+ * A database full of tests, made in seconds: one real submission, repeated by SQL under other ids, firms, plants and
+ * days. Invented throughout. Foreign keys and checks hold; only their checking, row by row, is spared.
+ */
+import type pg from 'pg'
+
+/** What is repeated. */
+export interface Sample {
+  readonly raw: Buffer
+  readonly context: Buffer
+  readonly salt: Buffer
+  readonly findings: readonly { readonly id: string; readonly severity: string; readonly place: string }[]
+  readonly entry: Buffer
+  readonly leafHash: Buffer
+}
+
+export interface Size {
+  readonly tests: number
+  readonly firms: number
+  readonly programs: number
+  readonly plantsPerFirm: number
+}
+
+/** Ids are numbers with a letter in front, so that who is who can be worked out: firm 3 is `f0000000-…-000000000003`. */
+export const idOf = (kind: 'firm' | 'program' | 'plant' | 'tester' | 'test', n: number): string =>
+  `${{ firm: 'f', program: 'e', plant: 'd', tester: 'c', test: 'a' }[kind]}0000000-0000-7000-8000-${n.toString(16).padStart(12, '0')}`
+
+const id = (kind: Parameters<typeof idOf>[0], n: string): string =>
+  `overlay('${idOf(kind, 0)}' placing lpad(to_hex(${n}), 12, '0') from 25)::uuid`
+
+/** Tests of firm 0 are few: what is fast for most may be slow for them. */
+const FEW = 10
+
+/** As a superuser, in an empty migrated database. Test n belongs to firm n mod firms, was made n / 13 days after 2005-01-01. */
+export async function fill(client: pg.Client, size: Size, sample: Sample): Promise<void> {
+  const { tests, firms, programs, plantsPerFirm } = size
+  // The number of the firm a test belongs to.
+  const firm = `(case when n < ${FEW} then 0 else 1 + n % ${firms - 1} end)`
+  const plant = `(${firm} * ${plantsPerFirm} + (n / ${firms}) % ${plantsPerFirm})`
+  const day = `(date '2005-01-01' + (n / 13) % 7000)`
+  await client.query('begin')
+  // Spares triggers, and with them the look-up of each foreign key.
+  await client.query('set local session_replication_role = replica')
+  await client.query(`
+    insert into ll.firm (id, name) select ${id('firm', 'n')}, 'Firm ' || n from generate_series(0, ${firms - 1}) n;
+    insert into ll.program (id, name) select ${id('program', 'n')}, 'Program ' || n from generate_series(0, ${programs - 1}) n;
+    insert into ll.plant (id, code, kind, registered_by)
+      select ${id('plant', 'n')}, 'P-' || n, 'well', ${id('firm', `(n / ${plantsPerFirm})`)}
+      from generate_series(0, ${firms * plantsPerFirm - 1}) n;
+    insert into ll.firm_plant (firm_id, plant_id) select registered_by, id from ll.plant;
+    insert into ll.tester (id, firm_id, code) select ${id('tester', 'n')}, ${id('firm', 'n')}, 'T-1' from generate_series(0, ${firms - 1}) n;
+    insert into ll.program (id, name) values ('${idOf('program', 4095)}', 'A program without tests')`)
+  await client.query(
+    `insert into ll.context_snapshot (firm_id, sha256, plant_id, body)
+     select registered_by, sha256(text), id, text from ll.plant, lateral (select $1::bytea || convert_to(code, 'UTF8') as text) body`,
+    [sample.context],
+  )
+  await client.query(
+    `insert into ll.field_test (id, firm_id, plant_id, tester_id, tested_on, received_at, edition, raw, raw_sha256, salt,
+       context_sha256, evaluation_sha256, soundness, findings, flow_m3_s, head_m, lift_m, input_power_w, efficiency,
+       efficiency_u, specific_capacity_m2_s, energy_per_volume_j_m3, key_id)
+     select ${id('test', 'n')}, firm.id, ${id('plant', plant)}, ${id('tester', firm)}, ${day}, ${day} + time '18:00', '2026-1',
+            $1, sha256($1), $2, snapshot.sha256, sha256($2), 'sound', $3, 0.05, 60, 40, 50000, 0.6, 0.02, 0.001, 1000000, 'filledfilled'
+     from generate_series(0, ${tests - 1}) n
+     join ll.firm on firm.id = ${id('firm', firm)}
+     join ll.context_snapshot snapshot on snapshot.firm_id = firm.id and snapshot.plant_id = ${id('plant', plant)}`,
+    [sample.raw, sample.salt, JSON.stringify(sample.findings)],
+  )
+  await client.query(
+    `insert into ll.ledger_entry (index, leaf_hash, entry, kind, firm_id, subject)
+     select row_number() over (order by id) - 1, $1, $2, 'test', firm_id, id from ll.field_test`,
+    [sample.leafHash, sample.entry],
+  )
+  // One in three is given to a program; some of those were taken back, some of these given again.
+  await client.query(`
+    insert into ll.idempotency (firm_id, key, fingerprint, operation, status, resource_id)
+      select firm_id, 'key-' || id, raw_sha256, 'tests.submit', 201, id from ll.field_test;
+    insert into ll.test_program (test_id, program_id, turn, consent, consented_at, firm_id, tested_on, key_id)
+      select test.id, ${id('program', `(n / 3) % ${programs}`)}, turn,
+             case turn % 2 when 1 then 'given' else 'withdrawn' end, received_at, firm_id, tested_on, 'filledfilled'
+      from generate_series(0, ${tests - 1}, 3) n join ll.field_test test on test.id = ${id('test', 'n')},
+           generate_series(1, case when n % 5 = 0 then 3 when n % 7 = 0 then 2 else 1 end) turn;
+    update ll.ledger_head set next = ${tests}`)
+  await client.query('commit')
+  await client.query('vacuum analyze')
+}
