@@ -10,6 +10,7 @@ import type pg from 'pg'
 import type { Logger } from 'pino'
 import type { Principal, Role } from '../http/principal.ts'
 import { type Heard, type Listener, listen } from './listen.ts'
+import { type FoundRecord, gatherLookUps, type RecordLookUps, type RecordQuestion } from './look-up.ts'
 import { openPool } from './pool.ts'
 import { PrincipalDialect, readerOf, SETTINGS } from './principal-dialect.ts'
 import { gatherTestReads, type TestAnswer, type TestReads } from './read-tests.ts'
@@ -25,6 +26,8 @@ export interface Databases {
    * behind its own wall. `known` is the mark of what the caller holds of the test; see {@link TestAnswer}.
    */
   readTest(principal: Principal, testId: string, known?: Buffer): Promise<TestAnswer>
+  /** The records that a sheet names, as far as the firm may see them: gathered with what others ask in the same turn. */
+  lookUp(principal: Principal, question: Omit<RecordQuestion, 'firmId'>): Promise<readonly FoundRecord[]>
   /** Pool of the role that writes submissions and notes; only `field-tests/write.ts` and `notes/write.ts` use it. */
   readonly writer: pg.Pool
   /** As the role that looks up API keys, and can do nothing else. */
@@ -96,6 +99,7 @@ export async function openDatabases(url: string, options: DatabaseOptions): Prom
     reads.set(role, own)
     return own
   }
+  let lookUps: RecordLookUps | undefined
   const close = async () => {
     await Promise.all([...pools.values()].map((pool) => pool.end()))
   }
@@ -112,6 +116,14 @@ export async function openDatabases(url: string, options: DatabaseOptions): Prom
     },
     readTest: async (principal, testId, known) =>
       readsOf(principal.role).ask({ reader: readerOf(principal)?.id, testId, known }),
+    lookUp: async (principal, question) => {
+      const firmId = principal.role === 'firm' ? readerOf(principal)?.id : undefined
+      // Only a firm has records of its own; another role asks in vain, as row-level security would have it.
+      if (firmId === undefined)
+        throw new Error(`Key ${principal.keyId} has the role ${principal.role}, which looks up no records.`)
+      lookUps ??= gatherLookUps(poolOf('ll_firm'), readLimits(sizeOf('ll_firm')))
+      return lookUps.ask({ ...question, firmId })
+    },
     writer: poolOf('ll_writer'),
     gate: new Kysely<Database>({ dialect: new PostgresDialect({ pool: poolOf('ll_gate') }) }),
     listen: (channel, heard) => listen(url, channel, heard, options.log),

@@ -11,11 +11,12 @@ import {
   Trace,
   traceQuantity,
 } from '@liftledger/calc'
-import { canonicalBytes, sha256 } from '@liftledger/ledger'
+import { canonicalBytes } from '@liftledger/ledger'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { SHEET_BYTES_MAX } from '../http/body.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
+import { sha256Hex } from '../http/sha256.ts'
 import { loadContext } from '../registry/context.ts'
 
 const Digest = (description: string) =>
@@ -37,8 +38,6 @@ const EvaluationAnswer = Type.Object(
     additionalProperties: false,
   },
 )
-
-const hex = (bytes: Uint8Array): string => Buffer.from(bytes).toString('hex')
 
 export const evaluationRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) => {
   app.post(
@@ -65,14 +64,13 @@ export const evaluationRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, dep
     async (request) => {
       const { body: sheet, query } = request
       refuseImpossibleShape(sheet)
-      const { context } = await deps.databases.asPrincipal(request.principal, (tx) =>
-        loadContext(tx, {
-          plantCode: sheet.plant,
-          testerCode: sheet.tester,
-          instruments: namedInstruments(sheet),
-          testedOn: sheet.testedOn,
-        }),
-      )
+      const found = await loadContext(deps.databases, request.principal, {
+        plantCode: sheet.plant,
+        testerCode: sheet.tester,
+        instruments: namedInstruments(sheet),
+        testedOn: sheet.testedOn,
+      })
+      const { context } = found
       const evaluation = evaluate(sheet, context, latestEdition)
       const trace =
         query.trace &&
@@ -80,8 +78,8 @@ export const evaluationRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, dep
       return {
         evaluation,
         context,
-        contextSha256: hex(sha256(canonicalBytes(context))),
-        evaluationSha256: hex(sha256(canonicalBytes(evaluation))),
+        contextSha256: found.sha256.toString('hex'),
+        evaluationSha256: sha256Hex(canonicalBytes(evaluation)),
         ...(trace && { trace }),
       }
     },

@@ -6,34 +6,36 @@ import type { listStoredTests } from './queries.ts'
 import type { FieldTest, TestSummary } from './schemas.ts'
 
 /** The members of an answer that do not come from the evaluation. */
-type Facts = Omit<FieldTest, 'results' | 'withheld' | 'findings' | 'advice' | 'handChecks' | 'links' | 'edition'>
+export type TestFacts = Omit<FieldTest, keyof Evaluation | 'links'>
 
-/** A test with its results; the same whether it was just written or is read years later. */
-export function fieldTest(facts: Facts, evaluation: Evaluation): FieldTest {
+/**
+ * A test with its results, as JSON; the same whether it was just written or is read years later.
+ *
+ * The evaluation goes in as the canonical bytes that were hashed: what is answered is what was recorded, and is written
+ * out once.
+ */
+export function fieldTestBytes(facts: TestFacts, canonicalEvaluation: Uint8Array): Buffer {
   const self = `/v1/tests/${facts.id}`
-  return {
-    ...facts,
-    edition: evaluation.edition,
-    results: evaluation.results,
-    withheld: evaluation.withheld,
-    findings: evaluation.findings,
-    advice: evaluation.advice,
-    handChecks: evaluation.handChecks,
-    links: {
-      self,
-      results: `${self}/results`,
-      findings: `${self}/findings`,
-      trace: `${self}/trace/{quantity}`,
-      plant: `/v1/plants/${facts.plantId}`,
-    },
+  const links: FieldTest['links'] = {
+    self,
+    results: `${self}/results`,
+    findings: `${self}/findings`,
+    trace: `${self}/trace/{quantity}`,
+    plant: `/v1/plants/${facts.plantId}`,
   }
+  const own = Buffer.from(JSON.stringify({ ...facts, links }))
+  // One object of two: the closing brace of the first makes way for a comma, the opening one of the second is left out.
+  own[own.length - 1] = COMMA
+  return Buffer.concat([own, canonicalEvaluation.subarray(1)])
 }
 
+const COMMA = 0x2c
+
 /** A stored test, evaluated again. */
-export function storedFieldTest(loaded: LoadedTest): FieldTest {
+export function storedFieldTest(loaded: LoadedTest): Buffer {
   const { stored, context } = loaded
-  const { evaluation, outcome } = replay(loaded)
-  return fieldTest(
+  const { canonical, outcome } = replay(loaded)
+  return fieldTestBytes(
     {
       id: toWire('test', stored.id),
       plant: context.plant.code,
@@ -42,14 +44,13 @@ export function storedFieldTest(loaded: LoadedTest): FieldTest {
       tester: context.tester.code,
       testedOn: stored.testedOn,
       receivedAt: stored.receivedAt.toISOString(),
-      soundness: stored.soundness as FieldTest['soundness'],
       rawSha256: stored.rawSha256.toString('hex'),
       contextSha256: stored.contextSha256.toString('hex'),
       evaluationSha256: stored.evaluationSha256.toString('hex'),
       replay: outcome,
       ledgerIndex: stored.ledgerIndex,
     },
-    evaluation,
+    canonical,
   )
 }
 

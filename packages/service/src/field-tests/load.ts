@@ -4,7 +4,7 @@
  */
 
 import { type Context, type Evaluation, editionById, evaluate, type MethodEdition, type Sheet } from '@liftledger/calc'
-import { canonicalBytes, sha256 } from '@liftledger/ledger'
+import { canonicalBytes } from '@liftledger/ledger'
 import type { Transaction } from 'kysely'
 import type { Databases } from '../db/database.ts'
 import { markOf, type StoredTest } from '../db/read-tests.ts'
@@ -13,6 +13,7 @@ import { keepTag } from '../http/caching.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
+import { sha256 } from '../http/sha256.ts'
 import { LastUsed } from './last-used.ts'
 import { findStoredTest } from './queries.ts'
 import type { FieldTest } from './schemas.ts'
@@ -22,11 +23,6 @@ export interface LoadedTest {
   readonly sheet: Sheet
   readonly context: Context
   readonly edition: MethodEdition
-}
-
-/** Canonical bytes and hash of an evaluation. */
-export function evaluationHash(evaluation: Evaluation): Buffer {
-  return hashOf(canonicalBytes(evaluation))
 }
 
 /**
@@ -56,14 +52,12 @@ export async function loadTest(tx: Transaction<Database>, testId: string): Promi
 }
 
 function insistOnHashes({ id, raw, rawSha256, context, contextSha256 }: StoredTest): void {
-  if (hashOf(raw).equals(rawSha256) && hashOf(context).equals(contextSha256)) return
+  if (sha256(raw).equals(rawSha256) && sha256(context).equals(contextSha256)) return
   throw new Problem(
     'conflict',
     `What is stored of test '${toWire('test', id)}' does not have the hash that was recorded: it is not what was received.`,
   )
 }
-
-const hashOf = (bytes: Uint8Array): Buffer => Buffer.from(sha256(bytes))
 
 function toLoaded(stored: StoredTest): LoadedTest {
   const edition = editionById(stored.edition)
@@ -80,12 +74,15 @@ function toLoaded(stored: StoredTest): LoadedTest {
 /** The evaluation of a loaded test, and whether it is the recorded one to the last bit. */
 export function replay({ stored, sheet, context, edition }: LoadedTest): {
   evaluation: Evaluation
+  /** Its canonical bytes. */
+  canonical: Uint8Array
   outcome: FieldTest['replay']
 } {
   return fromStored(stored.id, () => {
     const evaluation = evaluate(sheet, context, edition)
-    const same = evaluationHash(evaluation).equals(stored.evaluationSha256)
-    return { evaluation, outcome: same ? 'identical' : 'differs' }
+    const canonical = canonicalBytes(evaluation)
+    const same = sha256(canonical).equals(stored.evaluationSha256)
+    return { evaluation, canonical, outcome: same ? 'identical' : 'differs' }
   })
 }
 
@@ -110,7 +107,7 @@ export class TestReader {
   }
 
   /**
-   * The answer of that name about a test: `make` gives its text, from nothing but the loaded test and the name.
+   * The answer of that name about a test: `make` gives its bytes, from nothing but the loaded test and the name.
    *
    * Throws `not-found` where the principal may not see the test, `conflict` where it is no test any more.
    */
@@ -118,7 +115,7 @@ export class TestReader {
     principal: Principal,
     testId: string,
     name: string,
-    make: (loaded: LoadedTest) => string,
+    make: (loaded: LoadedTest) => Buffer,
   ): Promise<Buffer> {
     const address = `${testId}/${name}`
     const held = this.#held.get(address) ?? this.#held.get(testId)
@@ -140,12 +137,12 @@ export class TestReader {
   #make(
     { mark, stored }: Held & { readonly stored: StoredTest },
     address: string,
-    make: (loaded: LoadedTest) => string,
+    make: (loaded: LoadedTest) => Buffer,
   ): Buffer {
     // Others may have asked for the same in this turn.
     const other = this.#held.get(address)
     if (other !== undefined && 'bytes' in other && other.mark.equals(mark)) return other.bytes
-    const bytes = Buffer.from(fromStored(stored.id, () => make(toLoaded(stored))))
+    const bytes = fromStored(stored.id, () => make(toLoaded(stored)))
     keepTag(bytes)
     this.#held.set(address, { mark, bytes }, bytes.length + ENTRY_BYTES)
     return bytes

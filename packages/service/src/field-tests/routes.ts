@@ -10,6 +10,7 @@ import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
 import { uuidOf } from '../http/ids.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
 import { storedFieldTest, testSummary } from './answer.ts'
+import { groupWrites } from './group-write.ts'
 import { replay, type TestReader } from './load.ts'
 import { listStoredTests } from './queries.ts'
 import { FieldTest, TestFindings, TestParams, TestResults, TestSummary } from './schemas.ts'
@@ -38,6 +39,9 @@ const ListQuery = Type.Object(
 
 export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestReader }> = async (app, deps) => {
   const inFlight = new InFlight<Submitted>()
+  const writer = groupWrites(deps.databases.writer)
+  // What was accepted is stored and answered before the pools close.
+  app.addHook('onClose', () => writer.drain())
   const cursors = new Cursors(deps.config.keyPepper, deps.now)
 
   app.post(
@@ -72,7 +76,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       const { principal, rawBody, body } = request
       refuseImpossibleShape(body)
       const key = idempotencyKey(request.headers['idempotency-key'])
-      const { test, replayed } = await submitTest(deps, inFlight, {
+      const { testId, bytes, replayed } = await submitTest({ ...deps, writer }, inFlight, {
         principal: { ...principal, firmId: principal.firmId! },
         sheet: body,
         rawSheet: rawBody,
@@ -80,7 +84,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
         fingerprint: fingerprint({ method: 'POST', route: '/v1/tests', pathValues: [], rawBody }),
       })
       if (replayed) reply.header('idempotent-replayed', 'true')
-      return reply.code(201).header('location', test.links.self).send(test)
+      return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), bytes)
     },
   )
 
@@ -129,9 +133,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
     async (request, reply) =>
       sendJson(
         reply,
-        await deps.tests.answer(request.principal, uuidOf('test', request.params.testId), 'test', (loaded) =>
-          jsonOf(reply, storedFieldTest(loaded)),
-        ),
+        await deps.tests.answer(request.principal, uuidOf('test', request.params.testId), 'test', storedFieldTest),
       ),
   )
 

@@ -1,5 +1,5 @@
 /** One submission, from a checked sheet to a durable, numbered test. */
-import { createHash, randomBytes } from 'node:crypto'
+import { randomFillSync } from 'node:crypto'
 import {
   type Evaluation,
   evaluate,
@@ -13,12 +13,13 @@ import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
+import { sha256, sha256Hex } from '../http/sha256.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
-import { fieldTest, storedFieldTest } from './answer.ts'
+import { fieldTestBytes, storedFieldTest } from './answer.ts'
+import type { SubmissionWriter } from './group-write.ts'
 import { loadTest } from './load.ts'
 import { findEarlierUse } from './queries.ts'
-import type { FieldTest } from './schemas.ts'
-import { type MainQuantities, ReplayInBatch, type Submission, write } from './write.ts'
+import type { MainQuantities, Submission } from './write.ts'
 
 export interface SubmissionRequest {
   readonly principal: Principal & { readonly firmId: string }
@@ -29,19 +30,16 @@ export interface SubmissionRequest {
 }
 
 export interface Submitted {
-  readonly test: FieldTest
+  /** As on the wire, `tst_…`. */
+  readonly testId: string
+  /** The answer, as JSON. */
+  readonly bytes: Buffer
   /** True if an earlier request with the same key had stored it. */
   readonly replayed: boolean
 }
 
 const OPERATION = 'tests.submit'
 const SALT_BYTES = 16
-
-const sha256 = (...parts: readonly Uint8Array[]): Buffer => {
-  const hash = createHash('sha256')
-  for (const part of parts) hash.update(part)
-  return hash.digest()
-}
 
 /** Which quantity goes into which column. */
 const MAIN: Readonly<Partial<Record<QuantityId, keyof MainQuantities>>> = {
@@ -66,25 +64,41 @@ function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
   return main
 }
 
+/** Random bytes are drawn for many at once: a draw costs more than its bytes. */
+const pool = Buffer.allocUnsafe(SALT_BYTES * 256)
+let drawn = pool.length
+
+function newSalt(): Buffer {
+  if (drawn === pool.length) {
+    randomFillSync(pool)
+    drawn = 0
+  }
+  drawn += SALT_BYTES
+  // Copied, since the pool is filled again.
+  return Buffer.from(pool.subarray(drawn - SALT_BYTES, drawn))
+}
+
 /** Everything about the test is decided here; what is left is to write it. */
-function prepare(deps: Deps, request: SubmissionRequest, found: FoundContext, evaluation: Evaluation): Submission {
+function prepare(
+  deps: Deps,
+  request: SubmissionRequest,
+  found: FoundContext,
+  { evaluation, canonical }: { evaluation: Evaluation; canonical: Uint8Array },
+): Submission {
   const { principal, sheet, rawSheet } = request
   const id = deps.newId()
   const receivedAt = deps.now()
-  const salt = randomBytes(SALT_BYTES)
-  const context = Buffer.from(canonicalBytes(found.context))
-  const evaluated = canonicalBytes(evaluation)
+  const salt = newSalt()
   // The log is public one day: its hashes are salted, so that nobody finds a sheet by guessing.
-  const salted = (bytes: Uint8Array) => sha256(salt, bytes).toString('hex')
   const entry = entryBytes({
     v: 1,
     kind: 'test',
     at: receivedAt.toISOString(),
     firm: toWire('firm', principal.firmId),
     subject: toWire('test', id),
-    rawSha256: salted(rawSheet),
-    contextSha256: salted(context),
-    evaluationSha256: salted(evaluated),
+    rawSha256: sha256Hex(salt, rawSheet),
+    contextSha256: sha256Hex(salt, found.bytes),
+    evaluationSha256: sha256Hex(salt, canonical),
     edition: evaluation.edition,
   })
   return {
@@ -98,9 +112,9 @@ function prepare(deps: Deps, request: SubmissionRequest, found: FoundContext, ev
     raw: rawSheet,
     rawSha256: sha256(rawSheet),
     salt,
-    context,
-    contextSha256: sha256(context),
-    evaluationSha256: sha256(evaluated),
+    context: found.bytes,
+    contextSha256: found.sha256,
+    evaluationSha256: sha256(canonical),
     soundness: evaluation.soundness,
     findings: evaluation.findings.map(({ id: finding, severity, run, place }) => ({
       id: finding,
@@ -118,63 +132,81 @@ function prepare(deps: Deps, request: SubmissionRequest, found: FoundContext, ev
   }
 }
 
-/** What an earlier request with the same key stored, or the records that a new test rests on. */
-async function lookUp(deps: Deps, request: SubmissionRequest): Promise<Submitted | FoundContext> {
-  const { principal, sheet, key, fingerprint } = request
-  return deps.databases.asPrincipal(principal, async (tx) => {
-    const earlier = key === undefined ? undefined : await findEarlierUse(tx, principal.firmId, key)
-    if (earlier !== undefined) {
-      if (!earlier.fingerprint.equals(fingerprint)) throw keyReused()
-      return { test: storedFieldTest(await loadTest(tx, earlier.testId)), replayed: true }
+/** What an earlier request with the same key stored; undefined where there was none. Throws `idempotency-key-reused`. */
+async function findReplay(
+  { databases }: Deps,
+  { principal, key, fingerprint }: SubmissionRequest,
+): Promise<Submitted | undefined> {
+  if (key === undefined) return undefined
+  return databases.asPrincipal(principal, async (tx) => {
+    const earlier = await findEarlierUse(tx, principal.firmId, key)
+    if (earlier === undefined) return undefined
+    if (!earlier.fingerprint.equals(fingerprint)) throw keyReused()
+    return {
+      testId: toWire('test', earlier.testId),
+      bytes: storedFieldTest(await loadTest(tx, earlier.testId)),
+      replayed: true,
     }
-    return loadContext(tx, {
+  })
+}
+
+/** The records that the test rests on. Where some aren't there, a repeat of what was stored once is still answered. */
+async function findContext(deps: Deps, request: SubmissionRequest): Promise<FoundContext | Submitted> {
+  const { principal, sheet } = request
+  try {
+    return await loadContext(deps.databases, principal, {
       plantCode: sheet.plant,
       testerCode: sheet.tester,
       instruments: namedInstruments(sheet),
       testedOn: sheet.testedOn,
     })
-  })
+  } catch (error) {
+    const replay = await findReplay(deps, request)
+    if (replay !== undefined) return replay
+    throw error
+  }
 }
 
-async function submitOnce(deps: Deps, request: SubmissionRequest): Promise<Submitted> {
-  const found = await lookUp(deps, request)
+async function submitOnce(deps: SubmitDeps, request: SubmissionRequest): Promise<Submitted> {
+  const found = await findContext(deps, request)
   if ('replayed' in found) return found
   const { sheet } = request
   const evaluation = evaluate(sheet, found.context, latestEdition)
-  const submission = prepare(deps, request, found, evaluation)
-  try {
-    const [written] = await write(deps.databases.writer, [submission])
-    const test = fieldTest(
+  const canonical = canonicalBytes(evaluation)
+  const submission = prepare(deps, request, found, { evaluation, canonical })
+  const written = await deps.writer.submit(submission)
+  if (written === 'taken') return (await findReplay(deps, request))!
+  const testId = toWire('test', submission.id)
+  return {
+    testId,
+    replayed: false,
+    bytes: fieldTestBytes(
       {
-        id: toWire('test', submission.id),
+        id: testId,
         plant: sheet.plant,
         plantId: toWire('plant', submission.plantId),
         firmId: toWire('firm', submission.firmId),
         tester: sheet.tester,
         testedOn: sheet.testedOn,
         receivedAt: submission.receivedAt.toISOString(),
-        soundness: submission.soundness,
         rawSha256: submission.rawSha256.toString('hex'),
         contextSha256: submission.contextSha256.toString('hex'),
         evaluationSha256: submission.evaluationSha256.toString('hex'),
         replay: 'identical',
-        ledgerIndex: written!.ledgerIndex,
+        ledgerIndex: written.ledgerIndex,
       },
-      evaluation,
-    )
-    return { test, replayed: false }
-  } catch (error) {
-    // Another process stored it between the look-up and the write.
-    if (!(error instanceof ReplayInBatch)) throw error
-    const stored = await lookUp(deps, request)
-    if ('replayed' in stored) return stored
-    throw error
+      canonical,
+    ),
   }
+}
+
+export interface SubmitDeps extends Deps {
+  readonly writer: SubmissionWriter
 }
 
 /** Stores, evaluates and answers; the same key and bytes always get the same answer. */
 export async function submitTest(
-  deps: Deps,
+  deps: SubmitDeps,
   inFlight: InFlight<Submitted>,
   request: SubmissionRequest,
 ): Promise<Submitted> {

@@ -77,7 +77,6 @@ export interface Written {
   readonly id: string
   /** Place in the ledger, from 0. */
   readonly ledgerIndex: number
-  readonly receivedAt: Date
 }
 
 export interface TakenKey {
@@ -100,22 +99,58 @@ const REPLAY = 'LL001'
 /**
  * Writes the batch and answers, in its order, where each test stands in the ledger. When it returns, the tests are durable.
  *
- * @throws {ReplayInBatch} when keys were used before. Any other error is the database's; then nothing was
- * written either, unless the connection broke, which leaves that open: the idempotency keys decide.
+ * @throws {ReplayInBatch} when keys were used before, {@link NotSent} when there was no connection. Any other error is
+ * the database's; then nothing was written either, unless the connection broke, which leaves that open: then
+ * {@link findWritten} says what became of it.
  */
 export async function write(pool: pg.Pool, batch: readonly Submission[]): Promise<Written[]> {
   if (batch.length === 0) return []
   refuseEqualKeys(batch)
-  let first: number
+  const values = columns(batch)
+  const client = await connect(pool)
+  let broken: Error | undefined
   try {
-    const { rows } = await pool.query<{ first: number }>({ name: 'write_batch', text: CALL, values: columns(batch) })
+    const { rows } = await client.query<{ first: number }>({ name: 'write_batch', text: CALL, values })
     // A pool may hand out 64-bit integers as text.
-    first = Number(rows[0]!.first)
+    const first = Number(rows[0]!.first)
+    return batch.map(({ id }, place) => ({ id, ledgerIndex: first + place }))
   } catch (error) {
-    if (codeOf(error) !== REPLAY) throw error
-    throw new ReplayInBatch(await takenKeys(pool, batch))
+    if (codeOf(error) === REPLAY) throw new ReplayInBatch(await takenKeys(client, batch))
+    broken = error as Error
+    throw error
+  } finally {
+    // A connection on which something went wrong is not used again.
+    client.release(broken)
   }
-  return batch.map(({ id, receivedAt }, place) => ({ id, ledgerIndex: first + place, receivedAt }))
+}
+
+/** No connection was to be had: nothing was sent, so nothing was written. */
+export class NotSent extends Error {
+  constructor(cause: unknown) {
+    super('no connection to the database; nothing was sent', { cause })
+    this.name = 'NotSent'
+  }
+}
+
+async function connect(pool: pg.Pool): Promise<pg.PoolClient> {
+  try {
+    return await pool.connect()
+  } catch (error) {
+    throw new NotSent(error)
+  }
+}
+
+/** Where tests stand in the ledger, in the order of the ids; undefined for those that aren't there. */
+export async function findWritten(pool: pg.Pool, ids: readonly string[]): Promise<(Written | undefined)[]> {
+  const { rows } = await pool.query<{ subject: string; index: number }>(
+    `select subject, index from ll.ledger_entry where subject = any ($1) and kind = 'test'`,
+    [uuidArray(ids)],
+  )
+  const places = new Map(rows.map(({ subject, index }) => [subject, Number(index)]))
+  return ids.map((id) => {
+    const ledgerIndex = places.get(id)
+    return ledgerIndex === undefined ? undefined : { id, ledgerIndex }
+  })
 }
 
 /** The database could only say "used before", and then find no such key: two requests with one key are joined before. */
@@ -178,9 +213,9 @@ function columns(batch: readonly Submission[]): Buffer[] {
 const PARAMETERS = 34
 const CALL = `select ll.write_batch(${Array.from({ length: PARAMETERS }, (_, place) => `$${place + 1}`).join(', ')}) as first`
 
-async function takenKeys(pool: pg.Pool, batch: readonly Submission[]): Promise<TakenKey[]> {
+async function takenKeys(client: pg.PoolClient, batch: readonly Submission[]): Promise<TakenKey[]> {
   const keyed = batch.filter((one) => one.idempotency)
-  const { rows } = await pool.query<TakenKey>(
+  const { rows } = await client.query<TakenKey>(
     `select firm_id as "firmId", key from ll.idempotency
      where (firm_id, key) in (select * from unnest($1::uuid[], $2::text[]))`,
     [uuidArray(keyed.map((one) => one.firmId)), textArray(keyed.map((one) => one.idempotency?.key))],

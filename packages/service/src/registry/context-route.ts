@@ -43,14 +43,12 @@ export const contextRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { data
       },
     },
     async ({ query, principal }) => {
-      const { context } = await databases.asPrincipal(principal, (tx) =>
-        loadContext(tx, {
-          plantCode: query.plant,
-          testerCode: query.tester,
-          instruments: [...new Set(query.instruments?.split(','))].map((code) => ({ code, pointer: '/instruments' })),
-          testedOn: query.testedOn,
-        }),
-      )
+      const { context } = await loadContext(databases, principal, {
+        plantCode: query.plant,
+        testerCode: query.tester,
+        instruments: [...new Set(query.instruments?.split(','))].map((code) => ({ code, pointer: '/instruments' })),
+        testedOn: query.testedOn,
+      })
       return context
     },
   )

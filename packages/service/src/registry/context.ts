@@ -3,12 +3,13 @@
  * submissions and evaluations load it here.
  */
 import type { Context, NamedInstrument } from '@liftledger/calc'
-import { type Selectable, sql, type Transaction } from 'kysely'
-import type { Database, Instrument, Plant } from '../db/schema.ts'
+import { canonicalBytes } from '@liftledger/ledger'
+import { LRUCache } from 'lru-cache'
+import type { Databases } from '../db/database.ts'
+import type { FoundRecord } from '../db/look-up.ts'
+import type { Principal } from '../http/principal.ts'
 import { referenceNotFound } from '../http/problem.ts'
-import { findTesterByCode } from './queries.ts'
-
-type Tx = Transaction<Database>
+import { sha256 } from '../http/sha256.ts'
 
 /** What a sheet names, by code. */
 export interface References {
@@ -22,101 +23,87 @@ export interface References {
 
 export interface FoundContext {
   readonly context: Context
+  /** Canonical JSON of the context, and its SHA-256. */
+  readonly bytes: Buffer
+  readonly sha256: Buffer
   /** UUIDs. */
   readonly plantId: string
   readonly testerId: string
 }
 
 /**
- * The context as it stands, seen with the eyes of the transaction's principal.
+ * The context as it stands, seen with the eyes of the principal, a firm.
  *
  * Equipment and instruments as in force on the day; all qualifications, since whether one stood is for the
  * evaluation to say. Throws `reference-not-found` with the pointers of all records that are not visible.
  */
-export async function loadContext(tx: Tx, references: References): Promise<FoundContext> {
-  const { plantCode, testerCode, testedOn } = references
-  const codes = references.instruments.map(({ code }) => code)
-  // Sent together: the connection is pipelined, so the three questions cost one round trip.
-  const [plant, tester, instruments] = await Promise.all([
-    plantOn(tx, plantCode, testedOn),
-    findTesterByCode(tx, testerCode),
-    instrumentsOn(tx, codes, testedOn),
-  ])
-  const known = new Set(instruments.map(({ code }) => code))
+export async function loadContext(
+  databases: Pick<Databases, 'lookUp'>,
+  principal: Principal,
+  { plantCode, testerCode, instruments, testedOn }: References,
+): Promise<FoundContext> {
+  const instrumentCodes = instruments.map(({ code }) => code)
+  const records = await databases.lookUp(principal, { plantCode, testerCode, instrumentCodes, testedOn })
+  const isThere = (kind: FoundRecord['what'], sought: string): boolean =>
+    records.some(({ what, code }) => what === kind && code === sought)
   const missing = [
-    ...(plant ? [] : [{ pointer: '/plant', noun: 'plant', code: plantCode }]),
-    ...(tester ? [] : [{ pointer: '/tester', noun: 'tester', code: testerCode }]),
-    ...references.instruments.filter(({ code }) => !known.has(code)).map((named) => ({ ...named, noun: 'instrument' })),
+    ...(isThere('plant', plantCode) ? [] : [{ pointer: '/plant', noun: 'plant', code: plantCode }]),
+    ...(isThere('tester', testerCode) ? [] : [{ pointer: '/tester', noun: 'tester', code: testerCode }]),
+    ...instruments
+      .filter(({ code }) => !isThere('instrument', code))
+      .map((named) => ({ ...named, noun: 'instrument' })),
   ]
-  if (plant === undefined || tester === undefined || missing.length > 0) throw referenceNotFound(missing)
-  // Rows were checked when they were registered; here they only change their form.
+  if (missing.length > 0) throw referenceNotFound(missing)
+  return contextOf(records)
+}
+
+/** Contexts by the records they are made of. Nothing here can be out of date: other records are another name. */
+const made = new LRUCache<string, FoundContext>({
+  maxSize: 8 * 1024 * 1024,
+  sizeCalculation: ({ bytes }) => 3 * bytes.length,
+})
+
+function contextOf(records: readonly FoundRecord[]): FoundContext {
+  const name = JSON.stringify(records)
+  let found = made.get(name)
+  if (found === undefined) {
+    found = makeContext(records)
+    made.set(name, found)
+  }
+  return found
+}
+
+/** Rows were checked when they were registered; here they only change their form. */
+function makeContext(records: readonly FoundRecord[]): FoundContext {
+  const plant = records.find(({ what }) => what === 'plant')!
+  const tester = records.find(({ what }) => what === 'tester')!
+  const instruments = records.filter(({ what }) => what === 'instrument')
+  const qualifications = JSON.parse(tester.facts!) as Context['tester']['qualifications'][number][]
   const context = {
     plant: {
       code: plant.code,
       kind: plant.kind,
       ...(plant.region !== null && { region: plant.region }),
       ...(plant.revision !== null && {
-        equipment: { revision: plant.revision, effectiveFrom: plant.effective_from, ...(plant.facts as object) },
+        equipment: { revision: plant.revision, effectiveFrom: plant.effectiveFrom, ...factsOf(plant) },
       }),
     },
     tester: {
       code: tester.code,
-      qualifications: tester.held.toSorted(byText(({ code, validFrom }) => `${code} ${validFrom}`)),
+      qualifications: qualifications.toSorted(byText(({ code, validFrom }) => `${code} ${validFrom}`)),
     },
     instruments: instruments
-      .map(({ code, kind, facts }) => ({ code, kind, ...(facts as object | null) }))
+      .map((instrument) => ({ code: instrument.code, kind: instrument.kind, ...factsOf(instrument) }))
       .toSorted(byText(({ code }) => code)),
   } as Context
-  return { context, plantId: plant.id, testerId: tester.id }
+  const bytes = Buffer.from(canonicalBytes(context))
+  return { context, bytes, sha256: sha256(bytes), plantId: plant.id, testerId: tester.id }
 }
+
+const factsOf = ({ facts }: FoundRecord): object | null => (facts === null ? null : (JSON.parse(facts) as object))
 
 /** Order by code units, the same whatever the collation of the database. */
 const byText =
   <T>(key: (item: T) => string) =>
   (a: T, b: T): number =>
     key(a) < key(b) ? -1 : key(a) > key(b) ? 1 : 0
-
-interface InForce {
-  readonly revision: number | null
-  readonly effective_from: string | null
-  readonly facts: unknown
-}
-
-/** The plant with its equipment on a day: the greatest (effective_from, revision) up to it. */
-async function plantOn(tx: Tx, code: string, day: string): Promise<(Selectable<Plant> & InForce) | undefined> {
-  const { rows } = await sql<Selectable<Plant> & InForce>`
-    select plant.*, in_force.revision, in_force.effective_from, in_force.facts
-    from plant
-    left join lateral (
-      select revision, effective_from, facts
-      from plant_equipment
-      where plant_id = plant.id and effective_from <= ${day}
-      order by effective_from desc, revision desc
-      limit 1
-    ) in_force on true
-    where plant.code = ${code}
-  `.execute(tx)
-  return rows[0]
-}
-
-/** Instruments with what holds of them on a day; one of which nothing holds yet has its kind alone. */
-async function instrumentsOn(
-  tx: Tx,
-  codes: readonly string[],
-  day: string,
-): Promise<(Selectable<Instrument> & InForce)[]> {
-  if (codes.length === 0) return []
-  const { rows } = await sql<Selectable<Instrument> & InForce>`
-    select instrument.*, in_force.revision, in_force.effective_from, in_force.facts
-    from instrument
-    left join lateral (
-      select revision, effective_from, facts
-      from instrument_revision
-      where instrument_id = instrument.id and effective_from <= ${day}
-      order by effective_from desc, revision desc
-      limit 1
-    ) in_force on true
-    where instrument.code = any (${codes}::text[])
-  `.execute(tx)
-  return rows
-}

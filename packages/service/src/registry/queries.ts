@@ -106,10 +106,6 @@ export async function renameTester(tx: Tx, row: TesterRow): Promise<TesterRow> {
   return row
 }
 
-export async function findTesterByCode(tx: Tx, code: string): Promise<TesterRow | undefined> {
-  return testers(tx).where('code', '=', code).executeTakeFirst()
-}
-
 export async function listTesters(tx: Tx, { after, limit }: Part, code: string | undefined): Promise<TesterRow[]> {
   return testers(tx)
     .$if(code !== undefined, (query) => query.where('code', '=', code!))

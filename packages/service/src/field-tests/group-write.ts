@@ -1,0 +1,80 @@
+/** Submissions of all firms, written in groups: what comes while one batch commits makes up the next. */
+import type pg from 'pg'
+import { type Aftermath, GroupCommit, type GroupCommitLimits } from '../db/group-commit.ts'
+import { codeOf } from '../db/roles.ts'
+import { findWritten, NotSent, ReplayInBatch, type Submission, type Written, write } from './write.ts'
+
+/** `taken`: the idempotency key was used before, by another request; nothing was stored for this one. */
+export type WriteOutcome = Written | 'taken'
+
+export type SubmissionWriter = GroupCommit<Submission, WriteOutcome>
+
+const LIMITS: GroupCommitLimits = {
+  batchItemsMax: 128,
+  batchBytesMax: 4 * 1024 * 1024,
+  // With two, batches get half as large and gain nothing that was measurable.
+  batchesMax: 1,
+  waitingItemsMax: 1_024,
+  waitingBytesMax: 32 * 1024 * 1024,
+  waitMsMax: 10_000,
+  settleMsMax: 15_000,
+}
+
+export function groupWrites(pool: pg.Pool, limits: Partial<GroupCommitLimits> = {}): SubmissionWriter {
+  return new GroupCommit<Submission, WriteOutcome>(
+    {
+      commit: (batch) => writeFresh(pool, batch),
+      find: (batch) =>
+        findWritten(
+          pool,
+          batch.map(({ id }) => id),
+        ),
+      aftermathOf,
+      bytesOf: ({ raw, context, entry }) => raw.length + context.length + entry.length + ROW_BYTES,
+    },
+    { ...LIMITS, ...limits },
+  )
+}
+
+/** Of a row, beside sheet, context and entry. */
+const ROW_BYTES = 1_000
+
+/** Writes all but the replays among them. */
+async function writeFresh(pool: pg.Pool, batch: readonly Submission[]): Promise<WriteOutcome[]> {
+  const taken = new Set<Submission>()
+  for (;;) {
+    const fresh = batch.filter((one) => !taken.has(one))
+    try {
+      const written = await write(pool, fresh)
+      let next = 0
+      return batch.map((one) => (taken.has(one) ? 'taken' : written[next++]!))
+    } catch (error) {
+      if (!(error instanceof ReplayInBatch)) throw error
+      const names = new Set(error.taken.map(({ firmId, key }) => `${firmId} ${key}`))
+      const before = taken.size
+      for (const one of fresh) if (names.has(`${one.firmId} ${one.idempotency?.key}`)) taken.add(one)
+      // A key that was taken and is not any more: whoever held it has gone; try again as it is.
+      if (taken.size === before) throw Object.assign(new Error('idempotency keys vanished'), { code: '40001' })
+    }
+  }
+}
+
+/** Cancelled by a time limit, a conflict of transactions, a deadlock: rolled back by the server, worth a second try. */
+const WORTH_A_SECOND_TRY = new Set(['40001', '40P01', '55P03', '57014'])
+/** Classes of SQLSTATE that say that the server, not the statement, was in trouble, but rolled back: 53 resources, 25 state. */
+const SERVER_IN_TROUBLE = /^(53|25|58)/
+/** Classes in which the connection or the server itself went away: 08 and 57. */
+const GONE = /^(08|57)/
+const SQLSTATE = /^[0-9A-Z]{5}$/
+
+/** What a failed write leaves behind, by what it failed with. */
+export function aftermathOf(error: unknown): Aftermath {
+  if (error instanceof NotSent) return 'nothing'
+  const code = codeOf(error) ?? ''
+  if (WORTH_A_SECOND_TRY.has(code)) return 'again'
+  if (SERVER_IN_TROUBLE.test(code)) return 'nothing'
+  if (SQLSTATE.test(code) && !GONE.test(code)) return 'one-item'
+  // Refused before it was sent: this row can't be written as it is.
+  if (error instanceof RangeError) return 'one-item'
+  return 'unknown'
+}
