@@ -1,5 +1,4 @@
 /** One submission, from a checked sheet to a durable, numbered test. */
-import { randomFillSync } from 'node:crypto'
 import {
   type Evaluation,
   evaluate,
@@ -13,6 +12,7 @@ import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
+import { randomPortion } from '../http/random.ts'
 import { sha256, sha256Hex } from '../http/sha256.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
 import { fieldTestBytes, storedFieldTest } from './answer.ts'
@@ -64,20 +64,6 @@ function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
   return main
 }
 
-/** Random bytes are drawn for many at once: a draw costs more than its bytes. */
-const pool = Buffer.allocUnsafe(SALT_BYTES * 256)
-let drawn = pool.length
-
-function newSalt(): Buffer {
-  if (drawn === pool.length) {
-    randomFillSync(pool)
-    drawn = 0
-  }
-  drawn += SALT_BYTES
-  // Copied, since the pool is filled again.
-  return Buffer.from(pool.subarray(drawn - SALT_BYTES, drawn))
-}
-
 /** Everything about the test is decided here; what is left is to write it. */
 function prepare(
   deps: Deps,
@@ -88,7 +74,7 @@ function prepare(
   const { principal, sheet, rawSheet } = request
   const id = deps.newId()
   const receivedAt = deps.now()
-  const salt = newSalt()
+  const salt = randomPortion(SALT_BYTES)
   // The log is public one day: its hashes are salted, so that nobody finds a sheet by guessing.
   const entry = entryBytes({
     v: 1,

@@ -1,0 +1,19 @@
+/** Random bytes in small portions. */
+import { randomFillSync } from 'node:crypto'
+
+/** Drawn for many at once: a draw costs more than its bytes. */
+const drawn = Buffer.allocUnsafeSlow(8_192)
+let used = drawn.length
+
+/** So many bytes from the system's cryptographic source, at most a few hundred. The caller's own: never handed out again. */
+export function randomPortion(bytes: number): Buffer {
+  if (used + bytes > drawn.length) {
+    randomFillSync(drawn)
+    used = 0
+  }
+  const portion = Buffer.from(drawn.subarray(used, used + bytes))
+  // What was given away is not kept.
+  drawn.fill(0, used, used + bytes)
+  used += bytes
+  return portion
+}
