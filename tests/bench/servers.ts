@@ -48,6 +48,8 @@ export async function startServer<T>(script: string, ...args: string[]): Promise
   const child: ChildProcess = fork(fileURLToPath(new URL(script, import.meta.url)), args, {
     // Its log goes where a log costs least; it is written all the same.
     stdio: ['ignore', 'ignore', 'inherit', 'ipc'],
+    // As `npm start` does; the baselines get it as well.
+    execArgv: ['--max-semi-space-size=64', ...process.execArgv],
   })
   const ended = once(child, 'exit')
   const told = await Promise.race([once(child, 'message'), ended.then(() => undefined)])
