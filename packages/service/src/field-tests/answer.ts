@@ -11,10 +11,10 @@ export type TestFacts = Omit<FieldTest, keyof Evaluation | 'links'>
 /**
  * A test with its results, as JSON; the same whether it was just written or is read years later.
  *
- * The evaluation goes in as the canonical bytes that were hashed: what is answered is what was recorded, and is written
+ * The evaluation goes in as the canonical text that was hashed: what is answered is what was recorded, and is written
  * out once.
  */
-export function fieldTestBytes(facts: TestFacts, canonicalEvaluation: Uint8Array): Buffer {
+export function fieldTestText(facts: TestFacts, canonicalEvaluation: string): string {
   const self = `/v1/tests/${facts.id}`
   const links: FieldTest['links'] = {
     self,
@@ -23,19 +23,15 @@ export function fieldTestBytes(facts: TestFacts, canonicalEvaluation: Uint8Array
     trace: `${self}/trace/{quantity}`,
     plant: `/v1/plants/${facts.plantId}`,
   }
-  const own = Buffer.from(JSON.stringify({ ...facts, links }))
-  // One object of two: the closing brace of the first makes way for a comma, the opening one of the second is left out.
-  own[own.length - 1] = COMMA
-  return Buffer.concat([own, canonicalEvaluation.subarray(1)])
+  // One object of two: what closes the first and opens the second makes way for a comma.
+  return `${JSON.stringify({ ...facts, links }).slice(0, -1)},${canonicalEvaluation.slice(1)}`
 }
 
-const COMMA = 0x2c
-
 /** A stored test, evaluated again. */
-export function storedFieldTest(loaded: LoadedTest): Buffer {
+export function storedFieldTest(loaded: LoadedTest): string {
   const { stored, context } = loaded
   const { canonical, outcome } = replay(loaded)
-  return fieldTestBytes(
+  return fieldTestText(
     {
       id: toWire('test', stored.id),
       plant: context.plant.code,

@@ -4,7 +4,7 @@
  */
 
 import { type Context, type Evaluation, editionById, evaluate, type MethodEdition, type Sheet } from '@liftledger/calc'
-import { canonicalBytes } from '@liftledger/ledger'
+import { canonicalJson } from '@liftledger/ledger'
 import type { Transaction } from 'kysely'
 import type { Databases } from '../db/database.ts'
 import { markOf, type StoredTest } from '../db/read-tests.ts'
@@ -74,13 +74,13 @@ function toLoaded(stored: StoredTest): LoadedTest {
 /** The evaluation of a loaded test, and whether it is the recorded one to the last bit. */
 export function replay({ stored, sheet, context, edition }: LoadedTest): {
   evaluation: Evaluation
-  /** Its canonical bytes. */
-  canonical: Uint8Array
+  /** As canonical JSON. */
+  canonical: string
   outcome: FieldTest['replay']
 } {
   return fromStored(stored.id, () => {
     const evaluation = evaluate(sheet, context, edition)
-    const canonical = canonicalBytes(evaluation)
+    const canonical = canonicalJson(evaluation)
     const same = sha256(canonical).equals(stored.evaluationSha256)
     return { evaluation, canonical, outcome: same ? 'identical' : 'differs' }
   })
@@ -107,7 +107,7 @@ export class TestReader {
   }
 
   /**
-   * The answer of that name about a test: `make` gives its bytes, from nothing but the loaded test and the name.
+   * The answer of that name about a test: `make` gives its text, from nothing but the loaded test and the name.
    *
    * Throws `not-found` where the principal may not see the test, `conflict` where it is no test any more.
    */
@@ -115,7 +115,7 @@ export class TestReader {
     principal: Principal,
     testId: string,
     name: string,
-    make: (loaded: LoadedTest) => Buffer,
+    make: (loaded: LoadedTest) => string,
   ): Promise<Buffer> {
     const address = `${testId}/${name}`
     const held = this.#held.get(address) ?? this.#held.get(testId)
@@ -137,12 +137,12 @@ export class TestReader {
   #make(
     { mark, stored }: Held & { readonly stored: StoredTest },
     address: string,
-    make: (loaded: LoadedTest) => Buffer,
+    make: (loaded: LoadedTest) => string,
   ): Buffer {
     // Others may have asked for the same in this turn.
     const other = this.#held.get(address)
     if (other !== undefined && 'bytes' in other && other.mark.equals(mark)) return other.bytes
-    const bytes = fromStored(stored.id, () => make(toLoaded(stored)))
+    const bytes = Buffer.from(fromStored(stored.id, () => make(toLoaded(stored))))
     keepTag(bytes)
     this.#held.set(address, { mark, bytes }, bytes.length + ENTRY_BYTES)
     return bytes

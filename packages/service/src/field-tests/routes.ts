@@ -76,7 +76,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       const { principal, rawBody, body } = request
       refuseImpossibleShape(body)
       const key = idempotencyKey(request.headers['idempotency-key'])
-      const { testId, bytes, replayed } = await submitTest({ ...deps, writer }, inFlight, {
+      const { testId, text, replayed } = await submitTest({ ...deps, writer }, inFlight, {
         principal: { ...principal, firmId: principal.firmId! },
         sheet: body,
         rawSheet: rawBody,
@@ -84,7 +84,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
         fingerprint: fingerprint({ method: 'POST', route: '/v1/tests', pathValues: [], rawBody }),
       })
       if (replayed) reply.header('idempotent-replayed', 'true')
-      return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), bytes)
+      return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), text)
     },
   )
 

@@ -7,7 +7,7 @@ import {
   type QuantityId,
   type Sheet,
 } from '@liftledger/calc'
-import { canonicalBytes, entryBytes, leafHash } from '@liftledger/ledger'
+import { canonicalJson, entryBytes, leafHash } from '@liftledger/ledger'
 import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
@@ -15,7 +15,7 @@ import type { Principal } from '../http/principal.ts'
 import { randomPortion } from '../http/random.ts'
 import { sha256, sha256Hex } from '../http/sha256.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
-import { fieldTestBytes, storedFieldTest } from './answer.ts'
+import { fieldTestText, storedFieldTest } from './answer.ts'
 import type { SubmissionWriter } from './group-write.ts'
 import { loadTest } from './load.ts'
 import { findEarlierUse } from './queries.ts'
@@ -33,7 +33,7 @@ export interface Submitted {
   /** As on the wire, `tst_…`. */
   readonly testId: string
   /** The answer, as JSON. */
-  readonly bytes: Buffer
+  readonly text: string
   /** True if an earlier request with the same key had stored it. */
   readonly replayed: boolean
 }
@@ -69,7 +69,7 @@ function prepare(
   deps: Deps,
   request: SubmissionRequest,
   found: FoundContext,
-  { evaluation, canonical }: { evaluation: Evaluation; canonical: Uint8Array },
+  { evaluation, canonical }: { evaluation: Evaluation; canonical: string },
 ): Submission {
   const { principal, sheet, rawSheet } = request
   const id = deps.newId()
@@ -130,7 +130,7 @@ async function findReplay(
     if (!earlier.fingerprint.equals(fingerprint)) throw keyReused()
     return {
       testId: toWire('test', earlier.testId),
-      bytes: storedFieldTest(await loadTest(tx, earlier.testId)),
+      text: storedFieldTest(await loadTest(tx, earlier.testId)),
       replayed: true,
     }
   })
@@ -158,7 +158,7 @@ async function submitOnce(deps: SubmitDeps, request: SubmissionRequest): Promise
   if ('replayed' in found) return found
   const { sheet } = request
   const evaluation = evaluate(sheet, found.context, latestEdition)
-  const canonical = canonicalBytes(evaluation)
+  const canonical = canonicalJson(evaluation)
   const submission = prepare(deps, request, found, { evaluation, canonical })
   const written = await deps.writer.submit(submission)
   if (written === 'taken') return (await findReplay(deps, request))!
@@ -166,7 +166,7 @@ async function submitOnce(deps: SubmitDeps, request: SubmissionRequest): Promise
   return {
     testId,
     replayed: false,
-    bytes: fieldTestBytes(
+    text: fieldTestText(
       {
         id: testId,
         plant: sheet.plant,
