@@ -7,7 +7,14 @@ const REDACTED = ['authorization', 'cookie', 'key', 'secret', 'pepper', 'passwor
 const CENSOR = '[Redacted]'
 const DEPTH_MAX = 6
 
-export function makeLog(level: string, stream: DestinationStream = pino.destination({ sync: false })): Logger {
+/** Lines leave together: a write for each costs a read a sixth of its time. What ends the process flushes them first. */
+const GATHERED_BYTES = 12_288
+const GATHERED_MS_MAX = 250
+
+const stdout = (): DestinationStream =>
+  pino.destination({ sync: false, minLength: GATHERED_BYTES, periodicFlush: GATHERED_MS_MAX })
+
+export function makeLog(level: string, stream: DestinationStream = stdout()): Logger {
   return pino(
     {
       level,
