@@ -12,7 +12,8 @@ declare module 'fastify' {
   interface FastifyContextConfig {
     /**
      * Of an address whose answer can never change, since all it is made from is kept for ever and named by the
-     * address. Not for what a later decision, consent or revision may change.
+     * address. Not for what a later decision or revision may change. A consent that ends is no change of the answer
+     * but of who may have it: only the firm, whose own it is, is told to keep it.
      */
     immutable?: boolean
   }
@@ -86,12 +87,15 @@ const freshness: onSendHookHandler = (request, reply, payload, done) => {
   // What a key may see is nobody else's to keep.
   reply.header('vary', mine ? 'accept, accept-encoding, authorization' : 'accept-encoding')
   if (!reply.hasHeader('cache-control')) {
-    const forGood = request.routeOptions.config?.immutable === true && reply.statusCode === 200
+    const forGood = request.routeOptions.config?.immutable === true && reply.statusCode === 200 && keeps(request)
     const life = forGood ? `max-age=${YEAR_S}, immutable` : 'no-cache'
     reply.header('cache-control', mine ? `private, ${life}` : life)
   }
   done(null, payload)
 }
+
+/** What is public, and a firm's own, stays with whom has it; what others may read ends with consents and offices. */
+const keeps = ({ principal }: FastifyRequest): boolean => principal === undefined || principal.role === 'firm'
 
 /** Before compression: tags the answer, and spares it where the caller has it already. */
 const tag: onSendHookHandler = async (request, reply, payload) => {

@@ -43,7 +43,7 @@ export function registerMetrics(app: FastifyInstance, { databases, eventLoop }: 
     labelNames: ['code'] as const,
     registers,
   })
-  app.addHook('onResponse', async (request, reply) => {
+  app.addHook('onResponse', (request, reply, done) => {
     requests.observe(
       {
         method: METHODS.has(request.method) ? request.method : 'other',
@@ -53,6 +53,7 @@ export function registerMetrics(app: FastifyInstance, { databases, eventLoop }: 
       reply.elapsedTime / 1000,
     )
     if (reply.problemCode !== undefined) problems.inc({ code: reply.problemCode })
+    done()
   })
   gauges(app, eventLoop, registers)
   databaseGauges(databases, registers)
