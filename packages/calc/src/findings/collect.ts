@@ -4,7 +4,7 @@ import { STANDARD_GRAVITY } from '../constants.ts'
 import type { Advice, HandCheck, Result } from '../evaluation.ts'
 import { secondsOf } from '../instants.ts'
 import type { Measured } from '../measure.ts'
-import { preferredUnits } from '../preferred-units.ts'
+import type { PreferredUnits } from '../preferred-units.ts'
 import { spreadOf } from '../repeats.ts'
 import type { Run, Sheet } from '../sheet.ts'
 import { toSi } from '../units.ts'
@@ -261,7 +261,7 @@ export function collectFacts(
 }
 
 /** Facts of the visit as a whole: those of its normal run, and what only several runs together show. */
-export function collectVisit({ visit, runs }: Measured): Facts {
+export function collectVisit({ visit, runs }: Measured, units: PreferredUnits): Facts {
   const { sheet, edition } = visit
   const normal = runs[sheet.normalRun ?? 0] ?? runs[0]
   const facts: Facts = normal === undefined ? noFacts() : normal.facts
@@ -273,7 +273,7 @@ export function collectVisit({ visit, runs }: Measured): Facts {
   if (runs.length >= 2) {
     const { curveTolerance, maxSpeedSpread, flowRatioOfRuns } = edition.limits
     const ofRuns = runs.map((run) => run.facts)
-    const say = sayIn(preferredUnits(sheet))
+    const say = sayIn(units)
     facts.curveConflict = curveConflict(ofRuns, curveTolerance.si, maxSpeedSpread.si, say)
     facts.drawdownConflict = drawdownConflict(ofRuns, flowRatioOfRuns.si, say)
   }
