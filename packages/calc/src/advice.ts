@@ -2,9 +2,7 @@
 
 import type { Advice } from './evaluation.ts'
 import type { Component, Graph } from './graph.ts'
-
-/** Shares below this are not worth a line. */
-const LEAST_SHARE = 0.0005
+import type { Visit } from './visit.ts'
 
 /** Kinds of components that stand for readings in an open panel. */
 const PANEL_READING = 'panel-'
@@ -57,13 +55,13 @@ function causesOf(graph: Graph, sensitivity: Float64Array): { causes: Cause[]; v
  * Causes by share, largest first, each with what halving it would do to the uncertainty of overall plant efficiency.
  * `now` is its expanded uncertainty relative to its value, `sensitivity` that of it to each component.
  */
-export function adviseRun(run: number, graph: Graph, sensitivity: Float64Array, now: number): Advice[] {
+export function adviseRun(run: number, { graph, edition }: Visit, sensitivity: Float64Array, now: number): Advice[] {
   // Nothing relative can be said of an efficiency of zero.
   if (!Number.isFinite(now)) return []
   const { causes, variance } = causesOf(graph, sensitivity)
   if (variance === 0) return []
   return causes
-    .filter((cause) => cause.variance / variance >= LEAST_SHARE)
+    .filter((cause) => cause.variance / variance >= edition.settings.leastShareOfAdvice)
     .sort((a, b) => b.variance - a.variance)
     .map((cause) => {
       // Both sums are rounded: of a cause that stands alone, the share may come out a hair above one.

@@ -13,9 +13,9 @@ import { judge, judgeVisit, soundnessOf } from './findings/judge.ts'
 import { handCheck } from './hand-check.ts'
 import { type Measured, measure } from './measure.ts'
 import { type PreferredUnits, preferredUnits } from './preferred-units.ts'
-import { type QuantityId, quantities } from './quantities.ts'
+import { quantities } from './quantities.ts'
 import { resultOf, tooUncertain } from './results.ts'
-import type { Purpose, Sheet } from './sheet.ts'
+import type { Sheet } from './sheet.ts'
 import type { AnyEdition } from './surroundings.ts'
 import { combine, type Uncertainty } from './uncertainty.ts'
 
@@ -31,13 +31,6 @@ function uncertainResults(computed: readonly Result[], edition: AnyEdition, fact
     return because
   })
 }
-
-/** What a reader looks for first, by what the visit promised; said to be missing where readings do not give it. */
-const EXPECTED = {
-  full: ['flow', 'input-power', 'total-dynamic-head', 'overall-plant-efficiency', 'energy-per-volume'],
-  'flow-and-power': ['flow', 'input-power', 'energy-per-volume'],
-  'not-testable': [],
-} as const satisfies Record<Purpose, readonly QuantityId[]>
 
 /** Results, findings, advice and hand check of one run; what a finding spoils is withheld. */
 function reportRun(measured: Measured, index: number, units: PreferredUnits, evaluation: Evaluation): void {
@@ -58,7 +51,7 @@ function reportRun(measured: Measured, index: number, units: PreferredUnits, eva
     }
     const value = graph.values[node]!
     if (quantity === 'overall-plant-efficiency')
-      advice = adviseRun(index, graph, sensitivity, uncertainty.expanded / Math.abs(value))
+      advice = adviseRun(index, visit, sensitivity, uncertainty.expanded / Math.abs(value))
     const result = resultOf(index, quantity, value, uncertainty, units, visit.sheet)
     // Divided by a flow of zero, or overflown: no number that could be reported or judged.
     if (Number.isFinite(result.shown.value) && Number.isFinite(result.shown.expandedUncertainty)) computed.push(result)
@@ -78,7 +71,7 @@ function reportRun(measured: Measured, index: number, units: PreferredUnits, eva
     if (because === undefined) evaluation.results.push(result)
     else evaluation.withheld.push({ run: index, quantity: result.quantity, because })
   }
-  for (const quantity of EXPECTED[visit.sheet.purpose ?? 'full'])
+  for (const quantity of visit.edition.settings.expected[visit.sheet.purpose ?? 'full'])
     if (!nodes.has(quantity)) evaluation.withheld.push({ run: index, quantity, because: 'reading-missing' })
   if (check === undefined || spoiled.has('overall-plant-efficiency')) return
   evaluation.handChecks.push(check)

@@ -1,5 +1,6 @@
 /** From a node of the graph to a reported quantity. */
 import type { Result } from './evaluation.ts'
+import { isResolved } from './findings/finding.ts'
 import type { PreferredUnits } from './preferred-units.ts'
 import { QUANTITY_IDS, type QuantityId, quantities } from './quantities.ts'
 import type { Sheet } from './sheet.ts'
@@ -91,7 +92,8 @@ const MAY_BE_SMALL: ReadonlySet<QuantityId> = new Set<QuantityId>([
 export function tooUncertain(result: Result, drawdown: Result | undefined, edition: AnyEdition): string | undefined {
   if (result.quantity === 'specific-capacity' && drawdown !== undefined) {
     // Only where drawdown stands clear of its own uncertainty.
-    if (!(drawdown.value > 3 * drawdown.standardUncertainty)) return 'not-resolved'
+    const { drawdownCoverage } = edition.limits
+    if (!isResolved(drawdown.value, drawdown.standardUncertainty, drawdownCoverage.si)) return 'not-resolved'
   }
   if (MAY_BE_SMALL.has(result.quantity)) return undefined
   const relative = result.expandedUncertainty / Math.abs(result.value)
