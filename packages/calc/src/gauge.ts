@@ -3,7 +3,7 @@
 import { ventedPressure } from './formulas/vented-pressure.ts'
 import type { LeafKind, Node } from './graph.ts'
 import type { Reading } from './readings.ts'
-import { accuracyRatio, defaultKind, leafKind, stepOf, widen } from './surroundings.ts'
+import { accuracyRatio, defaultKind, fullScaleOf, leafKind, stepOf, widen } from './surroundings.ts'
 import { rectangular, resolution } from './uncertainty.ts'
 import { toSi } from './units.ts'
 import type { Visit } from './visit.ts'
@@ -62,7 +62,7 @@ function widenGauge(
   const instrument = instruments.find(code, 'pressure-gauge', 'pressure-transducer')
   const origin = code === undefined ? gauge.standIn : `instrument/${code}`
   const value = Math.abs(graph.values[shown]!)
-  const onRecord = instrument?.fullScale === undefined ? undefined : toSi(instrument.fullScale, 'pressure')
+  const onRecord = fullScaleOf(instrument, 'pressure')
   const fullScale =
     onRecord ?? Math.max(value * edition.settings.assumedScalePerReading, edition.settings.leastAssumedScalePa)
 

@@ -4,6 +4,8 @@
  */
 import type { TraverseRule } from '../flow/traverse-positions.ts'
 import type { Source } from '../formula.ts'
+import type { QuantityId } from '../quantities.ts'
+import type { Purpose } from '../sheet.ts'
 import { interval95, rectangular, resolution } from '../uncertainty.ts'
 import { type Dimension, siUnit, toSi, unitSize } from '../units.ts'
 
@@ -65,6 +67,12 @@ export interface Settings {
   readonly driveEfficiencyNotStated: number
   /** Service factor of a general-purpose motor whose nameplate says nothing (common practice). */
   readonly serviceFactorNotStated: number
+  /** How long before its last reading the pumping level must stand, s. */
+  readonly levelWindowS: number
+  /** Least share of the variance of overall plant efficiency that is worth a line of advice, a ratio. */
+  readonly leastShareOfAdvice: number
+  /** What a reader looks for first, by what the visit promised; said to be missing where readings do not give it. */
+  readonly expected: Readonly<Record<Purpose, readonly QuantityId[]>>
 }
 
 export type SpanName = 'discharge-pressure' | 'inside-diameter' | 'velocity-of-rate' | 'rate'

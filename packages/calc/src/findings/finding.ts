@@ -77,6 +77,9 @@ export function defineFinding<const N extends FactName, const L extends LimitNam
 export const exceeds = (value: number, limit: number): boolean => value > limit + Math.abs(limit) * 1e-9
 export const fallsShort = (value: number, limit: number): boolean => value < limit - Math.abs(limit) * 1e-9
 
+/** True if a value stands clear of zero: it exceeds so many of its standard uncertainties. */
+export const isResolved = (value: number, u: number, coverage: number): boolean => exceeds(value, coverage * u)
+
 /** SI values of the limits a finding names. */
 export function limitValues(
   finding: AnyFinding,
