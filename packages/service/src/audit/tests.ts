@@ -1,0 +1,75 @@
+/** Reads every test with all that is recorded of it, side by side, and holds it against its entries in the ledger. */
+import { fromWire } from '../http/ids.ts'
+import { type Derive, FIGURE_COLUMNS } from './derive.ts'
+import { ofKind, RECORDINGS, readEntry, TABLE } from './entries.ts'
+import type { Report } from './findings.ts'
+import { checkKeys, type KeyRow } from './keys.ts'
+import { merged } from './merge.ts'
+import { checkNotes, type NoteRow } from './notes.ts'
+import { instant, type RecordReader } from './rows.ts'
+import { checkTest, type TestRow } from './test-row.ts'
+
+interface EntryOfTest {
+  readonly of: string
+  readonly index: string
+  readonly entry: Buffer
+}
+
+const ENTRIES = `select subject::text as of, index::text, entry from ll.ledger_entry
+  where subject is not null order by subject, ledger_entry.index`
+
+/** Plant and tester by the codes they are registered under; the row of the version that a revision replaces. */
+const TESTS = `select t.id::text as of, t.firm_id::text, t.plant_id::text, t.tester_id::text, t.tested_on::text,
+    ${instant('t.received_at')} as received_at, t.edition, t.raw, t.raw_sha256, t.salt, t.context_sha256,
+    t.evaluation_sha256, t.soundness, t.findings::text, ${FIGURE_COLUMNS.map((column) => `t.${column}`).join(', ')},
+    t.revision, t.revision_of::text, earlier.revision as earlier_revision,
+    c.body as context, c.plant_id::text as context_plant, plant.code::text as plant_code,
+    tester.code::text as tester_code, tester.firm_id::text as tester_firm
+  from ll.field_test t
+  left join ll.context_snapshot c on c.firm_id = t.firm_id and c.sha256 = t.context_sha256
+  left join ll.plant plant on plant.id = t.plant_id
+  left join ll.tester tester on tester.id = t.tester_id
+  left join ll.field_test earlier on earlier.id = t.revision_of
+  order by t.id`
+
+const NOTES = `select test_id::text as of, id::text, firm_id::text, sha256, salt, body,
+    ${instant('created_at')} as created_at, ${instant('erased_at')} as erased_at
+  from ll.test_note order by test_id, test_note.id`
+
+const KEYS = `select resource_id::text as of, firm_id::text, key, fingerprint, operation, status
+  from ll.idempotency order by resource_id nulls first, firm_id, key`
+
+export interface TestCounts {
+  tests: number
+  notes: number
+  erasedNotes: number
+  keys: number
+}
+
+export async function auditTests(reader: RecordReader, report: Report, derive: Derive): Promise<TestCounts> {
+  const counts: TestCounts = { tests: 0, notes: 0, erasedNotes: 0, keys: 0 }
+  const streams = {
+    entries: reader.rows<EntryOfTest>(TABLE, ENTRIES),
+    tests: reader.rows<TestRow>('field_test', TESTS),
+    notes: reader.rows<NoteRow>('test_note', NOTES),
+    keys: reader.rows<KeyRow>('idempotency', KEYS),
+  }
+  for await (const { of, entries, tests, notes, keys } of merged(streams)) {
+    // Entries that are none were told of when the log was read.
+    const placed = entries.flatMap(({ index, entry: bytes }) => {
+      const entry = readEntry(bytes)
+      return entry === undefined || !('subject' in entry) || fromWire('test', entry.subject) !== of
+        ? []
+        : [{ index: Number(index), entry }]
+    })
+    checkTest({ of, tests, entries: placed, reader, report, derive })
+    checkNotes({ notes, entries: placed, reader, report })
+    const [recording] = ofKind(placed, ...RECORDINGS)
+    checkKeys({ keys, test: tests[0], recording: recording?.entry, report, reader })
+    counts.tests += tests.length
+    counts.notes += notes.length
+    counts.erasedNotes += notes.filter(({ erased_at }) => erased_at !== null).length
+    counts.keys += keys.length
+  }
+  return counts
+}
