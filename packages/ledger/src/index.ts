@@ -6,8 +6,12 @@ export {
   type Entry,
   EntryError,
   entryBytes,
+  type FindingDecisionEntry,
+  type FindingDecisionErasedEntry,
   leafHash,
   type NoteEntry,
   type NoteErasedEntry,
+  type RevisionEntry,
   type TestEntry,
+  type WithdrawalEntry,
 } from './entry.ts'
