@@ -1,15 +1,17 @@
 /** From rows and evaluations to what the API answers. */
-import type { Evaluation } from '@liftledger/calc'
+import type { Evaluation, Sheet } from '@liftledger/calc'
 import { toWire } from '../http/ids.ts'
-import { type LoadedTest, replay } from './load.ts'
+import type { ReadTest } from './load.ts'
 import type { listStoredTests } from './queries.ts'
+import type { Recorded } from './recorded.ts'
 import type { FieldTest, TestSummary } from './schemas.ts'
+import type { Submission } from './write.ts'
 
 /** The members of an answer that do not come from the evaluation. */
 type Facts = Omit<FieldTest, 'results' | 'withheld' | 'findings' | 'advice' | 'handChecks' | 'links' | 'edition'>
 
 /** A test with its results; the same whether it was just written or is read years later. */
-export function fieldTest(facts: Facts, evaluation: Evaluation): FieldTest {
+function fieldTest(facts: Facts, evaluation: Evaluation): FieldTest {
   const self = `/v1/tests/${facts.id}`
   return {
     ...facts,
@@ -25,14 +27,22 @@ export function fieldTest(facts: Facts, evaluation: Evaluation): FieldTest {
       findings: `${self}/findings`,
       trace: `${self}/trace/{quantity}`,
       plant: `/v1/plants/${facts.plantId}`,
+      versions: `${self}/versions`,
+      decisions: `${self}/decisions`,
+      replay: `${self}/replay`,
     },
   }
 }
 
-/** A stored test, evaluated again. */
-export function storedFieldTest(loaded: LoadedTest): FieldTest {
-  const { stored, context } = loaded
-  const { evaluation, outcome } = replay(loaded)
+/** How sure an answer is of being what was recorded, and where its figures come from. */
+export const provenanceOf = ({ replay, from, main }: Recorded) => ({
+  replay,
+  answeredFrom: from,
+  ...(main !== undefined && { recorded: main }),
+})
+
+/** A stored test as recorded. */
+export function storedFieldTest({ stored, context, standing, ...recorded }: ReadTest): FieldTest {
   return fieldTest(
     {
       id: toWire('test', stored.id),
@@ -42,12 +52,45 @@ export function storedFieldTest(loaded: LoadedTest): FieldTest {
       tester: context.tester.code,
       testedOn: stored.testedOn,
       receivedAt: stored.receivedAt.toISOString(),
-      soundness: stored.soundness as FieldTest['soundness'],
+      soundness: standing.soundness,
+      revision: stored.revision,
+      ...(stored.revises !== null && { revises: toWire('test', stored.revises) }),
+      ...(standing.successor !== null && { supersededBy: toWire('test', standing.successor) }),
       rawSha256: stored.rawSha256.toString('hex'),
       contextSha256: stored.contextSha256.toString('hex'),
       evaluationSha256: stored.evaluationSha256.toString('hex'),
-      replay: outcome,
+      ...provenanceOf(recorded),
       ledgerIndex: stored.ledgerIndex,
+    },
+    recorded.evaluation,
+  )
+}
+
+/** A test that was written just now, with its evaluation. */
+export function writtenFieldTest(
+  submission: Submission,
+  { plant, tester }: Sheet,
+  ledgerIndex: number,
+  evaluation: Evaluation,
+  version: Pick<FieldTest, 'revision' | 'revises'> = { revision: 1 },
+): FieldTest {
+  return fieldTest(
+    {
+      id: toWire('test', submission.id),
+      plant,
+      plantId: toWire('plant', submission.plantId),
+      firmId: toWire('firm', submission.firmId),
+      tester,
+      testedOn: submission.testedOn,
+      receivedAt: submission.receivedAt.toISOString(),
+      soundness: submission.soundness,
+      ...version,
+      rawSha256: submission.rawSha256.toString('hex'),
+      contextSha256: submission.contextSha256.toString('hex'),
+      evaluationSha256: submission.evaluationSha256.toString('hex'),
+      replay: 'identical',
+      answeredFrom: 'replay',
+      ledgerIndex,
     },
     evaluation,
   )
@@ -65,7 +108,9 @@ export function testSummary(row: ListedTest): TestSummary {
     testedOn: row.testedOn,
     receivedAt: row.receivedAt.toISOString(),
     edition: row.edition,
-    soundness: row.soundness as TestSummary['soundness'],
+    soundness: row.soundness,
+    revision: row.revision,
+    ...(row.successor !== null && { supersededBy: toWire('test', row.successor) }),
     ...(row.flowM3S !== null && { flowM3S: row.flowM3S }),
     ...(row.headM !== null && { headM: row.headM }),
     ...(row.inputPowerW !== null && { inputPowerW: row.inputPowerW }),

@@ -8,14 +8,14 @@ import {
   type QuantityId,
   type Sheet,
 } from '@liftledger/calc'
-import { canonicalBytes, entryBytes, leafHash } from '@liftledger/ledger'
+import { canonicalBytes, entryBytes, leafHash, type RevisionEntry } from '@liftledger/ledger'
 import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
-import { fieldTest, storedFieldTest } from './answer.ts'
-import { loadTest } from './load.ts'
+import { storedFieldTest, writtenFieldTest } from './answer.ts'
+import { readTest } from './load.ts'
 import { findEarlierUse } from './queries.ts'
 import type { FieldTest } from './schemas.ts'
 import { type MainQuantities, ReplayInBatch, type Submission, write } from './write.ts'
@@ -35,6 +35,7 @@ export interface Submitted {
 }
 
 const OPERATION = 'tests.submit'
+const REVISE = 'tests.revise'
 const SALT_BYTES = 16
 
 const sha256 = (...parts: readonly Uint8Array[]): Buffer => {
@@ -55,7 +56,7 @@ const MAIN: Readonly<Partial<Record<QuantityId, keyof MainQuantities>>> = {
 }
 
 /** Quantities of the run that stands for the plant's normal condition. */
-function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
+export function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
   const main: { -readonly [K in keyof MainQuantities]: number } = {}
   for (const { run, quantity, value, expandedUncertainty } of results) {
     if (run !== (sheet.normalRun ?? 0)) continue
@@ -66,8 +67,14 @@ function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
   return main
 }
 
-/** Everything about the test is decided here; what is left is to write it. */
-function prepare(deps: Deps, request: SubmissionRequest, found: FoundContext, evaluation: Evaluation): Submission {
+/** Everything about the test is decided here; what is left is to write it. `revision` where it takes another's place. */
+export function prepare(
+  deps: Deps,
+  request: SubmissionRequest,
+  found: FoundContext,
+  evaluation: Evaluation,
+  revision?: Pick<RevisionEntry, 'kind' | 'revises' | 'reason'>,
+): Submission {
   const { principal, sheet, rawSheet } = request
   const id = deps.newId()
   const receivedAt = deps.now()
@@ -78,7 +85,7 @@ function prepare(deps: Deps, request: SubmissionRequest, found: FoundContext, ev
   const salted = (bytes: Uint8Array) => sha256(salt, bytes).toString('hex')
   const entry = entryBytes({
     v: 1,
-    kind: 'test',
+    ...(revision ?? { kind: 'test' }),
     at: receivedAt.toISOString(),
     firm: toWire('firm', principal.firmId),
     subject: toWire('test', id),
@@ -111,7 +118,11 @@ function prepare(deps: Deps, request: SubmissionRequest, found: FoundContext, ev
     main: mainQuantities(sheet, evaluation),
     keyId: principal.keyId,
     ...(request.key !== undefined && {
-      idempotency: { key: request.key, fingerprint: request.fingerprint, operation: OPERATION },
+      idempotency: {
+        key: request.key,
+        fingerprint: request.fingerprint,
+        operation: revision === undefined ? OPERATION : REVISE,
+      },
     }),
     entry: Buffer.from(entry),
     leafHash: Buffer.from(leafHash(entry)),
@@ -119,13 +130,13 @@ function prepare(deps: Deps, request: SubmissionRequest, found: FoundContext, ev
 }
 
 /** What an earlier request with the same key stored, or the records that a new test rests on. */
-async function lookUp(deps: Deps, request: SubmissionRequest): Promise<Submitted | FoundContext> {
+export async function lookUp(deps: Deps, request: SubmissionRequest): Promise<Submitted | FoundContext> {
   const { principal, sheet, key, fingerprint } = request
   return deps.databases.asPrincipal(principal, async (tx) => {
     const earlier = key === undefined ? undefined : await findEarlierUse(tx, principal.firmId, key)
     if (earlier !== undefined) {
       if (!earlier.fingerprint.equals(fingerprint)) throw keyReused()
-      return { test: storedFieldTest(await loadTest(tx, earlier.testId)), replayed: true }
+      return { test: storedFieldTest(await readTest(tx, earlier.testId)), replayed: true }
     }
     return loadContext(tx, {
       plantCode: sheet.plant,
@@ -144,24 +155,7 @@ async function submitOnce(deps: Deps, request: SubmissionRequest): Promise<Submi
   const submission = prepare(deps, request, found, evaluation)
   try {
     const [written] = await write(deps.databases.writer, [submission])
-    const test = fieldTest(
-      {
-        id: toWire('test', submission.id),
-        plant: sheet.plant,
-        plantId: toWire('plant', submission.plantId),
-        firmId: toWire('firm', submission.firmId),
-        tester: sheet.tester,
-        testedOn: sheet.testedOn,
-        receivedAt: submission.receivedAt.toISOString(),
-        soundness: submission.soundness,
-        rawSha256: submission.rawSha256.toString('hex'),
-        contextSha256: submission.contextSha256.toString('hex'),
-        evaluationSha256: submission.evaluationSha256.toString('hex'),
-        replay: 'identical',
-        ledgerIndex: written!.ledgerIndex,
-      },
-      evaluation,
-    )
+    const test = writtenFieldTest(submission, sheet, written!.ledgerIndex, evaluation)
     return { test, replayed: false }
   } catch (error) {
     // Another process stored it between the look-up and the write.
