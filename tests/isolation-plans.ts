@@ -46,6 +46,14 @@ const takesSheet: Plan = {
   },
 }
 
+const withReason = (naming: NonNullable<Plan['naming']>): NonNullable<Plan['naming']> =>
+  Object.fromEntries(
+    Object.entries(naming).map(([noun, ask]) => [
+      noun,
+      (own: Records, code: string) => ({ ...ask(own, code), query: 'reason=misread' }),
+    ]),
+  )
+
 const contextOf = ({ codes }: Records, change: Partial<Record<Noun, string>> = {}): Ask => {
   const { plant, tester, instrument } = { ...codes, ...change }
   return { query: `plant=${plant}&tester=${tester}&instruments=${instrument}&testedOn=2026-05-12` }
@@ -146,6 +154,29 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'tests.get': {},
   'tests.results': {},
   'tests.findings': {},
+  'tests.revise': {
+    ...takesSheet,
+    ask: (own) => ({ ...takesSheet.ask!(own, 0), query: 'reason=misread' }),
+    naming: withReason(takesSheet.naming!),
+  },
+  'tests.withdraw': { ask: () => ({ body: { reason: 'sent-twice' } }) },
+  'tests.versions': {},
+  // The first version has no earlier one: compared with itself, so that there is an answer.
+  'tests.difference': { ask: ({ ids }) => ({ query: `from=${ids.testId}` }) },
+  'tests.replay': {},
+  'decisions.create': {
+    ask: () => ({
+      body: {
+        finding: 'discharge-pressure-negative',
+        place: '/runs/0/dischargePressure/reading',
+        outcome: 'stands',
+        reader: 'R-1',
+        reason: 'The gauge was read again and shows the same.',
+      },
+    }),
+  },
+  'decisions.list': {},
+  'decisions.eraseWords': {},
   'tests.giveToProgram': { ask: ({ ids }) => ({ body: { programId: ids.otherProgramId, consent: CONSENT } }) },
   'tests.takeFromProgram': { alias: { programId: 'otherProgramId' }, ask: () => WITHDRAWAL },
   'tests.listPrograms': {},
