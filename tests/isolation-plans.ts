@@ -66,6 +66,17 @@ const byCode = (noun: Noun, parameter = 'code'): Plan => ({
 export const CONSENT = { givenAt: '2026-05-12T09:30:00-07:00', by: 'grower', evidence: 'CONS-1' }
 const WITHDRAWAL = { body: { withdrawnAt: '2026-05-12T10:30:00-07:00' } }
 
+/** What holds a test up whose gauge showed less than nothing, and a decision on it. */
+export const HOLD = { '/runs/0/dischargePressure/reading/value': -3 }
+export const DECISION = {
+  finding: 'discharge-pressure-negative',
+  run: 0,
+  place: '/runs/0/dischargePressure/reading',
+  outcome: 'stands',
+  reader: 'R-1',
+  reason: 'The gauge was read again and shows the same.',
+}
+
 /** By operationId. An operation without a plan fails the test: say here how to ask it. */
 export const PLANS: Readonly<Record<string, Plan>> = {
   'health.live': {},
@@ -155,28 +166,18 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'tests.results': {},
   'tests.findings': {},
   'tests.revise': {
-    ...takesSheet,
-    ask: (own) => ({ ...takesSheet.ask!(own, 0), query: 'reason=misread' }),
+    alias: { testId: 'testToReviseId' },
+    ask: (own) => ({ body: sheetOf(own), query: 'reason=misread' }),
     naming: withReason(takesSheet.naming!),
   },
-  'tests.withdraw': { ask: () => ({ body: { reason: 'sent-twice' } }) },
+  'tests.withdraw': { alias: { testId: 'testToWithdrawId' }, ask: () => ({ body: { reason: 'sent-twice' } }) },
   'tests.versions': {},
   // The first version has no earlier one: compared with itself, so that there is an answer.
   'tests.difference': { ask: ({ ids }) => ({ query: `from=${ids.testId}` }) },
   'tests.replay': {},
-  'decisions.create': {
-    ask: () => ({
-      body: {
-        finding: 'discharge-pressure-negative',
-        place: '/runs/0/dischargePressure/reading',
-        outcome: 'stands',
-        reader: 'R-1',
-        reason: 'The gauge was read again and shows the same.',
-      },
-    }),
-  },
+  'decisions.create': { alias: { testId: 'testInQuestionId' }, ask: () => ({ body: DECISION }) },
   'decisions.list': {},
-  'decisions.eraseWords': {},
+  'decisions.eraseWords': { alias: { testId: 'testInQuestionId' } },
   'tests.giveToProgram': { ask: ({ ids }) => ({ body: { programId: ids.otherProgramId, consent: CONSENT } }) },
   'tests.takeFromProgram': { alias: { programId: 'otherProgramId' }, ask: () => WITHDRAWAL },
   'tests.listPrograms': {},
