@@ -99,7 +99,7 @@ create policy writer on ll.test_program for insert to ll_writer with check (true
 
 -- Soundness as a program sees it: an answered hold no longer holds, one that was found to stand makes unsound. Only
 -- tests in question are looked at: a reject is not decided away. For the role of programs; others have no decisions.
-create function ll.soundness_for_program(asked uuid, verdict text, found json) returns text
+create function ll.soundness_for_program(asked uuid, verdict text, told json) returns text
   language plpgsql stable as $$
 declare
   standing integer;
@@ -108,7 +108,7 @@ begin
   if verdict <> 'in-question' then return verdict; end if;
   select count(*) filter (where said.outcome = 'stands'), count(*) filter (where said.outcome is null)
     into standing, open
-    from json_array_elements(found) hold
+    from json_array_elements(told) hold
     left join lateral (
       select decision.outcome from ll.finding_decision decision
       where decision.test_id = asked and decision.program_id = ll.current_program()
@@ -129,7 +129,7 @@ grant execute on function ll.soundness_for_program to ll_firm, ll_program, ll_au
 create function ll.write_revision(
   test uuid, firm uuid, plant uuid, tester uuid, day date, arrived timestamptz, method_edition text,
   sheet bytea, sheet_hash bytea, test_salt bytea, context_hash bytea, context_body bytea, evaluation_hash bytea,
-  verdict text, found json, figures float8[], key text, version integer, revised uuid, why text,
+  verdict text, told json, figures float8[], key text, version integer, revised uuid, why text,
   idempotency_key text, print bytea, deed text, leaf bytea, entry_bytes bytea
 ) returns bigint language plpgsql as $$
 declare
@@ -149,7 +149,7 @@ begin
       flow_m3_s, head_m, lift_m, input_power_w, efficiency,
       efficiency_u, specific_capacity_m2_s, energy_per_volume_j_m3, key_id, revision, revision_of)
     values (test, firm, plant, tester, day, arrived, method_edition,
-            sheet, sheet_hash, test_salt, context_hash, evaluation_hash, verdict, found,
+            sheet, sheet_hash, test_salt, context_hash, evaluation_hash, verdict, told,
             figures[1], figures[2], figures[3], figures[4], figures[5],
             figures[6], figures[7], figures[8], key, version, revised);
   insert into ll.test_closure (test_id, firm_id, how, successor, reason, key_id, closed_at)
