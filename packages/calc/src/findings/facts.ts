@@ -238,7 +238,7 @@ export type FactType<N extends FactName> = N extends Flags ? boolean : N extends
 /** Facts of one run; absent means not read. */
 export type Facts = { -readonly [N in FactName]?: FactType<N> | undefined }
 
-export const FACT_NAMES = Object.keys(factMeanings) as FactName[]
+const FACT_NAMES = Object.keys(factMeanings) as FactName[]
 
 const ABSENT: Facts = Object.fromEntries(FACT_NAMES.map((name) => [name, undefined]))
 
