@@ -20,7 +20,7 @@ function brought(runs: readonly Facts[]): Point[] {
     if (flow === undefined || totalDynamicHead === undefined || speed === undefined) return []
     if (!(flow > 0 && totalDynamicHead > 0 && speed > 0)) return []
     const speedRatio = speed / fastest
-    return [{ run, flow: flow / speedRatio, head: totalDynamicHead / speedRatio ** 2, speedRatio }]
+    return [{ run, flow: flow / speedRatio, head: totalDynamicHead / (speedRatio * speedRatio), speedRatio }]
   })
 }
 
