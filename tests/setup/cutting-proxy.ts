@@ -14,8 +14,8 @@ export interface CuttingProxy {
   readonly port: number
   /** Cuts so far. */
   readonly cuts: number
-  /** Cuts the next batch that is sent, once for each call. */
-  cutNext(cut: Cut): void
+  /** Cuts the next batch that is sent, once for each call; `thenBlock` shuts the way at that very moment. */
+  cutNext(cut: Cut, thenBlock?: boolean): void
   /** While blocked, connections are refused and those there are broken. */
   block(blocked: boolean): void
   close(): Promise<void>
@@ -31,9 +31,14 @@ export async function startCuttingProxy(target: {
   readonly port: number
 }): Promise<CuttingProxy> {
   const pairs = new Set<() => void>()
-  const next: Cut[] = []
+  const next: { cut: Cut; thenBlock: boolean }[] = []
   let blocked = false
   let cuts = 0
+
+  const block = (value: boolean): void => {
+    blocked = value
+    if (blocked) for (const tear of pairs) tear()
+  }
 
   const server = createServer((client) => {
     if (blocked) {
@@ -46,22 +51,23 @@ export async function startCuttingProxy(target: {
       for (const socket of [client, upstream]) socket.destroy()
     }
     pairs.add(tear)
-    let armed: Cut | undefined
+    let armed: (typeof next)[number] | undefined
     const watch = new BatchWatch(() => {
       armed = next.shift()
     })
     const cut = (): void => {
       cuts += 1
+      if (armed?.thenBlock) block(true)
       tear()
     }
     client.on('data', (chunk: Buffer) => {
       const ended = watch.sees(chunk)
       forward(upstream, client, chunk, () => {
-        if (armed === 'request' && ended) cut()
+        if (armed?.cut === 'request' && ended) cut()
       })
     })
     upstream.on('data', (chunk: Buffer) => {
-      if (armed === 'answer') cut()
+      if (armed?.cut === 'answer') cut()
       else forward(client, upstream, chunk)
     })
     for (const socket of [client, upstream]) socket.on('error', tear).on('close', tear)
@@ -72,11 +78,8 @@ export async function startCuttingProxy(target: {
     get cuts() {
       return cuts
     },
-    cutNext: (cut) => void next.push(cut),
-    block(value) {
-      blocked = value
-      if (blocked) for (const tear of pairs) tear()
-    },
+    cutNext: (cut, thenBlock = false) => void next.push({ cut, thenBlock }),
+    block,
     close: () =>
       new Promise((resolve) => {
         server.close(() => resolve())
