@@ -12,6 +12,7 @@ import type { Figure } from './rounds.ts'
 import { stopDatabase } from './servers.ts'
 import { startCold } from './start.ts'
 import { submitAgainstNaiveInsert } from './submit.ts'
+import { submitToTwoProcesses } from './two-processes.ts'
 import { evaluateAgainstUnitsLibrary } from './units-library.ts'
 import { machine } from './versions.ts'
 
@@ -21,6 +22,7 @@ const measurements: readonly { id: string; measure: (quick: boolean) => Promise<
   { id: 'evaluate.vs-units-library', measure: evaluateAgainstUnitsLibrary },
   { id: 'start.cold', measure: startCold },
   { id: 'submit.vs-naive-insert', measure: submitAgainstNaiveInsert },
+  { id: 'submit.two-processes', measure: submitToTwoProcesses },
 ]
 
 const { values: flags } = parseArgs({

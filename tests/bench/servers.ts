@@ -70,7 +70,7 @@ export interface Load {
 
 export const CONNECTIONS = 32
 
-/** Sends one body over and over on 32 connections for some seconds; any answer that is not a success is an error. */
+/** Sends one body over and over on 32 connections, if not told otherwise, for some seconds; any answer that is not a success is an error. */
 export async function load(options: {
   url: string
   body: string
@@ -78,13 +78,14 @@ export async function load(options: {
   headers?: Record<string, string>
   /** Header fields that differ in every request. */
   unique?: () => Record<string, string>
+  connections?: number
 }): Promise<Load> {
-  const { url, body, seconds, unique } = options
+  const { url, body, seconds, unique, connections = CONNECTIONS } = options
   const headers = { 'content-type': 'application/json', ...options.headers }
   const result = await autocannon({
     url,
     method: 'POST',
-    connections: CONNECTIONS,
+    connections,
     duration: seconds,
     headers,
     body,

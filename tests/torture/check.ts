@@ -4,7 +4,7 @@
  */
 import { createHash } from 'node:crypto'
 import { leafHash } from '@liftledger/ledger'
-import pg from 'pg'
+import type pg from 'pg'
 import { journalLines } from './journal.ts'
 import type { JournalLine } from './load.ts'
 
@@ -54,43 +54,34 @@ class Faults {
   }
 }
 
-/** `url` is a superuser's. */
-export async function check(url: string, journal: string): Promise<Verdict> {
+/** `client` is a superuser's. */
+export async function check(client: pg.ClientBase, journal: string): Promise<Verdict> {
   const faults = new Faults()
-  const client = new pg.Client(url)
-  await client.connect()
-  try {
-    await checkEntries(client, faults)
-    // The tree over the entries, its checkpoints and receipts are verified here, once the service serves them.
-    const told = new Map<string, JournalLine>()
-    for await (const line of journalLines(journal)) told.set(line.sha256, line)
-    const byBody = new Map<string, number>()
-    let stored = 0
-    for await (const test of storedTests(client)) {
-      const body = sha256(test.raw)
-      checkTest(test, body, faults)
-      const line = told.get(body)
-      // The visits that the basin came with were sent by nobody of ours.
-      if (line === undefined) continue
-      stored += 1
-      byBody.set(body, (byBody.get(body) ?? 0) + 1)
-      compare(test, line, faults)
-    }
-    let acknowledged = 0
-    for (const [body, line] of told) {
-      const times = byBody.get(body) ?? 0
-      if (line.told === 'stored') {
-        acknowledged += 1
-        if (times === 0) faults.add('lost', `${line.id}, index ${line.index}, is not there`)
-      }
-      if (times > 1) faults.add('doubled', `${line.key} stored ${times} times`)
-      if (line.told === 'wrong') faults.add('falselyRefused', `${line.key}: ${line.status} ${line.body}`)
-      if (line.told === 'undecided') faults.add('undecided', line.key)
-    }
-    return { acknowledged, stored, ...faults.counts, examples: faults.examples }
-  } finally {
-    await client.end()
+  await checkEntries(client, faults)
+  // The tree over the entries, its checkpoints and receipts are verified here, once the service serves them.
+  const told = new Map<string, JournalLine>()
+  for await (const line of journalLines(journal)) told.set(line.sha256, line)
+  const times = new Map<string, number>()
+  for await (const test of storedTests(client)) {
+    const body = sha256(test.raw)
+    checkTest(test, body, faults)
+    const line = told.get(body)
+    // The visits that the basin came with were sent by nobody of ours.
+    if (line === undefined) continue
+    times.set(body, (times.get(body) ?? 0) + 1)
+    compare(test, line, faults)
   }
+  let acknowledged = 0
+  for (const [body, line] of told) {
+    const found = times.get(body) ?? 0
+    if (line.told === 'stored') acknowledged += 1
+    if (line.told === 'stored' && found === 0) faults.add('lost', `${line.id}, index ${line.index}, is not there`)
+    if (found > 1) faults.add('doubled', `${line.key} stored ${found} times`)
+    if (line.told === 'wrong') faults.add('falselyRefused', `${line.key}: ${line.status} ${line.body}`)
+    if (line.told === 'undecided') faults.add('undecided', line.key)
+  }
+  const stored = [...times.values()].reduce((sum, found) => sum + found, 0)
+  return { acknowledged, stored, ...faults.counts, examples: faults.examples }
 }
 
 /** A row that the journal knows. */
@@ -119,7 +110,7 @@ function checkTest({ id, raw, raw_sha256, salt, entries, entry }: StoredTest, bo
 }
 
 /** Indexes from 0 without a gap up to the head; the hash of each leaf; a test behind each entry about one. */
-async function checkEntries(client: pg.Client, faults: Faults): Promise<void> {
+async function checkEntries(client: pg.ClientBase, faults: Faults): Promise<void> {
   let expected = 0
   for (;;) {
     const { rows } = await client.query<{ index: string; leaf_hash: Buffer; entry: Buffer; orphan: boolean }>(
@@ -141,7 +132,7 @@ async function checkEntries(client: pg.Client, faults: Faults): Promise<void> {
 }
 
 /** All tests with their entry and key, some at a time: there may be more than fit into memory. */
-async function* storedTests(client: pg.Client): AsyncGenerator<StoredTest> {
+async function* storedTests(client: pg.ClientBase): AsyncGenerator<StoredTest> {
   let after = '00000000-0000-0000-0000-000000000000'
   for (;;) {
     const { rows } = await client.query<StoredTest>(

@@ -4,6 +4,7 @@ import { rm } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { startService } from '@liftledger/service'
+import pg from 'pg'
 import { pino } from 'pino'
 import { seedBasin } from '../../seed/seed.ts'
 import { freePort } from '../bench/servers.ts'
@@ -59,13 +60,23 @@ export async function inWorld(
     await client.untilMoreIsStored(PATIENCE_MS)
     await tortures({ postgres, services, client, proxy })
     const progress = await client.finish()
-    return { progress, verdict: await check(url, journal) }
+    return { progress, verdict: await asSuperuser(url, (superuser) => check(superuser, journal)) }
   } finally {
     client?.stop()
     for (const service of services) await service.stop()
     await proxy?.close()
     await postgres.remove()
     await rm(folder, { recursive: true, force: true })
+  }
+}
+
+async function asSuperuser<T>(url: string, fn: (client: pg.Client) => Promise<T>): Promise<T> {
+  const superuser = new pg.Client(url)
+  await superuser.connect()
+  try {
+    return await fn(superuser)
+  } finally {
+    await superuser.end()
   }
 }
 
