@@ -44,6 +44,7 @@ export async function submitToTwoProcesses(quick: boolean): Promise<Figure[]> {
       return {
         perSecond: loads.reduce((sum, { perSecond }) => sum + perSecond, 0),
         p99Ms: Math.max(...loads.map(({ p99Ms }) => p99Ms)),
+        bytes: loads[0]!.bytes,
       }
     }
     const warmUp = quick ? 1 : 3
