@@ -5,6 +5,7 @@
  */
 import { readFileSync } from 'node:fs'
 import { playSharing } from './example-sharing.ts'
+import { playVersions } from './example-versions.ts'
 import type { Json, Recorder } from './recorder.ts'
 
 type Made = Json & { readonly id: string }
@@ -28,6 +29,7 @@ export async function playExamples(recorder: Recorder, admin: string): Promise<v
   const plantId = await registry(recorder, admin, firm)
   await tests(recorder, firm)
   await playSharing(recorder, admin, firm)
+  await playVersions(recorder, admin, firm)
   await mistakes(recorder, firm, plantId)
 }
 

@@ -5,7 +5,9 @@ import { canonicalBytes } from '@liftledger/ledger'
 interface Salted {
   readonly salt: string
   readonly sha256: string
-  readonly content: unknown
+  /** What the hash is over, of a note and of a decision. */
+  readonly content?: unknown
+  readonly words?: unknown
 }
 
 const sha256 = (...parts: Uint8Array[]): string => createHash('sha256').update(Buffer.concat(parts)).digest('hex')
@@ -17,12 +19,15 @@ export function withFixedSalts(text: string): string {
     if (isSalted(value)) found.set(value.salt, value)
     return value
   })
-  return [...found.values()].reduce((left, { salt, sha256: hash, content }, n) => {
+  return [...found.values()].reduce((left, { salt, sha256: hash, content, words }, n) => {
     const fixed = sha256(Buffer.from(`salt ${n} of the examples`)).slice(0, salt.length)
-    return left.replaceAll(salt, fixed).replaceAll(hash, sha256(Buffer.from(fixed, 'hex'), canonicalBytes(content)))
+    return left
+      .replaceAll(salt, fixed)
+      .replaceAll(hash, sha256(Buffer.from(fixed, 'hex'), canonicalBytes(content ?? words)))
   }, text)
 }
 
 function isSalted(value: unknown): value is Salted {
-  return typeof value === 'object' && value !== null && 'salt' in value && 'sha256' in value && 'content' in value
+  if (typeof value !== 'object' || value === null) return false
+  return 'salt' in value && 'sha256' in value && ('content' in value || 'words' in value)
 }

@@ -9,7 +9,7 @@ import { toSi } from './units.ts'
 import type { Visit } from './visit.ts'
 
 /** Which gauge it is: the words for its readings, and the name of its default accuracy where no instrument is named. */
-export interface GaugeKind {
+interface GaugeKind {
   readonly shown: LeafKind
   readonly zero: LeafKind
   readonly height: LeafKind

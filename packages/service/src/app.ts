@@ -3,9 +3,11 @@ import { type FastifyBaseLogger, type FastifyInstance, fastify, LogController } 
 import { openGate } from './access/authenticate.ts'
 import { accessRoutes } from './access/routes.ts'
 import { tokenPrincipalRoutes } from './access/token-routes.ts'
+import { decisionRoutes } from './decisions/routes.ts'
 import type { Deps } from './deps.ts'
 import { evaluationRoutes } from './evaluations/routes.ts'
 import { TestReader } from './field-tests/load.ts'
+import { revisionRoutes } from './field-tests/revision-routes.ts'
 import { fieldTestRoutes } from './field-tests/routes.ts'
 import { registerAbout } from './http/about.ts'
 import { registerAdmission } from './http/admission.ts'
@@ -98,6 +100,8 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   const tests = new TestReader(deps.databases)
   await app.register(fieldTestRoutes, { ...deps, tests })
   await app.register(traceRoutes, { tests })
+  await app.register(revisionRoutes, deps)
+  await app.register(decisionRoutes, deps)
   await app.register(givenTestRoutes, deps)
   await app.register(noteRoutes, deps)
   await app.register(plantHistoryRoutes, deps)

@@ -20,12 +20,12 @@ interface Amount {
   readonly source: Source
 }
 
-export interface DefaultUncertaintyDeclaration extends Amount {
+interface DefaultUncertaintyDeclaration extends Amount {
   readonly shape: Shape
 }
 
 /** A default of the edition, with its standard uncertainty in SI. */
-export interface DefaultUncertainty extends DefaultUncertaintyDeclaration {
+interface DefaultUncertainty extends DefaultUncertaintyDeclaration {
   readonly place: string
   /** Standard uncertainty in SI. */
   readonly u: number
@@ -75,7 +75,7 @@ export interface Settings {
   readonly expected: Readonly<Record<Purpose, readonly QuantityId[]>>
 }
 
-export type SpanName = 'discharge-pressure' | 'inside-diameter' | 'velocity-of-rate' | 'rate'
+type SpanName = 'discharge-pressure' | 'inside-diameter' | 'velocity-of-rate' | 'rate'
 
 export interface Edition<D extends string = string, L extends string = string> {
   readonly id: string

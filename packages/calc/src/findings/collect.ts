@@ -9,6 +9,7 @@ import { spreadOf } from '../repeats.ts'
 import type { Run, Sheet } from '../sheet.ts'
 import { toSi } from '../units.ts'
 import type { Visit } from '../visit.ts'
+import { farthestByAffinity } from './affinity.ts'
 import { collectContext, collectRecords } from './collect-context.ts'
 import { collectDoubts } from './collect-doubts.ts'
 import { curveConflict, drawdownConflict } from './compare-runs.ts'
@@ -277,6 +278,10 @@ export function collectVisit({ visit, runs }: Measured, units: PreferredUnits): 
     const say = sayIn(units)
     facts.curveConflict = curveConflict(ofRuns, curveTolerance.si, maxSpeedSpread.si, say)
     facts.drawdownConflict = drawdownConflict(ofRuns, flowRatioOfRuns.si, say)
+    const farthest = farthestByAffinity(ofRuns, maxSpeedSpread.si)
+    facts.affinityRun = farthest && farthest.run + 1
+    facts.affinityResidual = farthest?.residual
+    facts.affinitySpeedRatio = farthest?.speedRatio
   }
   return facts
 }

@@ -12,10 +12,10 @@ import type { LeftOut, Purpose } from '../sheet.ts'
 import type { FactName, Facts, FactType } from './facts.ts'
 import type { Say } from './say.ts'
 
-export type LimitName = keyof (typeof edition20261)['limits']
+type LimitName = keyof (typeof edition20261)['limits']
 
 /** Facts with those in `N` present. */
-export type Given<N extends FactName> = Facts & { [K in N]: FactType<K> }
+type Given<N extends FactName> = Facts & { [K in N]: FactType<K> }
 
 export const FINDING_GROUPS = [
   'completeness',
@@ -29,7 +29,7 @@ export const FINDING_GROUPS = [
   'uncertainty',
 ] as const
 
-export interface FindingDeclaration<N extends FactName = FactName, L extends LimitName = LimitName> {
+interface FindingDeclaration<N extends FactName = FactName, L extends LimitName = LimitName> {
   /** Same as the file’s name. Ids are never reused. */
   readonly id: string
   readonly group: (typeof FINDING_GROUPS)[number]

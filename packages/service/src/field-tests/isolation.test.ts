@@ -16,6 +16,7 @@ const APPEND_ONLY = [
   'access_decision',
   'access_request',
   'context_snapshot',
+  'evaluation_document',
   'field_test',
   'instrument_check',
   'instrument_revision',
@@ -24,6 +25,7 @@ const APPEND_ONLY = [
   'plant_history_consent',
   'plant_meter',
   'registry_change',
+  'test_closure',
   'test_program',
   'tester_qualification',
 ]
@@ -108,6 +110,15 @@ async function fillAppendOnlyTables(): Promise<void> {
     await tx.insertInto('access_request').values(request).execute()
   })
   await databases.asPrincipal(admin, (tx) => tx.insertInto('access_decision').values(decision).execute())
+  await databases.writer.query(
+    `insert into ll.test_closure (test_id, firm_id, how, reason, key_id, closed_at)
+     values ($1, $2, 'withdrawn', 'sent-twice', 'firmfirmfirm', now())`,
+    [kept, ours.firmId],
+  )
+  await databases.writer.query(`insert into ll.evaluation_document values ($1, $2, 'zstd', '\\x00', now())`, [
+    kept,
+    ours.firmId,
+  ])
 }
 
 describe('rows of a test', () => {
@@ -212,7 +223,7 @@ describe('append-only tables', () => {
       `select relname::text as name from pg_trigger join pg_class on pg_class.oid = tgrelid
        where tgname = 'append_only' and tgenabled = 'A' and relnamespace = 'll'::regnamespace order by 1`,
     )
-    const alsoGuarded = ['ledger_head', 'test_note'] // each changes in one way only: tested below
+    const alsoGuarded = ['finding_decision', 'ledger_head', 'test_note'] // each changes in one way only: tested below
     expect(rows.map((row) => row.name)).toEqual([...APPEND_ONLY, ...alsoGuarded].sort())
   })
 
@@ -221,7 +232,11 @@ describe('append-only tables', () => {
     `delete from ${table}`,
     `truncate ${table} cascade`,
   ]
-  const columnOf: Record<string, string> = { context_snapshot: 'body', ledger_entry: 'entry' }
+  const columnOf: Record<string, string> = {
+    context_snapshot: 'body',
+    evaluation_document: 'body',
+    ledger_entry: 'entry',
+  }
   const changes = (table: string) => deeds(table).map((deed) => deed.replaceAll('key_id', columnOf[table] ?? 'key_id'))
 
   test.each([...POOL_ROLES, OWNER_ROLE, undefined])('refuse update, delete and truncate by %s', async (role) => {

@@ -7,7 +7,7 @@ import {
   type QuantityId,
   type Sheet,
 } from '@liftledger/calc'
-import { canonicalJson, entryBytes, leafHash } from '@liftledger/ledger'
+import { canonicalJson, entryBytes, leafHash, type RevisionEntry } from '@liftledger/ledger'
 import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
@@ -15,10 +15,11 @@ import type { Principal } from '../http/principal.ts'
 import { randomPortion } from '../http/random.ts'
 import { sha256, sha256Hex } from '../http/sha256.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
-import { fieldTestText, storedFieldTest } from './answer.ts'
+import { storedFieldTest, writtenFieldTest } from './answer.ts'
 import type { SubmissionWriter } from './group-write.ts'
-import { loadTest } from './load.ts'
+import { readTest } from './load.ts'
 import { findEarlierUse } from './queries.ts'
+import type { Evaluated } from './recorded.ts'
 import type { MainQuantities, Submission } from './write.ts'
 
 export interface SubmissionRequest {
@@ -39,6 +40,7 @@ export interface Submitted {
 }
 
 const OPERATION = 'tests.submit'
+const REVISE = 'tests.revise'
 const SALT_BYTES = 16
 
 /** Which quantity goes into which column. */
@@ -53,7 +55,7 @@ const MAIN: Readonly<Partial<Record<QuantityId, keyof MainQuantities>>> = {
 }
 
 /** Quantities of the run that stands for the plant's normal condition. */
-function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
+export function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
   const main: { -readonly [K in keyof MainQuantities]: number } = {}
   for (const { run, quantity, value, expandedUncertainty } of results) {
     if (run !== (sheet.normalRun ?? 0)) continue
@@ -64,12 +66,13 @@ function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
   return main
 }
 
-/** Everything about the test is decided here; what is left is to write it. */
-function prepare(
+/** Everything about the test is decided here; what is left is to write it. `revision` where it takes another's place. */
+export function prepare(
   deps: Deps,
   request: SubmissionRequest,
   found: FoundContext,
-  { evaluation, canonical }: { evaluation: Evaluation; canonical: string },
+  { evaluation, canonical }: Evaluated,
+  revision?: Pick<RevisionEntry, 'kind' | 'revises' | 'reason'>,
 ): Submission {
   const { principal, sheet, rawSheet } = request
   const id = deps.newId()
@@ -78,7 +81,7 @@ function prepare(
   // The log is public one day: its hashes are salted, so that nobody finds a sheet by guessing.
   const entry = entryBytes({
     v: 1,
-    kind: 'test',
+    ...(revision ?? { kind: 'test' }),
     at: receivedAt.toISOString(),
     firm: toWire('firm', principal.firmId),
     subject: toWire('test', id),
@@ -111,7 +114,11 @@ function prepare(
     main: mainQuantities(sheet, evaluation),
     keyId: principal.keyId,
     ...(request.key !== undefined && {
-      idempotency: { key: request.key, fingerprint: request.fingerprint, operation: OPERATION },
+      idempotency: {
+        key: request.key,
+        fingerprint: request.fingerprint,
+        operation: revision === undefined ? OPERATION : REVISE,
+      },
     }),
     entry: Buffer.from(entry),
     leafHash: Buffer.from(leafHash(entry)),
@@ -119,7 +126,7 @@ function prepare(
 }
 
 /** What an earlier request with the same key stored; undefined where there was none. Throws `idempotency-key-reused`. */
-async function findReplay(
+export async function findReplay(
   { databases }: Deps,
   { principal, key, fingerprint }: SubmissionRequest,
 ): Promise<Submitted | undefined> {
@@ -130,14 +137,14 @@ async function findReplay(
     if (!earlier.fingerprint.equals(fingerprint)) throw keyReused()
     return {
       testId: toWire('test', earlier.testId),
-      text: storedFieldTest(await loadTest(tx, earlier.testId)),
+      text: storedFieldTest(await readTest(tx, earlier.testId)),
       replayed: true,
     }
   })
 }
 
 /** The records that the test rests on. Where some aren't there, a repeat of what was stored once is still answered. */
-async function findContext(deps: Deps, request: SubmissionRequest): Promise<FoundContext | Submitted> {
+export async function findContext(deps: Deps, request: SubmissionRequest): Promise<FoundContext | Submitted> {
   const { principal, sheet } = request
   try {
     return await loadContext(deps.databases, principal, {
@@ -162,27 +169,10 @@ async function submitOnce(deps: SubmitDeps, request: SubmissionRequest): Promise
   const submission = prepare(deps, request, found, { evaluation, canonical })
   const written = await deps.writer.submit(submission)
   if (written === 'taken') return (await findReplay(deps, request))!
-  const testId = toWire('test', submission.id)
   return {
-    testId,
+    testId: toWire('test', submission.id),
+    text: writtenFieldTest(submission, sheet, written.ledgerIndex, canonical),
     replayed: false,
-    text: fieldTestText(
-      {
-        id: testId,
-        plant: sheet.plant,
-        plantId: toWire('plant', submission.plantId),
-        firmId: toWire('firm', submission.firmId),
-        tester: sheet.tester,
-        testedOn: sheet.testedOn,
-        receivedAt: submission.receivedAt.toISOString(),
-        rawSha256: submission.rawSha256.toString('hex'),
-        contextSha256: submission.contextSha256.toString('hex'),
-        evaluationSha256: submission.evaluationSha256.toString('hex'),
-        replay: 'identical',
-        ledgerIndex: written.ledgerIndex,
-      },
-      canonical,
-    ),
   }
 }
 

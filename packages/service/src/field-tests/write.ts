@@ -94,7 +94,8 @@ export class ReplayInBatch extends Error {
   }
 }
 
-const REPLAY = 'LL001'
+/** SQLSTATE of an idempotency key that was used before. */
+export const REPLAY = 'LL001'
 
 /**
  * Writes the batch and answers, in its order, where each test stands in the ledger. When it returns, the tests are durable.
@@ -159,7 +160,7 @@ function refuseEqualKeys(batch: readonly Submission[]): void {
   for (const { firmId, idempotency } of batch) {
     if (!idempotency) continue
     const scoped = `${firmId} ${idempotency.key}`
-    if (seen.has(scoped)) throw new Error(`Idempotency key ${idempotency.key} stands twice in one batch.`)
+    if (seen.has(scoped)) throw new RangeError(`Idempotency key ${idempotency.key} stands twice in one batch.`)
     seen.add(scoped)
   }
 }

@@ -63,6 +63,11 @@ export function sendJson(reply: FastifyReply, json: string | Buffer): FastifyRep
   return reply.type('application/json; charset=utf-8').send(json)
 }
 
+/** An address whose answer can never change has one that can, while a stored test does not replay. */
+export function changesIfDiffering(reply: FastifyReply, { replay }: { readonly replay: string }): void {
+  if (replay === 'differs') reply.header('cache-control', 'private, no-cache')
+}
+
 /** The tag of the same representation in gzip. */
 export const gzipTag = (entity: string): string => `${entity.slice(0, -1)}-gz"`
 

@@ -120,6 +120,29 @@ function databaseGauges(databases: Measured['databases'], registers: Registry[])
   })
 }
 
+/** What became of the evaluations of stored tests, in this process. */
+export function measureDocuments(
+  registry: Registry,
+  counts: { readonly kept: number; readonly differing: number; readonly behind: number },
+): void {
+  const gauge = (name: string, help: string, value: () => number): Gauge =>
+    new Gauge({
+      name: `liftledger_evaluation_documents_${name}`,
+      help,
+      registers: [registry],
+      collect() {
+        this.set(value())
+      },
+    })
+  gauge('kept', 'Evaluation documents kept by this process since it started.', () => counts.kept)
+  gauge(
+    'differing',
+    'Tests met by this process whose evaluation is not the recorded one: the calculation or the record changed.',
+    () => counts.differing,
+  )
+  gauge('behind', 'Entries of the ledger that were not looked at yet for evaluations to keep.', () => counts.behind)
+}
+
 /** Figures are collected all at once: those who ask while one asks share the answer. */
 function sharing<T>(ask: () => Promise<T>): () => Promise<T> {
   let asking: Promise<T> | undefined
