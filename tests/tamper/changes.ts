@@ -12,7 +12,7 @@ export type Kind = (typeof KINDS)[number]
 
 /** What is changed and how. */
 export interface Target {
-  readonly kind: Kind
+  readonly kind: Kind | 'on-disk' | 'in-bundle'
   readonly table: string
   readonly column?: string
 }
@@ -119,5 +119,7 @@ export async function drawChange(
       if (forge === undefined) throw new Error(`Nobody forges rows of ${table}.`)
       return change(rowsBy(forge(one.ctid, chance)), [], [])
     }
+    default:
+      return undefined
   }
 }

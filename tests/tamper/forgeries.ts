@@ -19,6 +19,12 @@ export const forgeries: Readonly<Record<string, Forge>> = {
     return copy('context_snapshot', ctid, { sha256: `sha256('\\x${body}')`, body: `'\\x${body}'::bytea` })
   },
   test_note: (ctid, chance) => copy('test_note', ctid, { id: `'${uuid(chance)}'` }),
+  test_closure: (ctid, chance) => copy('test_closure', ctid, { test_id: `'${uuid(chance)}'`, successor: 'null' }),
+  finding_decision: (ctid, chance) => {
+    const leaf = bytes(chance, 32)
+    return copy('finding_decision', ctid, { id: `'${uuid(chance)}'`, leaf_hash: `'\\x${leaf}'::bytea`, turn: '900' })
+  },
+  evaluation_document: (ctid, chance) => copy('evaluation_document', ctid, { test_id: `'${uuid(chance)}'` }),
   idempotency: (ctid, chance) => copy('idempotency', ctid, { key: `'${uuid(chance)}'` }),
   ledger_entry: (ctid) => copy('ledger_entry', ctid, { index: '(select max(index) + 1 from ll.ledger_entry)' }),
   ledger_tile: (ctid, chance) => copy('ledger_tile', ctid, { index: String(1 + chance.below(1_000)) }),

@@ -7,6 +7,7 @@ import { buildApp } from '../../packages/service/src/app.ts'
 import { loadConfig } from '../../packages/service/src/config.ts'
 import { openDatabases } from '../../packages/service/src/db/database.ts'
 import type { Deps } from '../../packages/service/src/deps.ts'
+import { DocumentKeeper } from '../../packages/service/src/evaluation-documents/keep.ts'
 import { uuidMaker } from '../../packages/service/src/http/ids.ts'
 import { newSalt } from '../../packages/service/src/http/random.ts'
 import { makeLog } from '../../packages/service/src/log.ts'
@@ -66,6 +67,8 @@ export async function makeHonestRecord(
   try {
     await play(app, deps, { tests, chance })
     await app.ledger.settle()
+    const keeper = new DocumentKeeper(deps)
+    while (await keeper.step());
   } finally {
     await app.close()
     await databases.close()
@@ -80,43 +83,99 @@ async function play(
   const call = caller(app)
   const { key: admin } = await createKey(deps, { role: 'admin', name: 'Administrator' })
   const program = await call(admin, 'POST /v1/programs', { name: 'Ambermoor Basin Program (invented)' })
+  const reader = await call<{ key: string }>(admin, 'POST /v1/keys', {
+    role: 'program',
+    programId: program.id,
+    name: 'Reader of the program',
+  })
   const firms: Firm[] = []
   for (const [place, name] of FIRMS.entries()) firms.push(await openFirm(call, admin, name, place))
-  const ids: { key: string; id: string }[] = []
   for (let n = 0; n < tests; n++) {
     const firm = firms[n % firms.length]!
     const { sheet } = chance.of(firm.visits)
-    const keyed = chance.below(10) > 0
-    const { id } = await call(
-      firm.key,
-      'POST /v1/tests',
-      varied(sheet, chance),
-      keyed ? { 'idempotency-key': `trial-${n}` } : {},
-    )
-    ids.push({ key: firm.key, id })
-    await beside(call, { key: firm.key, id, program: program.id, n, chance })
+    const submitted = await call<Tested>(firm.key, 'POST /v1/tests', varied(sheet, chance), keyed(n, chance))
+    const life = new Life({ call, firm: firm.key, reader: reader.key, program: program.id, chance })
+    await life.go(submitted, sheet, n)
     // So that there are many checkpoints, of few entries and of many.
     if (chance.below(20) === 0) await app.ledger.settle()
   }
 }
 
+/** Most requests come with a key. */
+const keyed = (n: number, chance: Chance): Record<string, string> =>
+  chance.below(10) > 0 ? { 'idempotency-key': `trial-${n}-${chance.below(1_000_000)}` } : {}
+
+interface Tested extends Made {
+  readonly findings: readonly {
+    readonly id: string
+    readonly severity: string
+    readonly run?: number
+    readonly place: string
+  }[]
+}
+
+interface Parties {
+  readonly call: Call
+  /** Keys. */
+  readonly firm: string
+  readonly reader: string
+  readonly program: string
+  readonly chance: Chance
+}
+
 /** What else happens to one test and another. */
-async function beside(
-  call: Call,
-  { key, id, program, n, chance }: { key: string; id: string; program: string; n: number; chance: Chance },
-): Promise<void> {
-  if (chance.below(2) === 0) {
-    const note = await call(key, `POST /v1/tests/${id}/notes`, { kind: 'remark', text: `The gate sticks, visit ${n}.` })
-    if (chance.below(3) === 0) await call(key, `DELETE /v1/tests/${id}/notes/${note.id}`)
+class Life {
+  readonly #with: Parties
+
+  constructor(parties: Parties) {
+    this.#with = parties
   }
-  if (chance.below(4) === 0) {
-    await call(key, `POST /v1/tests/${id}/programs`, {
-      programId: program,
-      consent: { by: 'grower', givenAt: '2026-06-10T09:00:00Z', evidence: `C-${n}` },
+
+  async go(test: Tested, sheet: Sheet, n: number): Promise<void> {
+    const { chance } = this.#with
+    if (chance.below(2) === 0) await this.#note(test.id, n)
+    if (chance.below(3) === 0) await this.#give(test, n)
+    if (chance.below(6) === 0) await this.#revise(test.id, sheet, n)
+    else if (chance.below(8) === 0) await this.#withdraw(test.id)
+  }
+
+  async #note(id: string, n: number): Promise<void> {
+    const { call, firm, chance } = this.#with
+    const note = await call(firm, `POST /v1/tests/${id}/notes`, {
+      kind: 'remark',
+      text: `The gate sticks, visit ${n}.`,
     })
-    if (chance.below(3) === 0) {
-      await call(key, `POST /v1/tests/${id}/programs/${program}/withdrawal`, { withdrawnAt: '2026-06-11T09:00:00Z' })
+    if (chance.below(3) === 0) await call(firm, `DELETE /v1/tests/${id}/notes/${note.id}`)
+  }
+
+  async #give({ id, findings }: Tested, n: number): Promise<void> {
+    const { call, firm, reader, program, chance } = this.#with
+    const consent = { by: 'grower', givenAt: '2026-06-10T09:00:00Z', evidence: `C-${n}` }
+    await call(firm, `POST /v1/tests/${id}/programs`, { programId: program, consent })
+    for (const { id: finding, run, place } of findings.filter(({ severity }) => severity === 'hold')) {
+      const about = { finding, ...(run !== undefined && { run }), place }
+      for (const outcome of chance.below(2) === 0 ? ['stands'] : ['stands', 'does-not-stand']) {
+        const words = { reader: 'R-07', reason: `The photograph of visit ${n} shows the gauge at rest.` }
+        const decision = await call(reader, `POST /v1/tests/${id}/decisions`, { ...about, outcome, ...words })
+        if (chance.below(3) === 0) await call(reader, `DELETE /v1/tests/${id}/decisions/${decision.id}/words`)
+      }
     }
+    if (chance.below(3) > 0) return
+    await call(firm, `POST /v1/tests/${id}/programs/${program}/withdrawal`, { withdrawnAt: '2026-06-11T09:00:00Z' })
+  }
+
+  async #revise(id: string, sheet: Sheet, n: number): Promise<void> {
+    const { call, firm, chance } = this.#with
+    const route = (of: string, reason: string) => `POST /v1/tests/${of}/revisions?reason=${reason}`
+    const next = await call(firm, route(id, 'misread'), varied(sheet, chance), keyed(n, chance))
+    const then = chance.below(3)
+    if (then === 0) await call(firm, route(next.id, 'mistyped'), varied(sheet, chance), keyed(n, chance))
+    if (then === 1) await this.#withdraw(next.id)
+  }
+
+  async #withdraw(id: string): Promise<void> {
+    const { call, firm, chance } = this.#with
+    await call(firm, `POST /v1/tests/${id}/withdrawal`, { reason: chance.of(['sent-twice', 'not-a-test']) })
   }
 }
 

@@ -27,7 +27,7 @@ export interface Leaf {
 export const TABLE = 'ledger_entry'
 
 /** The kinds of entry by which a test comes in. */
-export const RECORDINGS = ['test'] as const
+export const RECORDINGS = ['test', 'revision'] as const
 export type Recording = Extract<Entry, { kind: (typeof RECORDINGS)[number] }>
 
 /** An entry about a test, read. */

@@ -25,11 +25,11 @@ interface KeysOfTest {
 
 /** What a test came in by, as its entry tells. */
 const useOf = (recording: Recording | undefined) =>
-  recording !== undefined && 'revises' in recording
+  recording?.kind === 'revision'
     ? {
         operation: 'tests.revise',
         route: '/v1/tests/:testId/revisions',
-        pathValues: [String(recording.revises), String((recording as { reason?: string }).reason)],
+        pathValues: [recording.revises, recording.reason],
       }
     : { operation: 'tests.submit', route: '/v1/tests', pathValues: [] }
 

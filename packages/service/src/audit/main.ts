@@ -39,15 +39,22 @@ const number = new Intl.NumberFormat('en')
 export function reportLines({ counts, findings, found }: AuditReport): string[] {
   const lines: string[] = []
   if (counts !== undefined) {
-    const { entries, tests, contexts, notes, erasedNotes, keys } = counts
-    lines.push(
-      `Entries   ${number.format(entries)}`,
-      `Tests     ${number.format(tests)}, resting on ${number.format(contexts)} contexts`,
-    )
-    lines.push(
-      `Notes     ${number.format(notes)}; of ${number.format(erasedNotes)} that were erased the salt is gone, so that only their hashes were compared`,
-    )
-    lines.push(`Keys      ${number.format(keys)} used idempotency keys`, '')
+    const { entries, tests, contexts, notes, decisions, erased, documents, keys } = counts
+    const told = Object.entries({
+      Entries: entries,
+      Tests: tests,
+      Contexts: contexts,
+      Notes: notes,
+      Decisions: decisions,
+      Documents: documents,
+      Keys: keys,
+    })
+    lines.push(...told.map(([name, count]) => `${name.padEnd(11)}${number.format(count)}`))
+    if (erased > 0)
+      lines.push(
+        `Of ${number.format(erased)} notes and reasons that were erased the salt is gone: only their hashes were compared.`,
+      )
+    lines.push('')
   }
   if (found === 0) return [...lines, 'NOTHING FOUND: what is covered is as it was recorded.', ...LIMITS]
   for (const [code, some] of byCode(findings)) {

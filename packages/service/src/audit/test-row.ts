@@ -73,7 +73,7 @@ export function checkTest({ of, tests, entries, reader, report, derive }: OneTes
 
 /** What entry and row both say. */
 function checkEntered(row: TestRow, entry: Recording, tell: Tell): void {
-  const revises = 'revises' in entry ? uuidIn('test', String(entry.revises)) : null
+  const revises = entry.kind === 'revision' ? uuidIn('test', entry.revises) : null
   const revision = revises === null ? 1 : (row.earlier_revision ?? 0) + 1
   const due: [column: string, found: unknown, said: unknown][] = [
     ['firm_id', toWire('firm', row.firm_id), entry.firm],

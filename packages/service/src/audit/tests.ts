@@ -1,7 +1,10 @@
 /** Reads every test with all that is recorded of it, side by side, and holds it against its entries in the ledger. */
 import { fromWire } from '../http/ids.ts'
+import { type ClosureRow, checkClosures } from './closures.ts'
+import { checkDecisions, type DecisionRow } from './decisions.ts'
 import { type Derive, FIGURE_COLUMNS } from './derive.ts'
-import { ofKind, RECORDINGS, readEntry, TABLE } from './entries.ts'
+import { checkDocuments, type DocumentRow } from './documents.ts'
+import { ofKind, type Placed, RECORDINGS, readEntry, TABLE } from './entries.ts'
 import type { Report } from './findings.ts'
 import { checkKeys, type KeyRow } from './keys.ts'
 import { merged } from './merge.ts'
@@ -36,40 +39,72 @@ const NOTES = `select test_id::text as of, id::text, firm_id::text, sha256, salt
     ${instant('created_at')} as created_at, ${instant('erased_at')} as erased_at
   from ll.test_note order by test_id, test_note.id`
 
+const CLOSURE = `test_id::text, firm_id::text, how, reason, ${instant('closed_at')} as closed_at`
+const SUPERSEDING = `select successor::text as of, ${CLOSURE}
+  from ll.test_closure where successor is not null order by successor, test_closure.test_id`
+const WITHDRAWN = `select test_id::text as of, ${CLOSURE}
+  from ll.test_closure where successor is null order by test_closure.test_id`
+
+const DECISIONS = `select test_id::text as of, id::text, firm_id::text, program_id::text, finding, run, place, turn,
+    outcome, sha256, salt, words, leaf_hash, ${instant('decided_at')} as decided_at,
+    ${instant('erased_at')} as erased_at
+  from ll.finding_decision order by test_id, finding_decision.id`
+
+const DOCUMENTS = `select test_id::text as of, firm_id::text, encoding, body
+  from ll.evaluation_document order by evaluation_document.test_id`
+
 const KEYS = `select resource_id::text as of, firm_id::text, key, fingerprint, operation, status
   from ll.idempotency order by resource_id nulls first, firm_id, key`
 
 export interface TestCounts {
   tests: number
   notes: number
-  erasedNotes: number
+  decisions: number
+  /** Notes and words of decisions that were erased, and their salt with them. */
+  erased: number
+  documents: number
   keys: number
 }
 
 export async function auditTests(reader: RecordReader, report: Report, derive: Derive): Promise<TestCounts> {
-  const counts: TestCounts = { tests: 0, notes: 0, erasedNotes: 0, keys: 0 }
+  const counts: TestCounts = { tests: 0, notes: 0, decisions: 0, erased: 0, documents: 0, keys: 0 }
   const streams = {
     entries: reader.rows<EntryOfTest>(TABLE, ENTRIES),
     tests: reader.rows<TestRow>('field_test', TESTS),
     notes: reader.rows<NoteRow>('test_note', NOTES),
+    superseding: reader.rows<ClosureRow>('test_closure', SUPERSEDING),
+    withdrawn: reader.rows<ClosureRow>('test_closure', WITHDRAWN),
+    decisions: reader.rows<DecisionRow>('finding_decision', DECISIONS),
+    documents: reader.rows<DocumentRow>('evaluation_document', DOCUMENTS),
     keys: reader.rows<KeyRow>('idempotency', KEYS),
   }
-  for await (const { of, entries, tests, notes, keys } of merged(streams)) {
-    // Entries that are none were told of when the log was read.
-    const placed = entries.flatMap(({ index, entry: bytes }) => {
-      const entry = readEntry(bytes)
-      return entry === undefined || !('subject' in entry) || fromWire('test', entry.subject) !== of
-        ? []
-        : [{ index: Number(index), entry }]
-    })
-    checkTest({ of, tests, entries: placed, reader, report, derive })
-    checkNotes({ notes, entries: placed, reader, report })
-    const [recording] = ofKind(placed, ...RECORDINGS)
-    checkKeys({ keys, test: tests[0], recording: recording?.entry, report, reader })
+  for await (const { of, ...found } of merged(streams)) {
+    const { tests, notes, decisions, keys } = found
+    const entries = readEntries(of, found.entries)
+    const [recording] = ofKind(entries, ...RECORDINGS)
+    const [test] = tests
+    const shared = { of, entries, reader, report }
+    checkTest({ ...shared, tests, derive })
+    checkClosures({ ...shared, superseding: found.superseding, withdrawn: found.withdrawn })
+    checkNotes({ ...shared, notes })
+    checkDecisions({ ...shared, decisions })
+    checkDocuments({ ...shared, documents: found.documents, test, recorded: recording?.entry.evaluationSha256 })
+    checkKeys({ ...shared, keys, test, recording: recording?.entry })
     counts.tests += tests.length
     counts.notes += notes.length
-    counts.erasedNotes += notes.filter(({ erased_at }) => erased_at !== null).length
+    counts.decisions += decisions.length
+    counts.erased += [...notes, ...decisions].filter(({ erased_at }) => erased_at !== null).length
+    counts.documents += found.documents.length
     counts.keys += keys.length
   }
   return counts
+}
+
+/** The entries about a test. Those that are none were told of when the log was read. */
+function readEntries(of: string, rows: readonly EntryOfTest[]): Placed[] {
+  return rows.flatMap(({ index, entry: bytes }) => {
+    const entry = readEntry(bytes)
+    const isAbout = entry !== undefined && 'subject' in entry && fromWire('test', entry.subject) === of
+    return isAbout ? [{ index: Number(index), entry }] : []
+  })
 }

@@ -1,0 +1,75 @@
+/** `npm run tamper`: single changes by a superuser in SQL, on disk and in bundles, each audited by itself. Exit 0: all found. */
+import { mkdtemp, writeFile } from 'node:fs/promises'
+import { tmpdir } from 'node:os'
+import path from 'node:path'
+import { parseArgs } from 'node:util'
+import { auditDatabase } from '../../packages/service/src/audit/audit.ts'
+import { startEmbedded } from '../../packages/service/src/db/embedded.ts'
+import { honestDatabase, openBenches, urlOf } from './benches.ts'
+import { targetsIn } from './changes.ts'
+import { tryOnDisk } from './disk.ts'
+import { reportLines, reportOf } from './report.ts'
+import { type Outcome, tryOnce } from './trials.ts'
+
+const HELP = `Usage: npm run tamper -- [--quick] [--seed N] [--json FILE]
+
+  --quick  a tenth of the trials
+  --seed   draws others; 1 if absent
+  --json   writes the report to a file`
+
+const SIZES = { full: { tests: 200, rounds: 14, onDisk: 160 }, quick: { tests: 120, rounds: 0, onDisk: 40 } } as const
+const NAME = 'honest'
+
+async function inSql(adminUrl: string, seed: number, rounds: number): Promise<Outcome[]> {
+  const { bench, close } = await openBenches(adminUrl, { name: NAME, seed })
+  const outcomes: Outcome[] = []
+  try {
+    const targets = targetsIn(bench.columns)
+    for (let round = 0; round < rounds; round++) {
+      for (const target of targets) {
+        const outcome = await tryOnce(bench, target)
+        if (outcome !== undefined) outcomes.push(outcome)
+      }
+      console.error(`round ${round + 1} of ${rounds}: ${outcomes.length} trials`)
+    }
+  } finally {
+    await close()
+  }
+  return outcomes
+}
+
+async function main(): Promise<number> {
+  const { values } = parseArgs({
+    options: {
+      quick: { type: 'boolean' },
+      seed: { type: 'string' },
+      json: { type: 'string' },
+      help: { type: 'boolean' },
+    },
+  })
+  if (values.help) {
+    console.log(HELP)
+    return 0
+  }
+  const seed = Number(values.seed ?? 1)
+  const { tests, rounds, onDisk } = SIZES[values.quick ? 'quick' : 'full']
+  const directory = await mkdtemp(path.join(tmpdir(), 'liftledger-tamper-'))
+  const server = await startEmbedded({ directory, persistent: false, settings: { fsync: 'off', autovacuum: 'off' } })
+  let honest: Awaited<ReturnType<typeof auditDatabase>>
+  let outcomes: Outcome[]
+  try {
+    await honestDatabase(server.url, { name: NAME, tests, seed })
+    honest = await auditDatabase(urlOf(server.url, NAME))
+    outcomes = await inSql(server.url, seed, rounds)
+  } finally {
+    await server.stop()
+  }
+  outcomes.push(...(await tryOnDisk({ tests, seed, trials: onDisk })))
+  const report = reportOf(seed, outcomes)
+  for (const line of reportLines(report)) console.log(line)
+  console.log(`The honest record: ${JSON.stringify(honest.counts)}, ${honest.found} false alarms.`)
+  if (values.json !== undefined) await writeFile(values.json, `${JSON.stringify({ ...report, honest }, null, 2)}\n`)
+  return report.found === report.tried && report.placed === report.tried && honest.found === 0 ? 0 : 1
+}
+
+process.exitCode = await main()
