@@ -126,6 +126,17 @@ describe('the examples', () => {
     }
   })
 
+  test('name the address of whatever was created', () => {
+    const created = operations.filter(({ responses }) => '201' in responses).map(({ operationId }) => operationId)
+    expect(created.length).toBeGreaterThan(20)
+    for (const operationId of created) {
+      const { answer } = JSON.parse(readFileSync(file(`openapi/examples/${operationId}.json`), 'utf8')) as {
+        answer: { headers: Record<string, string> }
+      }
+      expect(answer.headers.location, operationId).toMatch(/^\/v1\/[a-z-]+\/\w+/)
+    }
+  })
+
   test('hold no key that opens anything', () => {
     const texts = readdirSync(file('openapi/examples')).map((name) =>
       readFileSync(file(`openapi/examples/${name}`), 'utf8'),

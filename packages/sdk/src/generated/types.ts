@@ -4279,7 +4279,7 @@ export interface operations {
             /** @description A request for access to a plant, with the grower’s consent. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -4543,7 +4543,7 @@ export interface operations {
             /** @description A request for access to a plant, with the grower’s consent. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -5045,7 +5045,7 @@ export interface operations {
             /** @description A firm that tests pumping plants. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -5657,7 +5657,7 @@ export interface operations {
             /** @description An instrument of the firm, with what holds of it by its newest revision. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -6291,7 +6291,7 @@ export interface operations {
             /** @description A field check of an instrument, with its outcome. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -6430,7 +6430,7 @@ export interface operations {
             /** @description An instrument of the firm, with what holds of it by its newest revision. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -6673,7 +6673,7 @@ export interface operations {
             /** @description A key just made. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -7060,7 +7060,7 @@ export interface operations {
             /** @description A key just made. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -7420,7 +7420,7 @@ export interface operations {
             /** @description A pumping plant, known to all its firms and programs by one code. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -7834,7 +7834,7 @@ export interface operations {
             /** @description Access of a firm to a plant. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -8202,7 +8202,7 @@ export interface operations {
             /** @description Equipment of the plant, from a date on. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -8580,7 +8580,7 @@ export interface operations {
             /** @description A history opened to another firm, or closed again. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -8739,7 +8739,7 @@ export interface operations {
             /** @description A history opened to another firm, or closed again. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -8997,7 +8997,7 @@ export interface operations {
             /** @description A utility meter of a plant, by the last word on it. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -9240,7 +9240,7 @@ export interface operations {
             /** @description A program that pays for tests or repairs. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -9852,7 +9852,7 @@ export interface operations {
             /** @description A person who tests for the firm. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -10376,7 +10376,7 @@ export interface operations {
             /** @description A person who tests for the firm. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -10630,7 +10630,7 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -11140,7 +11140,7 @@ export interface operations {
             /** @description A note beside a test, or what is left of it. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -11523,7 +11523,7 @@ export interface operations {
             /** @description A test given to a program, or taken back. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -11682,7 +11682,7 @@ export interface operations {
             /** @description A test given to a program, or taken back. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -12180,7 +12180,7 @@ export interface operations {
             /** @description Whom a subject of the issuer stands for here. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };

@@ -68,7 +68,10 @@ const hashOf = (bytes: Uint8Array): Buffer => Buffer.from(sha256(bytes))
 function toLoaded(stored: StoredTest): LoadedTest {
   const edition = editionById(stored.edition)
   if (edition === undefined)
-    throw new Error(`Test ${stored.id} names the edition ${stored.edition}, which is not here.`)
+    throw new Problem(
+      'conflict',
+      `Test '${toWire('test', stored.id)}' was evaluated under the edition ${stored.edition}, which this version of the service does not have; a later one does.`,
+    )
   return fromStored(stored.id, () => ({
     stored,
     sheet: JSON.parse(stored.raw.toString('utf8')) as Sheet,

@@ -26,12 +26,12 @@ export interface HistoryRow {
 }
 
 /** Day and id of the last test seen. */
-export interface Place {
+export interface Day {
   readonly testedOn: string
   readonly id: string
 }
 
-const BEGINNING: Place = { testedOn: '-infinity', id: '00000000-0000-0000-0000-000000000000' }
+const BEGINNING: Day = { testedOn: '-infinity', id: '00000000-0000-0000-0000-000000000000' }
 
 /** Whether the plant is there for the caller. */
 export async function isPlantVisible(tx: Tx, plantId: string): Promise<boolean> {
@@ -42,7 +42,7 @@ export async function isPlantVisible(tx: Tx, plantId: string): Promise<boolean> 
 export async function listHistory(
   tx: Tx,
   plantId: string,
-  { after = BEGINNING, limit, shares }: { after?: Place | undefined; limit: number; shares: boolean },
+  { after = BEGINNING, limit, shares }: { after?: Day | undefined; limit: number; shares: boolean },
 ): Promise<HistoryRow[]> {
   // Both parts stop at the limit, so that a page costs what it shows, however long the history is.
   const shared: RawBuilder<unknown> = sql`
