@@ -6,6 +6,7 @@
 import { type Context, type Evaluation, editionById, evaluate, type MethodEdition, type Sheet } from '@liftledger/calc'
 import { canonicalBytes, sha256 } from '@liftledger/ledger'
 import type { Transaction } from 'kysely'
+import { LRUCache } from 'lru-cache'
 import type { Databases } from '../db/database.ts'
 import { markOf, type StoredTest } from '../db/read-tests.ts'
 import type { Database } from '../db/schema.ts'
@@ -13,7 +14,6 @@ import { keepTag } from '../http/caching.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
-import { LastUsed } from './last-used.ts'
 import { findStoredTest } from './queries.ts'
 import type { FieldTest } from './schemas.ts'
 
@@ -105,15 +105,16 @@ const ENTRY_BYTES = 600
  */
 export class TestReader {
   readonly #databases: Pick<Databases, 'readTest'>
-  readonly #held: LastUsed<Held>
+  readonly #held: LRUCache<string, Held>
 
   constructor(databases: Pick<Databases, 'readTest'>, bytesMax = HELD_BYTES_MAX) {
     this.#databases = databases
-    this.#held = new LastUsed(bytesMax)
+    // What fills a tenth of all would push out too much for one.
+    this.#held = new LRUCache({ maxSize: bytesMax, maxEntrySize: Math.floor(bytesMax / 10) })
   }
 
   /**
-   * The answer of that name about a test: `make` gives its text, from nothing but the loaded test and the name.
+   * The answer of that name about a test: `make` gives its bytes, from nothing but the loaded test and the name.
    *
    * Throws `not-found` where the principal may not see the test, `conflict` where it is no test any more.
    */
@@ -121,7 +122,7 @@ export class TestReader {
     principal: Principal,
     testId: string,
     name: string,
-    make: (loaded: LoadedTest) => string,
+    make: (loaded: LoadedTest) => Buffer,
   ): Promise<Buffer> {
     const address = `${testId}/${name}`
     const held = this.#held.get(address) ?? this.#held.get(testId)
@@ -136,21 +137,21 @@ export class TestReader {
   #take(stored: StoredTest): Held & { readonly stored: StoredTest } {
     insistOnHashes(stored)
     const held = { mark: markOf(stored), stored }
-    this.#held.set(stored.id, held, stored.raw.length + stored.context.length + ENTRY_BYTES)
+    this.#held.set(stored.id, held, { size: stored.raw.length + stored.context.length + ENTRY_BYTES })
     return held
   }
 
   #make(
     { mark, stored }: Held & { readonly stored: StoredTest },
     address: string,
-    make: (loaded: LoadedTest) => string,
+    make: (loaded: LoadedTest) => Buffer,
   ): Buffer {
     // Others may have asked for the same in this turn.
     const other = this.#held.get(address)
     if (other !== undefined && 'bytes' in other && other.mark.equals(mark)) return other.bytes
-    const bytes = Buffer.from(fromStored(stored.id, () => make(toLoaded(stored))))
+    const bytes = fromStored(stored.id, () => make(toLoaded(stored)))
     keepTag(bytes)
-    this.#held.set(address, { mark, bytes }, bytes.length + ENTRY_BYTES)
+    this.#held.set(address, { mark, bytes }, { size: bytes.length + ENTRY_BYTES })
     return bytes
   }
 }
