@@ -114,7 +114,7 @@ export class TestReader {
   }
 
   /**
-   * The answer of that name about a test: `make` gives its bytes, from nothing but the loaded test and the name.
+   * The answer of that name about a test: `make` gives its text, from nothing but the loaded test and the name.
    *
    * Throws `not-found` where the principal may not see the test, `conflict` where it is no test any more.
    */
@@ -122,7 +122,7 @@ export class TestReader {
     principal: Principal,
     testId: string,
     name: string,
-    make: (loaded: LoadedTest) => Buffer,
+    make: (loaded: LoadedTest) => string,
   ): Promise<Buffer> {
     const address = `${testId}/${name}`
     const held = this.#held.get(address) ?? this.#held.get(testId)
@@ -144,12 +144,12 @@ export class TestReader {
   #make(
     { mark, stored }: Held & { readonly stored: StoredTest },
     address: string,
-    make: (loaded: LoadedTest) => Buffer,
+    make: (loaded: LoadedTest) => string,
   ): Buffer {
     // Others may have asked for the same in this turn.
     const other = this.#held.get(address)
     if (other !== undefined && 'bytes' in other && other.mark.equals(mark)) return other.bytes
-    const bytes = fromStored(stored.id, () => make(toLoaded(stored)))
+    const bytes = Buffer.from(fromStored(stored.id, () => make(toLoaded(stored))))
     keepTag(bytes)
     this.#held.set(address, { mark, bytes }, { size: bytes.length + ENTRY_BYTES })
     return bytes

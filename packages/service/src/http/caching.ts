@@ -53,9 +53,9 @@ export function keepTag(representation: Uint8Array): void {
   keptTags.set(representation, entityTag(representation))
 }
 
-/** Bytes of a 200 answer, by the operation's own serialiser. */
-export function jsonOf(reply: FastifyReply, body: object): Buffer {
-  return Buffer.from(String(reply.serializeInput(body as { [member: string]: unknown }, '200')))
+/** Text of a 200 answer, by the operation's own serialiser. */
+export function jsonOf(reply: FastifyReply, body: object): string {
+  return String(reply.serializeInput(body as { [member: string]: unknown }, '200'))
 }
 
 /** Answers with bytes that are JSON already, as `jsonOf` makes them. */
