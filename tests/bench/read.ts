@@ -26,7 +26,7 @@ export async function readAgainstEcho(quick: boolean): Promise<Figure[]> {
     const ids = await submitted(service.told, quick ? FEW : MANY)
     const few = ids.slice(-FEW)
     const asking = (base: string, paths: readonly string[]) => () =>
-      read({ url: base, paths, headers, seconds: quick ? 1 : 4 })
+      read({ url: base, paths, headers, seconds: quick ? 0.5 : 4 })
     const contestants = [
       asking(
         echo.told.url,
