@@ -4789,7 +4789,7 @@ export interface operations {
             /** @description A request for access to a plant, with the grower’s consent. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -5053,7 +5053,7 @@ export interface operations {
             /** @description A request for access to a plant, with the grower’s consent. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -5555,7 +5555,7 @@ export interface operations {
             /** @description A firm that tests pumping plants. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -6167,7 +6167,7 @@ export interface operations {
             /** @description An instrument of the firm, with what holds of it by its newest revision. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -6801,7 +6801,7 @@ export interface operations {
             /** @description A field check of an instrument, with its outcome. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -6940,7 +6940,7 @@ export interface operations {
             /** @description An instrument of the firm, with what holds of it by its newest revision. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -7183,7 +7183,7 @@ export interface operations {
             /** @description A key just made. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -7570,7 +7570,7 @@ export interface operations {
             /** @description A key just made. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -7930,7 +7930,7 @@ export interface operations {
             /** @description A pumping plant, known to all its firms and programs by one code. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -8344,7 +8344,7 @@ export interface operations {
             /** @description Access of a firm to a plant. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -8712,7 +8712,7 @@ export interface operations {
             /** @description Equipment of the plant, from a date on. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -9090,7 +9090,7 @@ export interface operations {
             /** @description A history opened to another firm, or closed again. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -9249,7 +9249,7 @@ export interface operations {
             /** @description A history opened to another firm, or closed again. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -9507,7 +9507,7 @@ export interface operations {
             /** @description A utility meter of a plant, by the last word on it. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -9750,7 +9750,7 @@ export interface operations {
             /** @description A program that pays for tests or repairs. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -10362,7 +10362,7 @@ export interface operations {
             /** @description A person who tests for the firm. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -10886,7 +10886,7 @@ export interface operations {
             /** @description A person who tests for the firm. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -11142,7 +11142,7 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -12172,7 +12172,7 @@ export interface operations {
             /** @description A note beside a test, or what is left of it. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -12555,7 +12555,7 @@ export interface operations {
             /** @description A test given to a program, or taken back. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -12714,7 +12714,7 @@ export interface operations {
             /** @description A test given to a program, or taken back. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -13771,7 +13771,7 @@ export interface operations {
             /** @description Whom a subject of the issuer stands for here. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };

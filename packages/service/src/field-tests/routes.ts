@@ -5,14 +5,14 @@ import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { SHEET_BYTES_MAX } from '../http/body.ts'
 import { changesIfDiffering, jsonOf, sendJson } from '../http/caching.ts'
-import { Cursors, linkNext, Page, PageQuery, pageOf } from '../http/cursor.ts'
+import { Cursors, Page, PageQuery, type Place } from '../http/cursor.ts'
 import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
 import { uuidOf } from '../http/ids.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
 import { provenanceOf, storedFieldTest, testSummary } from './answer.ts'
 import { groupWrites } from './group-write.ts'
 import type { TestReader } from './load.ts'
-import { listGivenTests, listStoredTests } from './queries.ts'
+import { listGivenTests, listStoredTests, type TestPlace } from './queries.ts'
 import { FieldTest, TestFindings, TestParams, TestResults, TestSummary } from './schemas.ts'
 import { type Submitted, submitTest } from './submit.ts'
 
@@ -41,6 +41,11 @@ const ListQuery = Type.Object(
   },
   { additionalProperties: false },
 )
+
+const BY_DAY: Place<TestPlace, TestPlace> = {
+  valuesOf: ({ testedOn, id }) => [testedOn, id],
+  from: ([testedOn, id]) => ({ testedOn: testedOn!, id: id! }),
+}
 
 export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestReader }> = async (app, deps) => {
   const inFlight = new InFlight<Submitted>()
@@ -107,15 +112,15 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       },
     },
     async (request, reply) => {
-      const { limit, cursor, ...filter } = request.query
-      const list = { order: 'tests', filter }
-      const last = cursors.read(list, cursor)
-      const after = last === undefined ? undefined : { testedOn: last[0]!, id: last[1]! }
+      const { limit: _limit, cursor: _cursor, ...filter } = request.query
       const listTests = request.principal.role === 'program' ? listGivenTests : listStoredTests
-      const rows = await deps.databases.asPrincipal(request.principal, (tx) => listTests(tx, filter, after, limit))
-      const page = pageOf(rows, limit, ({ testedOn, id }) => cursors.write(list, [testedOn, id]))
-      linkNext(request, reply, page.next)
-      return { ...page, items: page.items.map(testSummary) }
+      return cursors.pageBy(
+        BY_DAY,
+        { request, reply, list: { order: 'tests', filter } },
+        ({ after, limit }) =>
+          deps.databases.asPrincipal(request.principal, (tx) => listTests(tx, filter, after, limit)),
+        testSummary,
+      )
     },
   )
 

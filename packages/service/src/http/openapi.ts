@@ -129,7 +129,7 @@ function describe(operation: Json, route: RouteOptions): void {
     if (response.description === 'Default Response') response.description = STATUS_CODES[status]
     if (status === '201')
       response.headers = {
-        Location: header('Address of what was created, where it has one of its own.'),
+        Location: header('Address of what was created, or of the record or list that it was added to.'),
         ...replayed(route),
       }
   }
