@@ -1336,6 +1336,8 @@ export interface components {
         ChangedFigure: {
             /** @description Half-width of its 95 % interval in `unit`. */
             expandedUncertainty: number;
+            /** @description SI unit. */
+            unit: string;
             /** @description Value in `unit`. */
             value: number;
         };
@@ -1365,8 +1367,6 @@ export interface components {
             /** @description Index of the run. */
             run: number;
             to?: components["schemas"]["ChangedFigure"];
-            /** @description SI unit. */
-            unit: string;
         };
         /**
          * CheckToRecord
