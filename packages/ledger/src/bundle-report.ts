@@ -39,7 +39,7 @@ export interface VerifiedTest {
   readonly at: string
   readonly edition: string
   readonly replay: 'identical' | 'differs' | 'not-done'
-  /** Whether anything about it is wrong. */
+  /** False if anything is wrong with it, with its entry, or with the log that vouches for it. */
   readonly ok: boolean
 }
 
