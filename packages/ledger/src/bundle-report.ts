@@ -45,7 +45,7 @@ export interface VerifiedTest {
 
 export interface BundleSignature {
   readonly name: string
-  /** `log`: signed by the log. `witness`: cosigned. `unknown`: by a key that was not given, hence not verified. */
+  /** `log`: signed by the log. `witness`: by another given key. `unknown`: by a key that was not given, hence not verified. */
   readonly by: 'log' | 'witness' | 'unknown'
   /** Of a cosignature that was verified, RFC 3339. */
   readonly at?: string
