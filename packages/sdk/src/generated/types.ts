@@ -11527,7 +11527,7 @@ export interface operations {
             /** @description What a program decided about one finding. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -13123,7 +13123,7 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -13528,7 +13528,7 @@ export interface operations {
             /** @description A test was taken back by its firm, for good; it stays readable. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
