@@ -1,9 +1,13 @@
 /** Answers made from stored tests: held in memory up to a number of bytes, and never for who may not see the test. */
+import { readFileSync } from 'node:fs'
+import { type Context, evaluate, latestEdition, type Sheet } from '@liftledger/calc'
+import { canonicalJson } from '@liftledger/ledger'
 import { pino } from 'pino'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { type ClonedDatabase, cloneDatabase } from '../../../../tests/setup/database.ts'
 import { type Databases, openDatabases } from '../db/database.ts'
 import { type RegisteredFirm, registerFirm } from '../db/testing.ts'
+import { sha256 } from '../http/sha256.ts'
 import { loadTest, TestReader } from './load.ts'
 import { submissionOf } from './testing.ts'
 import { type Submission, write } from './write.ts'
@@ -18,13 +22,26 @@ beforeAll(async () => {
   databases = await openDatabases(database.url, { production: false, log: pino({ level: 'silent' }) })
   ours = await registerFirm(databases)
   theirs = await registerFirm(databases)
-  own = Array.from({ length: 12 }, () => submissionOf(ours!))
+  own = Array.from({ length: 12 }, (_, n) => honest(ours!, n))
   await write(databases.writer, own)
 })
 afterAll(async () => {
   await databases.close()
   await database.drop()
 })
+
+const golden = JSON.parse(
+  readFileSync(new URL('../../../../tests/golden/2026-1/SHEET-01.json', import.meta.url), 'utf8'),
+) as { sheet: Sheet; context: Context }
+const recorded = sha256(canonicalJson(evaluate(golden.sheet, golden.context, latestEdition)))
+
+/** A test that evaluates as recorded; each with other bytes. */
+const honest = (firm: RegisteredFirm, spaces: number): Submission =>
+  submissionOf(firm, {
+    raw: Buffer.from(JSON.stringify(golden.sheet) + ' '.repeat(spaces)),
+    context: Buffer.from(canonicalJson(golden.context)),
+    evaluationSha256: recorded,
+  })
 
 /** A reader that counts how often it makes an answer. */
 function counting(bytesMax?: number) {
@@ -63,8 +80,8 @@ describe('an answer about a test', () => {
   })
 
   test('is let go of when others were used since that take too many bytes', async () => {
-    // Room for about nine entries of a row or an answer.
-    const read = counting(9 * 750)
+    // Room for the rows and answers of about six tests.
+    const read = counting(60_000)
     for (const test of own) await read(test)
     expect(read.counted.made).toBe(own.length)
     await read(own.at(-1)!)
