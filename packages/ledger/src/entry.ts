@@ -54,7 +54,18 @@ export interface NoteErasedEntry {
   readonly note: string
 }
 
-export type Entry = TestEntry | NoteEntry | NoteErasedEntry
+/** From here on another key signs the checkpoints; the first of its kind names the key the log began with. */
+export interface SigningKeyEntry {
+  readonly v: 1
+  readonly kind: 'signing-key'
+  readonly at: string
+  /** The key that signs, as verifier key text (C2SP signed-note): `name+id+key`. */
+  readonly key: string
+  /** The key it takes the place of; absent for the first. */
+  readonly replaces?: string
+}
+
+export type Entry = TestEntry | NoteEntry | NoteErasedEntry | SigningKeyEntry
 
 /** Thrown for an entry that must not be appended; names the member. */
 export class EntryError extends Error {
@@ -70,6 +81,10 @@ interface Rule {
   readonly allows: (value: unknown) => boolean
   readonly says: string
 }
+const optional = ({ allows, says }: Rule): Rule => ({
+  allows: (value) => value === undefined || allows(value),
+  says: `${says}, or be absent`,
+})
 const text = (pattern: RegExp, says: string): Rule => ({
   allows: (value) => typeof value === 'string' && pattern.test(value),
   says,
@@ -82,6 +97,10 @@ const about = {
   firm: text(/^frm_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a firm'),
   subject: text(/^tst_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a test'),
 } satisfies Record<string, Rule>
+const verifierKey = text(
+  /^[^\s+]{1,200}\+[0-9a-f]{8}\+[A-Za-z0-9+/]{44}$/,
+  'must be a verifier key, `name+id+key`, with an id of 8 hexadecimal digits',
+)
 const note = text(/^nte_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a note')
 
 type RulesOf<E extends Entry> = Record<Exclude<keyof E, 'kind'>, Rule>
@@ -97,6 +116,7 @@ const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }
   },
   note: { ...about, note, noteSha256: hash },
   'note-erased': { ...about, note },
+  'signing-key': { v: about.v, at: about.at, key: verifierKey, replaces: optional(verifierKey) },
 }
 
 /** Canonical bytes of an entry, as stored and hashed. Throws {@link EntryError} for a wrong, missing or extra member. */

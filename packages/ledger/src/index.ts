@@ -9,5 +9,6 @@ export {
   leafHash,
   type NoteEntry,
   type NoteErasedEntry,
+  type SigningKeyEntry,
   type TestEntry,
 } from './entry.ts'
