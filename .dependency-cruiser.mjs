@@ -22,8 +22,8 @@ export default {
     ),
     forbid(
       'ledger-is-pure',
-      'Only the hash files touch the platform.',
-      { path: '^packages/ledger/src/', pathNot: '\\.test\\.ts$|/sha256\\.' },
+      'Only the hash and signature files touch the platform.',
+      { path: '^packages/ledger/src/', pathNot: '\\.test\\.ts$|/(sha256|ed25519)\\.|/signing\\.ts$|/testing/' },
       { pathNot: '^packages/ledger/src/' },
     ),
     forbid(

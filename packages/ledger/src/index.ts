@@ -1,6 +1,9 @@
 /** Public surface of the ledger package. */
+export { verifyEd25519 } from '#ed25519'
 export { sha256 } from '#sha256'
+export { equalBytes, fromBase64, fromHex, toBase64, toHex } from './bytes.ts'
 export { canonicalBytes, canonicalJson, NotCanonicalError } from './canonical-json.ts'
+export { type Checkpoint, checkpointBody, parseCheckpoint } from './checkpoint.ts'
 export {
   ENTRY_BYTES_MAX,
   type Entry,
@@ -12,3 +15,50 @@ export {
   type SigningKeyEntry,
   type TestEntry,
 } from './entry.ts'
+export { type VerificationCode, VerificationError, verificationCodes } from './errors.ts'
+export {
+  type Consistency,
+  consistencyProof,
+  EMPTY_ROOT,
+  extend,
+  HASH_BYTES,
+  type Inclusion,
+  inclusionProof,
+  nodeHash,
+  type ReadHash,
+  rootAt,
+  rootOf,
+  type TreeRange,
+  verifyConsistency,
+  verifyInclusion,
+} from './merkle.ts'
+export {
+  addSignature,
+  cosign,
+  cosignatureTime,
+  type Note,
+  type NoteSignature,
+  parseNote,
+  signNote,
+  verifyNote,
+} from './note.ts'
+export { type Receipt, type ReceiptContent, receiptBytes, verifyReceipt } from './receipt.ts'
+export {
+  decodeEntries,
+  encodeEntries,
+  type HashTile,
+  parseTilePath,
+  readFromTiles,
+  TILE_WIDTH,
+  type Tile,
+  tilePath,
+  tilesOf,
+} from './tiles.ts'
+export {
+  formatVerifierKey,
+  parseVerifierKey,
+  type SignatureType,
+  type Signer,
+  type VerifierKey,
+  verifierKey,
+} from './verifier-key.ts'

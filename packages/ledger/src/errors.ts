@@ -1,0 +1,31 @@
+/** Why something presented as proof proves nothing: a closed list of codes, each with a sentence for an auditor. */
+
+/** What each code means, whatever the place. */
+export const verificationCodes = {
+  'hash-malformed': 'A hash is not 32 bytes long.',
+  'size-malformed': 'A size or an index is not a whole number that a log can have.',
+  'index-outside-tree': 'The entry is said to stand behind the end of the tree.',
+  'proof-length': 'The proof holds more or fewer hashes than this place in this tree needs.',
+  'inclusion-wrong': 'The proof does not lead from the entry to the root of the tree.',
+  'consistency-wrong': 'The later tree does not continue the earlier one.',
+  'consistency-from-empty': 'Every tree continues an empty one: such a proof says nothing.',
+  'tile-malformed': 'A tile of the tree has not the length or the place that it must have.',
+  'entries-malformed': 'A bundle of entries is cut short or runs on.',
+  'key-malformed': 'A verifier key is not spelled as one.',
+  'note-malformed': 'A signed note is not spelled as one.',
+  'checkpoint-malformed': 'The text of a checkpoint is not spelled as one.',
+  'signature-wrong': 'A signature was not made by the key it names, or not over this text.',
+  'key-unknown': 'None of the given keys signed.',
+} as const
+
+export type VerificationCode = keyof typeof verificationCodes
+
+/** Something does not prove what it is meant to. The message says what and where. */
+export class VerificationError extends Error {
+  readonly code: VerificationCode
+  constructor(code: VerificationCode, message: string) {
+    super(message)
+    this.name = 'VerificationError'
+    this.code = code
+  }
+}
