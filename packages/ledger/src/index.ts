@@ -28,6 +28,7 @@ export {
   type ReadHash,
   rootAt,
   rootOf,
+  rootOfInclusion,
   type TreeRange,
   verifyConsistency,
   verifyInclusion,
@@ -42,7 +43,15 @@ export {
   signNote,
   verifyNote,
 } from './note.ts'
-export { type Receipt, type ReceiptContent, receiptBytes, verifyReceipt } from './receipt.ts'
+export {
+  formatReceipt,
+  parseReceipt,
+  type Receipt,
+  type ReceiptContent,
+  receiptBytes,
+  signReceipts,
+  verifyReceipt,
+} from './receipt.ts'
 export {
   decodeEntries,
   encodeEntries,

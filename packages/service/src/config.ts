@@ -40,7 +40,9 @@ const Environment = Type.Object({
   LEDGER_SIGNING_KEY_FILE: Type.Optional(
     Type.String({ description: 'a file with such a key that only its owner may read' }),
   ),
-  LEDGER_PREVIOUS_KEY: Type.Optional(Type.String({ description: 'the key that LEDGER_SIGNING_KEY takes the place of' })),
+  LEDGER_PREVIOUS_KEY: Type.Optional(
+    Type.String({ description: 'the key that LEDGER_SIGNING_KEY takes the place of' }),
+  ),
   LEDGER_PREVIOUS_KEY_FILE: Type.Optional(
     Type.String({ description: 'a file with such a key that only its owner may read' }),
   ),

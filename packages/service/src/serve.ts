@@ -10,6 +10,7 @@ import { DEVELOPMENT_DIRECTORY, startEmbedded } from './db/embedded.ts'
 import { migrate } from './db/migrate.ts'
 import type { Deps } from './deps.ts'
 import { uuidMaker } from './http/ids.ts'
+import { saltMaker } from './http/salt.ts'
 import { makeLog } from './log.ts'
 
 export interface ServiceOptions {
@@ -49,7 +50,14 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
     if (config.migrate) await migrate(url, log)
     const databases = await openDatabases(url, { production: config.production, log })
     closers.push(() => databases.close())
-    const deps: Deps = { config, databases, log, now: () => new Date(), newId: uuidMaker(Date.now) }
+    const deps: Deps = {
+      config,
+      databases,
+      log,
+      now: () => new Date(),
+      newId: uuidMaker(Date.now),
+      newSalt: saltMaker(),
+    }
     const app = await buildApp(deps)
     closers.push(() => app.close())
     if (config.metrics !== undefined && app.metrics !== undefined) {

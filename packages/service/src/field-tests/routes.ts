@@ -9,6 +9,7 @@ import { Cursors, linkNext, Page, PageQuery, pageOf } from '../http/cursor.ts'
 import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
 import { uuidOf } from '../http/ids.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
+import { type LedgerAppends, RECEIPT_FIELD } from '../ledger/append.ts'
 import { storedFieldTest, testSummary } from './answer.ts'
 import { groupWrites } from './group-write.ts'
 import { replay, type TestReader } from './load.ts'
@@ -37,9 +38,12 @@ const ListQuery = Type.Object(
   { additionalProperties: false },
 )
 
-export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestReader }> = async (app, deps) => {
+export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestReader; ledger: LedgerAppends }> = async (
+  app,
+  deps,
+) => {
   const inFlight = new InFlight<Submitted>()
-  const writer = groupWrites(deps.databases.writer)
+  const writer = groupWrites(deps.databases.writer, deps.ledger)
   // What was accepted is stored and answered before the pools close.
   app.addHook('onClose', () => writer.drain())
   const cursors = new Cursors(deps.config.keyPepper, deps.now)
@@ -76,7 +80,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       const { principal, rawBody, body } = request
       refuseImpossibleShape(body)
       const key = idempotencyKey(request.headers['idempotency-key'])
-      const { testId, bytes, replayed } = await submitTest({ ...deps, writer }, inFlight, {
+      const { testId, bytes, receipt, replayed } = await submitTest({ ...deps, writer }, inFlight, {
         principal: { ...principal, firmId: principal.firmId! },
         sheet: body,
         rawSheet: rawBody,
@@ -84,6 +88,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
         fingerprint: fingerprint({ method: 'POST', route: '/v1/tests', pathValues: [], rawBody }),
       })
       if (replayed) reply.header('idempotent-replayed', 'true')
+      if (receipt !== undefined) reply.header(RECEIPT_FIELD, receipt)
       return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), bytes)
     },
   )

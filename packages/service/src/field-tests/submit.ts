@@ -1,5 +1,4 @@
 /** One submission, from a checked sheet to a durable, numbered test. */
-import { randomFillSync } from 'node:crypto'
 import {
   type Evaluation,
   evaluate,
@@ -14,11 +13,12 @@ import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { sha256, sha256Hex } from '../http/sha256.ts'
+import type { LedgerAppends } from '../ledger/append.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
 import { fieldTestBytes, storedFieldTest } from './answer.ts'
 import type { SubmissionWriter } from './group-write.ts'
 import { loadTest } from './load.ts'
-import { findEarlierUse } from './queries.ts'
+import { findEarlierUse, findEntry } from './queries.ts'
 import type { MainQuantities, Submission } from './write.ts'
 
 export interface SubmissionRequest {
@@ -34,12 +34,13 @@ export interface Submitted {
   readonly testId: string
   /** The answer, as JSON. */
   readonly bytes: Buffer
+  /** The log's promise that the test stands in it, as JSON; made anew for a repeat. */
+  readonly receipt: string | undefined
   /** True if an earlier request with the same key had stored it. */
   readonly replayed: boolean
 }
 
 const OPERATION = 'tests.submit'
-const SALT_BYTES = 16
 
 /** Which quantity goes into which column. */
 const MAIN: Readonly<Partial<Record<QuantityId, keyof MainQuantities>>> = {
@@ -64,20 +65,6 @@ function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
   return main
 }
 
-/** Random bytes are drawn for many at once: a draw costs more than its bytes. */
-const pool = Buffer.allocUnsafe(SALT_BYTES * 256)
-let drawn = pool.length
-
-function newSalt(): Buffer {
-  if (drawn === pool.length) {
-    randomFillSync(pool)
-    drawn = 0
-  }
-  drawn += SALT_BYTES
-  // Copied, since the pool is filled again.
-  return Buffer.from(pool.subarray(drawn - SALT_BYTES, drawn))
-}
-
 /** Everything about the test is decided here; what is left is to write it. */
 function prepare(
   deps: Deps,
@@ -88,7 +75,7 @@ function prepare(
   const { principal, sheet, rawSheet } = request
   const id = deps.newId()
   const receivedAt = deps.now()
-  const salt = newSalt()
+  const salt = deps.newSalt()
   // The log is public one day: its hashes are salted, so that nobody finds a sheet by guessing.
   const entry = entryBytes({
     v: 1,
@@ -134,7 +121,7 @@ function prepare(
 
 /** What an earlier request with the same key stored; undefined where there was none. Throws `idempotency-key-reused`. */
 async function findReplay(
-  { databases }: Deps,
+  { databases, ledger }: SubmitDeps,
   { principal, key, fingerprint }: SubmissionRequest,
 ): Promise<Submitted | undefined> {
   if (key === undefined) return undefined
@@ -142,16 +129,14 @@ async function findReplay(
     const earlier = await findEarlierUse(tx, principal.firmId, key)
     if (earlier === undefined) return undefined
     if (!earlier.fingerprint.equals(fingerprint)) throw keyReused()
-    return {
-      testId: toWire('test', earlier.testId),
-      bytes: storedFieldTest(await loadTest(tx, earlier.testId)),
-      replayed: true,
-    }
+    const bytes = storedFieldTest(await loadTest(tx, earlier.testId))
+    const [receipt] = ledger.appended(await findEntry(tx, earlier.testId))
+    return { testId: toWire('test', earlier.testId), bytes, receipt, replayed: true }
   })
 }
 
 /** The records that the test rests on. Where some aren't there, a repeat of what was stored once is still answered. */
-async function findContext(deps: Deps, request: SubmissionRequest): Promise<FoundContext | Submitted> {
+async function findContext(deps: SubmitDeps, request: SubmissionRequest): Promise<FoundContext | Submitted> {
   const { principal, sheet } = request
   try {
     return await loadContext(deps.databases, principal, {
@@ -179,6 +164,8 @@ async function submitOnce(deps: SubmitDeps, request: SubmissionRequest): Promise
   const testId = toWire('test', submission.id)
   return {
     testId,
+    receipt:
+      written.receipt ?? deps.ledger.appended([{ index: written.ledgerIndex, leafHash: submission.leafHash }])[0],
     replayed: false,
     bytes: fieldTestBytes(
       {
@@ -202,6 +189,7 @@ async function submitOnce(deps: SubmitDeps, request: SubmissionRequest): Promise
 
 export interface SubmitDeps extends Deps {
   readonly writer: SubmissionWriter
+  readonly ledger: LedgerAppends
 }
 
 /** Stores, evaluates and answers; the same key and bytes always get the same answer. */

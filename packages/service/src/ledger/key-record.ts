@@ -2,6 +2,8 @@
  * Which keys sign for the log, as its own entries say. A key comes into force by an entry of the kind `signing-key`,
  * so that nobody can sign with another one unseen; the name of the first key is the name of the log for good.
  */
+
+import type { Signer } from '@liftledger/ledger'
 import {
   entryBytes,
   formatVerifierKey,
@@ -13,7 +15,6 @@ import {
 import type pg from 'pg'
 import type { LedgerSettings } from '../config.ts'
 import type { NameSigner } from './keys.ts'
-import type { Signer } from '@liftledger/ledger'
 import { withLock } from './transaction.ts'
 
 /** A key as an entry names it. */

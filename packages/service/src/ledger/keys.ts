@@ -24,7 +24,8 @@ export type NameSigner = (name: string) => Signer
  */
 export async function loadKey(source: KeySource, variable: string): Promise<NameSigner> {
   if ('made' in source) await makeKey(source.made)
-  const text = 'text' in source ? source.text : await readKeyFile('made' in source ? source.made : source.file, variable)
+  const text =
+    'text' in source ? source.text : await readKeyFile('made' in source ? source.made : source.file, variable)
   const seed = seedOf(parse(text, variable), variable)
   return (name) => ed25519Signer(name, seed)
 }
