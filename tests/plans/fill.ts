@@ -81,6 +81,14 @@ export async function fill(client: pg.Client, size: Size, sample: Sample): Promi
       from generate_series(0, ${tests - 1}, 3) n join ll.field_test test on test.id = ${id('test', 'n')},
            generate_series(1, case when n % 5 = 0 then 3 when n % 7 = 0 then 2 else 1 end) turn;
     update ll.ledger_head set next = ${tests}`)
+  // Each firm shares the history of its plants with the next two, and took it back from the second.
+  await client.query(`
+    insert into ll.firm_plant (firm_id, plant_id)
+      select ${id('firm', `((n / ${plantsPerFirm} + 1) % ${firms})`)}, ${id('plant', 'n')} from generate_series(0, ${firms * plantsPerFirm - 1}) n;
+    insert into ll.plant_history_consent (plant_id, from_firm, to_firm, turn, consent, consented_at, evidence, recorded_at, key_id)
+      select ${id('plant', 'n')}, ${id('firm', `(n / ${plantsPerFirm})`)}, ${id('firm', `((n / ${plantsPerFirm} + nearness) % ${firms})`)}, turn,
+             case turn when 1 then 'given' else 'withdrawn' end, now(), case turn when 1 then 'G-1' end, now(), 'filledfilled'
+      from generate_series(0, ${firms * plantsPerFirm - 1}) n, generate_series(1, 2) nearness, generate_series(1, nearness) turn`)
   await client.query('commit')
   await client.query('vacuum analyze')
 }

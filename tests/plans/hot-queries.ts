@@ -93,14 +93,3 @@ export async function hotQueries(size: Size): Promise<HotQuery[]> {
   }
   return queries
 }
-
-/** Tables that grow with the tests. Of the others a few pages are read from end to end, and rightly. */
-export const LARGE = new Set([
-  'field_test',
-  'context_snapshot',
-  'ledger_entry',
-  'test_program',
-  'idempotency',
-  'plant',
-  'firm_plant',
-])

@@ -12,9 +12,8 @@ import { parseArgs } from 'node:util'
 import { startEmbedded } from '@liftledger/service/embedded'
 import { migrate } from '@liftledger/service/migrate'
 import pg from 'pg'
-import { connectToExplain, type Explained, explain } from './explain.ts'
 import { fill, type Size } from './fill.ts'
-import { type HotQuery, hotQueries, LARGE } from './hot-queries.ts'
+import { largeTablesIn, plansOf } from './plans.ts'
 import { sample } from './sample.ts'
 
 const { values: flags } = parseArgs({
@@ -48,27 +47,19 @@ async function onNewDatabase(serverUrl: string, fn: (url: string) => Promise<voi
 
 const seconds = (since: number): string => `${((performance.now() - since) / 1000).toFixed(1)} s`
 
-/** Plans of all hot queries, told as they come; answers those with a scan from end to end. */
+/** The plans as they come; answers those with a scan from end to end. */
 async function tellPlans(url: string): Promise<string[]> {
   const bad: string[] = []
   let told = ''
-  const clients = new Map<string, pg.Client>()
-  for (const query of await hotQueries(size)) {
-    const { reader, name } = query
-    if (!clients.has(reader.role)) clients.set(reader.role, await connectToExplain(url, reader.role))
-    const found = await explain(clients.get(reader.role)!, reader.settings, query.asked)
-    if (told !== reader.name) console.log(`\n${(told = reader.name)}`)
-    tellOne(query, found)
-    const whole = found.wholeTables.filter((table) => LARGE.has(table))
-    if (whole.length > 0) bad.push(`${reader.name}, ${name}: ${[...new Set(whole)].join(', ')}`)
+  for await (const { reader, name, found } of plansOf(url, size)) {
+    if (told !== reader) console.log(`\n${reader}`)
+    told = reader
+    const facts = `${found.ms.toFixed(1).padStart(8)} ms ${String(found.rows).padStart(3)} rows${found.sorts ? ', sorted' : ''}`
+    console.log(`  ${name.padEnd(24)}${facts.padEnd(32)}${found.scans.join('; ')}`)
+    const whole = largeTablesIn(found)
+    if (whole.length > 0) bad.push(`${reader}, ${name}: ${whole.join(', ')}`)
   }
-  for (const client of clients.values()) await client.end()
   return bad
-}
-
-function tellOne({ name }: HotQuery, { ms, rows, sorts, scans }: Explained): void {
-  const facts = `${ms.toFixed(1).padStart(8)} ms ${String(rows).padStart(3)} rows${sorts ? ', sorted' : ''}`
-  console.log(`  ${name.padEnd(24)}${facts.padEnd(32)}${scans.join('; ')}`)
 }
 
 async function run(serverUrl: string): Promise<void> {
@@ -77,9 +68,9 @@ async function run(serverUrl: string): Promise<void> {
     const started = performance.now()
     await asSuperuser(url, async (client) => {
       await fill(client, size, sample())
-      const { rows } = await client.query<{ version: string }>('show server_version')
+      const { rows } = await client.query<{ server_version: string }>('show server_version')
       console.log(
-        `Postgres ${rows[0]!.version}: ${size.tests.toLocaleString('en-US')} tests of ${size.firms} firms in ${seconds(started)}`,
+        `Postgres ${rows[0]!.server_version}: ${size.tests.toLocaleString('en-US')} tests of ${size.firms} firms in ${seconds(started)}`,
       )
     })
     const bad = await tellPlans(url)

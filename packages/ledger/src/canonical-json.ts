@@ -21,6 +21,8 @@ export class NotCanonicalError extends Error {
 
 type Path = (string | number)[]
 
+const utf8 = new TextEncoder()
+
 /** Canonical JSON text of a value. Throws {@link NotCanonicalError}. */
 export function canonicalJson(value: unknown): string {
   return textOf(value, [], 0)
@@ -28,7 +30,7 @@ export function canonicalJson(value: unknown): string {
 
 /** Canonical JSON of a value as UTF-8 bytes: what is hashed and signed. Throws {@link NotCanonicalError}. */
 export function canonicalBytes(value: unknown): Uint8Array {
-  return new TextEncoder().encode(canonicalJson(value))
+  return utf8.encode(canonicalJson(value))
 }
 
 function textOf(value: unknown, path: Path, depth: number): string {
@@ -37,8 +39,8 @@ function textOf(value: unknown, path: Path, depth: number): string {
       return quote(value, path, depth)
     case 'number':
       if (!Number.isFinite(value)) throw refusal(path, depth, `${value} is not a JSON number`)
-      // String(-0) is '0', as RFC 8785 asks.
-      return String(value)
+      // The text of -0 is '0', as RFC 8785 asks.
+      return `${value}`
     case 'boolean':
       return value ? 'true' : 'false'
     case 'object':
@@ -66,13 +68,47 @@ function objectText(value: object, path: Path, depth: number): string {
     throw refusal(path, depth, 'it is neither a plain object nor an array')
   }
   const members = value as Record<string, unknown>
-  let text = '{'
-  // The default order of sort() is by UTF-16 code units.
-  for (const name of Object.keys(members).sort()) {
+  const { sorted, openings } = orderOf(Object.keys(members), path, depth)
+  let text = ''
+  for (let at = 0; at < sorted.length; at++) {
+    const name = sorted[at] as string
     path[depth] = name
-    text += `${text === '{' ? '' : ','}${quote(name, path, depth + 1)}:${textOf(members[name], path, depth + 1)}`
+    text += openings[at] + textOf(members[name], path, depth + 1)
   }
-  return `${text}}`
+  return text === '' ? '{}' : `${text}}`
+}
+
+/** The member names of one shape of object: as they come, in canonical order, and as they are written. */
+interface MemberOrder {
+  readonly names: readonly string[]
+  readonly sorted: readonly string[]
+  /** What stands before each value: `{"first":`, `,"second":`, ... */
+  readonly openings: readonly string[]
+}
+
+/**
+ * The order met last for each number of members. Documents repeat a few shapes (results, findings), so most
+ * objects have the names of the one before; a kept order is used only where every name agrees.
+ */
+const ordersMet: (MemberOrder | undefined)[] = new Array(33).fill(undefined)
+
+function orderOf(names: readonly string[], path: Path, depth: number): MemberOrder {
+  const met = ordersMet[names.length]
+  if (met !== undefined && sameNames(met.names, names)) return met
+  // The default order of sort() is by UTF-16 code units.
+  const sorted = names.toSorted()
+  const openings = sorted.map((name, at) => {
+    path[depth] = name
+    return `${at === 0 ? '{' : ','}${quote(name, path, depth + 1)}:`
+  })
+  const order = { names, sorted, openings }
+  if (names.length < ordersMet.length) ordersMet[names.length] = order
+  return order
+}
+
+function sameNames(some: readonly string[], others: readonly string[]): boolean {
+  for (let at = 0; at < some.length; at++) if (some[at] !== others[at]) return false
+  return true
 }
 
 /** Characters that stand for themselves; the rest is left to JSON.stringify, which escapes as RFC 8785 does. */

@@ -60,7 +60,7 @@ describe('ledger entry', () => {
       ['noteSha256', without],
       ['noteSha256', { ...note, kind: 'note-erased' }],
       ['text', { ...note, text: 'Call the owner' }],
-      ['rawSha256', { ...note, kind: 'test' }],
+      ['contextSha256', { ...note, kind: 'test' }],
     ])('refuses a wrong %s', (member, wrong) => {
       expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
     })

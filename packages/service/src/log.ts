@@ -7,7 +7,7 @@ const REDACTED = ['authorization', 'cookie', 'key', 'secret', 'pepper', 'passwor
 const CENSOR = '[Redacted]'
 const DEPTH_MAX = 6
 
-export function makeLog(level: string, stream: DestinationStream = pino.destination({ sync: false })): Logger {
+export function makeLog(level: string, stream: DestinationStream = standardOutput()): Logger {
   return pino(
     {
       level,
@@ -20,6 +20,13 @@ export function makeLog(level: string, stream: DestinationStream = pino.destinat
     stream,
   )
 }
+
+/** Lines leave some at a time, since each write costs more than a line; none waits longer than this, and none at the end. */
+const FLUSH_EVERY_MS = 200
+const FLUSH_BYTES = 4_096
+
+const standardOutput = (): DestinationStream =>
+  pino.destination({ sync: false, minLength: FLUSH_BYTES, periodicFlush: FLUSH_EVERY_MS })
 
 /** The fields of a line: as they are while all are plain values, else a copy without secrets at any depth. */
 function withoutSecrets(fields: Record<string, unknown>): Record<string, unknown> {

@@ -10,7 +10,7 @@ import { DEVELOPMENT_DIRECTORY, startEmbedded } from './db/embedded.ts'
 import { migrate } from './db/migrate.ts'
 import type { Deps } from './deps.ts'
 import { uuidMaker } from './http/ids.ts'
-import { saltMaker } from './http/salt.ts'
+import { newSalt } from './http/random.ts'
 import { makeLog } from './log.ts'
 
 export interface ServiceOptions {
@@ -56,7 +56,7 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
       log,
       now: () => new Date(),
       newId: uuidMaker(Date.now),
-      newSalt: saltMaker(),
+      newSalt,
     }
     const app = await buildApp(deps)
     closers.push(() => app.close())

@@ -50,7 +50,23 @@ type Row = [
   facts: string | null,
 ]
 
-async function lookUpAll(pool: pg.Pool, questions: readonly RecordQuestion[]): Promise<(readonly FoundRecord[])[]> {
+async function lookUpAll(pool: pg.Pool, all: readonly RecordQuestion[]): Promise<(readonly FoundRecord[])[]> {
+  // A firm's tests of one day lean on the same records: what is the same question is asked once.
+  const places = new Map<string, number>()
+  const questions: RecordQuestion[] = []
+  const placeOf = all.map((question) => {
+    const { firmId, plantCode, testerCode, instrumentCodes, testedOn } = question
+    // No code holds a space.
+    const name = [firmId, plantCode, testerCode, testedOn, ...instrumentCodes].join(' ')
+    const place = places.get(name) ?? questions.push(question) - 1
+    places.set(name, place)
+    return place
+  })
+  const answers = await ask(pool, questions)
+  return placeOf.map((place) => answers[place]!)
+}
+
+async function ask(pool: pg.Pool, questions: readonly RecordQuestion[]): Promise<FoundRecord[][]> {
   const { rows } = await pool.query<Row>({
     name: 'look_up',
     text: 'select * from ll.look_up($1, $2, $3, $4, $5)',

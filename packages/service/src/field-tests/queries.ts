@@ -71,30 +71,39 @@ export interface TestFilter {
   readonly testedTo?: string | undefined
 }
 
-/** Newest tests first, one more than `limit` if there are more; `after` is the date and id of the last one seen. */
+/** Day and id of the last test of the page before. */
+export interface TestPlace {
+  readonly testedOn: string
+  readonly id: string
+}
+
+/** Of a test in a list, with its plant. */
+const LISTED = [
+  'test.id',
+  'plant.code as plant',
+  'test.tested_on as testedOn',
+  'test.received_at as receivedAt',
+  'test.edition',
+  'test.soundness',
+  'test.findings',
+  'test.flow_m3_s as flowM3S',
+  'test.head_m as headM',
+  'test.input_power_w as inputPowerW',
+  'test.efficiency',
+  'test.efficiency_u as efficiencyU',
+] as const
+
+/** Newest tests first, one more than `limit` if there are more. */
 export async function listStoredTests(
   tx: Transaction<Database>,
   filter: TestFilter,
-  after: { testedOn: string; id: string } | undefined,
+  after: TestPlace | undefined,
   limit: number,
 ) {
   return tx
     .selectFrom('field_test as test')
     .innerJoin('plant', 'plant.id', 'test.plant_id')
-    .select([
-      'test.id',
-      'plant.code as plant',
-      'test.tested_on as testedOn',
-      'test.received_at as receivedAt',
-      'test.edition',
-      'test.soundness',
-      'test.findings',
-      'test.flow_m3_s as flowM3S',
-      'test.head_m as headM',
-      'test.input_power_w as inputPowerW',
-      'test.efficiency',
-      'test.efficiency_u as efficiencyU',
-    ])
+    .select(LISTED)
     .$if(filter.plant !== undefined, (query) => query.where('plant.code', '=', filter.plant!))
     .$if(filter.testedFrom !== undefined, (query) => query.where('test.tested_on', '>=', filter.testedFrom!))
     .$if(filter.testedTo !== undefined, (query) => query.where('test.tested_on', '<=', filter.testedTo!))
@@ -105,4 +114,46 @@ export async function listStoredTests(
     .orderBy('test.id', 'desc')
     .limit(limit + 1)
     .execute()
+}
+
+/**
+ * The same for a program: it walks what was given to it. The tests themselves are not in that order, and of all of them
+ * a program sees a few.
+ */
+export async function listGivenTests(
+  tx: Transaction<Database>,
+  filter: TestFilter,
+  after: TestPlace | undefined,
+  limit: number,
+) {
+  return (
+    tx
+      .selectFrom('test_program as given')
+      .innerJoin('field_test as test', 'test.id', 'given.test_id')
+      .innerJoin('plant', 'plant.id', 'test.plant_id')
+      .select(LISTED)
+      .where('given.consent', '=', 'given')
+      // Given, taken back and given again it stands here once.
+      .where(({ not, exists, selectFrom }) =>
+        not(
+          exists(
+            selectFrom('test_program as later')
+              .select('later.turn')
+              .whereRef('later.test_id', '=', 'given.test_id')
+              .whereRef('later.program_id', '=', 'given.program_id')
+              .whereRef('later.turn', '>', 'given.turn'),
+          ),
+        ),
+      )
+      .$if(filter.plant !== undefined, (query) => query.where('plant.code', '=', filter.plant!))
+      .$if(filter.testedFrom !== undefined, (query) => query.where('given.tested_on', '>=', filter.testedFrom!))
+      .$if(filter.testedTo !== undefined, (query) => query.where('given.tested_on', '<=', filter.testedTo!))
+      .$if(after !== undefined, (query) =>
+        query.where(sql<boolean>`(given.tested_on, given.test_id) < (${after!.testedOn}::date, ${after!.id}::uuid)`),
+      )
+      .orderBy('given.tested_on', 'desc')
+      .orderBy('given.test_id', 'desc')
+      .limit(limit + 1)
+      .execute()
+  )
 }

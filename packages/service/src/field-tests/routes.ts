@@ -13,7 +13,7 @@ import { type LedgerAppends, RECEIPT_FIELD } from '../ledger/append.ts'
 import { storedFieldTest, testSummary } from './answer.ts'
 import { groupWrites } from './group-write.ts'
 import { replay, type TestReader } from './load.ts'
-import { listStoredTests } from './queries.ts'
+import { listGivenTests, listStoredTests } from './queries.ts'
 import { FieldTest, TestFindings, TestParams, TestResults, TestSummary } from './schemas.ts'
 import { type Submitted, submitTest } from './submit.ts'
 
@@ -111,9 +111,8 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       const list = { order: 'tests', filter }
       const last = cursors.read(list, cursor)
       const after = last === undefined ? undefined : { testedOn: last[0]!, id: last[1]! }
-      const rows = await deps.databases.asPrincipal(request.principal, (tx) =>
-        listStoredTests(tx, filter, after, limit),
-      )
+      const listTests = request.principal.role === 'program' ? listGivenTests : listStoredTests
+      const rows = await deps.databases.asPrincipal(request.principal, (tx) => listTests(tx, filter, after, limit))
       const page = pageOf(rows, limit, ({ testedOn, id }) => cursors.write(list, [testedOn, id]))
       linkNext(request, reply, page.next)
       return { ...page, items: page.items.map(testSummary) }

@@ -5,7 +5,7 @@
  * is the least time any sheet of the last second spent between its arrival and its answer. Even the fastest one
  * waited: then there is a standing queue, while one slow sheet alone says nothing.
  */
-import type { FastifyInstance, FastifyRequest } from 'fastify'
+import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
 import { BODY_BYTES_MAX } from './body.ts'
 import { Problem } from './problem.ts'
 
@@ -39,7 +39,11 @@ export function registerAdmission(app: FastifyInstance, limits: Limits, eventLoo
   })
   const arrivals = new WeakMap<FastifyRequest, number>()
 
-  app.addHook('onRequest', async (request, reply) => {
+  app.addHook('onRequest', (request, reply, done) => {
+    admit(request, reply)
+    done()
+  })
+  const admit = (request: FastifyRequest, reply: FastifyReply): void => {
     if (!canWait(request)) return
     if (limits.eventLoopDelayMsMax > 0 && eventLoop.p99Ms > limits.eventLoopDelayMsMax) throw overloaded()
     if (!takesSheet(request)) return
@@ -50,14 +54,16 @@ export function registerAdmission(app: FastifyInstance, limits: Limits, eventLoo
     reply.raw.once('close', () => {
       inFlight -= 1
     })
-  })
+  }
   // Here the body has arrived: how long a slow sender took is not our queue.
-  app.addHook('preValidation', async (request) => {
+  app.addHook('preValidation', (request, _reply, done) => {
     if (takesSheet(request)) arrivals.set(request, performance.now())
+    done()
   })
-  app.addHook('onResponse', async (request) => {
+  app.addHook('onResponse', (request, _reply, done) => {
     const at = arrivals.get(request)
     if (at !== undefined) queue.left(performance.now(), performance.now() - at)
+    done()
   })
 }
 

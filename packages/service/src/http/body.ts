@@ -73,7 +73,10 @@ function collect(payload: FastifyRequest['raw'] | NodeJS.ReadableStream, limit: 
   })
   payload.on('end', () => settle(null))
   payload.on('error', (error: Error) => settle(error))
-  payload.on('close', () => settle(new Problem('malformed-http', 'The body ended before all of it had arrived.')))
+  payload.on('close', () => {
+    // An error is dear to make, and most bodies have ended well by now.
+    if (!settled) settle(new Problem('malformed-http', 'The body ended before all of it had arrived.'))
+  })
 }
 
 function tooLarge(limit: number, declared?: number): Problem {
@@ -97,7 +100,7 @@ const throwRefusal: preValidationHookHandler = (request, _reply, done) => {
 }
 
 function readBody(schema: object): preValidationHookHandler {
-  return async (request) => {
+  return (request, _reply, done) => {
     const { rawBody } = request
     if (rawBody.length === 0) {
       throw new Problem('invalid-request', 'A JSON body is required; nothing was stored.', {
@@ -108,9 +111,11 @@ function readBody(schema: object): preValidationHookHandler {
     const problem = bodyProblem(schema, body, rawBody.length)
     if (problem) throw problem
     request.body = body
+    done()
   }
 }
 
-const refuseBody: preValidationHookHandler = async (request) => {
+const refuseBody: preValidationHookHandler = (request, _reply, done) => {
   if (request.rawBody.length > 0) throw new Problem('invalid-request', 'This operation takes no body.')
+  done()
 }

@@ -81,14 +81,16 @@ export function isList(query: unknown): boolean {
   return 'cursor' in ((query as { properties?: object } | undefined)?.properties ?? {})
 }
 
-const freshness: onSendHookHandler = async (request, reply) => {
+const freshness: onSendHookHandler = (request, reply, payload, done) => {
   const mine = request.principal !== undefined
   // What a key may see is nobody else's to keep.
   reply.header('vary', mine ? 'accept, accept-encoding, authorization' : 'accept-encoding')
-  if (reply.hasHeader('cache-control')) return
-  const forGood = request.routeOptions.config?.immutable === true && reply.statusCode === 200
-  const life = forGood ? `max-age=${YEAR_S}, immutable` : 'no-cache'
-  reply.header('cache-control', mine ? `private, ${life}` : life)
+  if (!reply.hasHeader('cache-control')) {
+    const forGood = request.routeOptions.config?.immutable === true && reply.statusCode === 200
+    const life = forGood ? `max-age=${YEAR_S}, immutable` : 'no-cache'
+    reply.header('cache-control', mine ? `private, ${life}` : life)
+  }
+  done(null, payload)
 }
 
 /** Before compression: tags the answer, and spares it where the caller has it already. */
@@ -105,16 +107,16 @@ const tag: onSendHookHandler = async (request, reply, payload) => {
 
 const ifNoneMatch = ({ headers }: FastifyRequest): string | undefined => headers['if-none-match']
 
-const noLengthOfNothing: onSendHookHandler = async (_request, reply, payload) => {
+const noLengthOfNothing: onSendHookHandler = (_request, reply, payload, done) => {
   if (reply.statusCode === 304) reply.removeHeader('content-length')
-  return payload
+  done(null, payload)
 }
 
 /** After compression: the tag of what is really sent. */
-const tagOfEncoding: onSendHookHandler = async (_request, reply, payload) => {
+const tagOfEncoding: onSendHookHandler = (_request, reply, payload, done) => {
   const entity = reply.getHeader('etag')
   if (typeof entity === 'string' && reply.getHeader('content-encoding') === 'gzip') {
     reply.header('etag', gzipTag(entity))
   }
-  return payload
+  done(null, payload)
 }

@@ -1,5 +1,5 @@
 /** Operations on their way out: `Deprecation` (RFC 9745), `Sunset` (RFC 8594) and where to go instead. */
-import type { FastifyInstance } from 'fastify'
+import type { FastifyInstance, FastifyReply } from 'fastify'
 
 export interface Deprecated {
   /** Day since when it should not be used any more, `YYYY-MM-DD`. */
@@ -20,18 +20,20 @@ export function registerDeprecation(app: FastifyInstance): void {
   app.addHook('onRoute', ({ config, method, url }) => {
     if (config?.deprecated !== undefined) check(config.deprecated, `Route ${String(method)} ${url}`)
   })
-  app.addHook('onSend', async (request, reply) => {
+  app.addHook('onSend', (request, reply, payload, done) => {
     const deprecated = request.routeOptions.config?.deprecated
-    if (deprecated === undefined) return
-    const { since, sunset, successor } = deprecated
-    reply.header('deprecation', `@${Date.parse(since) / 1000}`)
-    if (sunset !== undefined) reply.header('sunset', new Date(sunset).toUTCString())
-    if (successor !== undefined) {
-      // A list has its link to the next page already.
-      const links = [reply.getHeader('link'), `<${successor}>; rel="successor-version"`]
-      reply.header('link', links.filter((link) => link !== undefined).join(', '))
-    }
+    if (deprecated !== undefined) mark(reply, deprecated)
+    done(null, payload)
   })
+}
+
+function mark(reply: FastifyReply, { since, sunset, successor }: Deprecated): void {
+  reply.header('deprecation', `@${Date.parse(since) / 1000}`)
+  if (sunset !== undefined) reply.header('sunset', new Date(sunset).toUTCString())
+  if (successor === undefined) return
+  // A list has its link to the next page already.
+  const links = [reply.getHeader('link'), `<${successor}>; rel="successor-version"`]
+  reply.header('link', links.filter((link) => link !== undefined).join(', '))
 }
 
 function check({ since, sunset }: Deprecated, where: string): void {

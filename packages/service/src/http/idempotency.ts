@@ -6,8 +6,8 @@
  * first is still at work. After draft-ietf-httpapi-idempotency-key-header-07 (2025), which asks for a quoted
  * string (RFC 8941, 3.3.3); bare tokens are taken too.
  */
-import { createHash } from 'node:crypto'
 import { Problem } from './problem.ts'
+import { sha256 } from './sha256.ts'
 
 const KEY_LENGTH_MAX = 128
 /** How long a repeat waits for the first before it is told to come again. */
@@ -45,12 +45,9 @@ export function fingerprint(use: {
   readonly pathValues: readonly string[]
   readonly rawBody: Uint8Array
 }): Buffer {
-  const hash = createHash('sha256')
-  for (const part of [use.method, use.route, ...use.pathValues]) {
-    // The length before each part keeps 'ab' + 'c' apart from 'a' + 'bc'.
-    hash.update(`${Buffer.byteLength(part)}:${part}`)
-  }
-  return hash.update(use.rawBody).digest()
+  // The length before each part keeps 'ab' + 'c' apart from 'a' + 'bc'.
+  const place = [use.method, use.route, ...use.pathValues].map((part) => `${Buffer.byteLength(part)}:${part}`)
+  return sha256(Buffer.from(place.join('')), use.rawBody)
 }
 
 /** The key was used for other bytes or another operation; the first use stands. */

@@ -4,9 +4,9 @@
  * The prefix lives on the wire only. Upper case only, and the first character at most 7: 26 characters
  * hold 130 bits, an id has 128, so that each id has exactly one spelling.
  */
-import { randomBytes } from 'node:crypto'
 import { Type } from 'typebox'
 import { notFound } from './problem.ts'
+import { randomPortion } from './random.ts'
 
 export const PREFIXES = {
   firm: 'frm',
@@ -107,7 +107,7 @@ export function uuidMaker(now: () => number): () => string {
       last += 1
       count = 0
     }
-    const bytes = randomBytes(16)
+    const bytes = randomPortion(16)
     bytes.writeUIntBE(last, 0, 6)
     bytes.writeUInt16BE(0x7000 | count, 6)
     bytes.writeUInt8((bytes.readUInt8(8) & 0x3f) | 0x80, 8)

@@ -64,6 +64,30 @@ describe('a test', () => {
     expect([...one.body.items, ...two.body.items]).toEqual(turns)
   })
 
+  test('stands in the program’s list by day, and once, however often it was given and taken back', async () => {
+    const list = async (query = '') => {
+      const { body } = await service.call<Page<{ id: string; testedOn: string }>>('program', `GET /v1/tests${query}`)
+      return body
+    }
+    const before = (await list()).items.map((item) => item.id)
+    const later = { ...beforeRepair, testedOn: '2026-05-20' }
+    const ids = [await submitVisit(service, 'firmA', later), await submitVisit(service, 'firmA', beforeRepair)]
+    await submitVisit(service, 'firmA', later)
+    for (const id of ids) {
+      await give(id)
+      await takeBack(id)
+    }
+    expect((await list()).items.map((item) => item.id)).toEqual(before)
+    for (const id of ids) expect((await give(id)).body).toMatchObject({ turn: 3 })
+    const expected = [ids[0], ids[1], ...before]
+    expect((await list()).items.map((item) => item.id)).toEqual(expected)
+    expect((await list('?testedFrom=2026-05-20')).items.map((item) => item.id)).toEqual([ids[0]])
+    expect((await list('?plant=AM-12')).items).toHaveLength(expected.length)
+    const one = await list('?limit=1')
+    const two = await list(`?limit=1&cursor=${one.next}`)
+    expect([...one.items, ...two.items].map((item) => item.id)).toEqual(expected.slice(0, 2))
+  })
+
   test('given by five at once is given once', async () => {
     const id = await submitVisit(service, 'firmA', beforeRepair)
     const statuses = (await Promise.all(Array.from({ length: 5 }, () => give(id)))).map(({ status }) => status)
