@@ -2,7 +2,7 @@ import { formulas } from '@liftledger/calc'
 import { describe, expect, test, vi } from 'vitest'
 import { type Disagreement, isDisagreement, judge } from './check.ts'
 import { checks } from './list.ts'
-import { figures, report } from './report.ts'
+import { figures, report, vectorFigures, vectorReport } from './report.ts'
 
 const outcomes = checks.map(judge)
 const agreeing = checks.filter((check) => !isDisagreement(check))
@@ -59,6 +59,21 @@ describe('judging', () => {
     expect(figures(failing).find(({ id }) => id === 'checks.failed')!.value).toBe(1)
     expect(report(failing, false).join('\n')).toContain(`FAILED ${value.id}`)
     expect(report(outcomes, false).join('\n')).not.toContain('FAILED')
+  })
+})
+
+describe('published vectors', () => {
+  const outcome = { id: 'vectors.some', source: 'A publisher', full: true, passed: 3, total: 3, failures: [] }
+
+  test('are reported as passed of total, and where the full suite is missing', () => {
+    expect(vectorReport([outcome])).toContain('  vectors.some 3/3  A publisher')
+    expect(vectorReport([{ ...outcome, full: false }]).join('\n')).toContain('the full suite is not at hand')
+  })
+
+  test('that fail are shown, and fall short of the goal', () => {
+    const failing = { ...outcome, passed: 2, failures: ['case 3: the root is wrong'] }
+    expect(vectorReport([failing]).join('\n')).toContain('FAILED case 3')
+    expect(vectorFigures([failing])).toEqual([{ id: 'vectors.some', value: 2, unit: '1', goal: 3, better: 'higher' }])
   })
 })
 

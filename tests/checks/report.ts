@@ -1,4 +1,5 @@
 /** What the checks say, in lines for a terminal and in figures for a file. */
+import { type VectorOutcome, vectorLine } from '@liftledger/ledger/testing'
 import { type Basis, type Disagreement, isDisagreement, type Outcome } from './check.ts'
 
 export interface Figure {
@@ -81,4 +82,21 @@ export function report(outcomes: readonly Outcome[], everyValue: boolean): strin
     `${count.value} values agree with what was printed, ${lookedUp.value} of them looked up; ${differing.length} disagree as explained; ${failed.value} failed.`,
   )
   return lines
+}
+
+/** How many of the published vectors are passed; all must be. */
+export const vectorFigures = (outcomes: readonly VectorOutcome[]): Figure[] =>
+  outcomes.map(({ id, passed, total }) => ({ id, value: passed, unit: '1', goal: total, better: 'higher' }))
+
+/** A line a suite, and whatever failed. */
+export function vectorReport(outcomes: readonly VectorOutcome[]): string[] {
+  return [
+    '',
+    'Published vectors, passed of total',
+    '',
+    ...outcomes.flatMap((outcome) => [
+      `  ${vectorLine(outcome)}`,
+      ...outcome.failures.map((failure) => `    FAILED ${failure}`),
+    ]),
+  ]
 }
