@@ -8,7 +8,7 @@ import { openDatabases } from '../../packages/service/src/db/database.ts'
 import type { Deps } from '../../packages/service/src/deps.ts'
 import { toWire, uuidMaker } from '../../packages/service/src/http/ids.ts'
 import type { Principal, Role } from '../../packages/service/src/http/principal.ts'
-import { saltMaker } from '../../packages/service/src/http/salt.ts'
+import { newSalt } from '../../packages/service/src/http/random.ts'
 import { makeLog } from '../../packages/service/src/log.ts'
 import { type Answer, AnswerCheck } from './answers.ts'
 import { cloneDatabase } from './database.ts'
@@ -84,7 +84,7 @@ export async function startTestService(environment: Readonly<Record<string, stri
     log: logger,
     now,
     newId: uuidMaker(() => now().getTime()),
-    newSalt: saltMaker(),
+    newSalt,
   }
   const world = await populate(deps)
   const app = await buildApp(deps)
