@@ -97,7 +97,8 @@ const about = {
   subject: text(/^tst_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a test'),
 } satisfies Record<string, Rule>
 const verifierKey = text(
-  /^[^\s+]{1,200}\+[0-9a-f]{8}\+[A-Za-z0-9+/]{44}$/,
+  // Its name is printable ASCII without quotes and backslashes, so that no two spellings of it exist.
+  /^[!#-*,-[\]-~]{1,200}\+[0-9a-f]{8}\+[A-Za-z0-9+/]{44}$/,
   'must be a verifier key, `name+id+key`, with an id of 8 hexadecimal digits',
 )
 const note = text(/^nte_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a note')
@@ -137,6 +138,7 @@ export function entryBytes(entry: Entry): Uint8Array {
   for (const { name, rule } of own) {
     const value = values[name]
     if (rule !== undefined && !rule.allows(value)) throw new EntryError(name, rule.says)
+    if (value === undefined) continue
     // The rules let nothing through that would need an escape.
     text += `${text === '' ? '{' : ','}"${name}":${typeof value === 'string' ? `"${value}"` : value}`
   }

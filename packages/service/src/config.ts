@@ -48,9 +48,9 @@ const Environment = Type.Object({
   ),
   LEDGER_ORIGIN: Type.Optional(
     Type.String({
-      // Printable, without space and plus: it is the name of the signing key too (C2SP signed-note).
-      pattern: '^[!-*,-~]{1,200}$',
-      description: 'the name of the log for ever, such as ledger.example/liftledger, without spaces and plus signs',
+      // It is the name of the signing key too (C2SP signed-note).
+      pattern: '^[!#-*,-\\[\\]-~]{1,200}$',
+      description: 'the name of the log for ever, such as ledger.example/liftledger, in ASCII without spaces, plus signs, quotes and backslashes',
     }),
   ),
   LOG_LEVEL: Type.Enum([...LOG_LEVELS], { default: 'info', description: `one of ${LOG_LEVELS.join(', ')}` }),
