@@ -47,7 +47,7 @@ export async function recordExamples(url: string): Promise<{ document: Json; fil
     })
     const { key } = await createKey(deps, { role: 'admin', name: 'Administrator' })
     recorder.meet(key)
-    await playExamples(recorder, key)
+    await playExamples(recorder, key, () => app.ledger.settle())
     return { document, files: exampleFiles(recorder.records()) }
   } finally {
     await app.close()

@@ -152,5 +152,12 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'notes.create': { ask: (_, turn) => ({ body: { kind: 'remark', text: `Remark ${turn}` } }) },
   'notes.list': {},
   'notes.erase': {},
+  'ledger.checkpoint': {},
+  'ledger.keys': {},
+  'ledger.tile': { path: { tile: '0/000.p/1' } },
+  'ledger.entryBundle': { path: { bundle: '000.p/1' } },
+  'ledger.entries': {},
+  'ledger.inclusion': { ask: () => ({ query: 'index=0' }) },
+  'ledger.consistency': { ask: () => ({ query: 'from=1' }) },
   'tests.trace': { path: { quantity: 'overall-plant-efficiency' } },
 }

@@ -149,6 +149,13 @@ export interface InstrumentRevision {
   revision: number;
 }
 
+export interface LedgerCheckpoint {
+  note: string;
+  root: Buffer;
+  signed_at: Timestamp;
+  size: number;
+}
+
 export interface LedgerEntry {
   entry: Buffer;
   firm_id: string | null;
@@ -161,6 +168,19 @@ export interface LedgerEntry {
 export interface LedgerHead {
   next: number;
   one: Generated<boolean>;
+}
+
+export interface LedgerTile {
+  hashes: Buffer;
+  index: number;
+  level: number;
+  root: Buffer;
+}
+
+export interface LedgerTree {
+  one: Generated<boolean>;
+  peaks: Buffer;
+  size: number;
 }
 
 export interface Plant {
@@ -303,8 +323,11 @@ export interface Database {
   instrument: Instrument;
   instrument_check: InstrumentCheck;
   instrument_revision: InstrumentRevision;
+  ledger_checkpoint: LedgerCheckpoint;
   ledger_entry: LedgerEntry;
   ledger_head: LedgerHead;
+  ledger_tile: LedgerTile;
+  ledger_tree: LedgerTree;
   plant: Plant;
   plant_equipment: PlantEquipment;
   plant_history_consent: PlantHistoryConsent;
