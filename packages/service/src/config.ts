@@ -50,7 +50,8 @@ const Environment = Type.Object({
     Type.String({
       // It is the name of the signing key too (C2SP signed-note).
       pattern: '^[!#-*,-\\[\\]-~]{1,200}$',
-      description: 'the name of the log for ever, such as ledger.example/liftledger, in ASCII without spaces, plus signs, quotes and backslashes',
+      description:
+        'the name of the log for ever, such as ledger.example/liftledger, in ASCII without spaces, plus signs, quotes and backslashes',
     }),
   ),
   LOG_LEVEL: Type.Enum([...LOG_LEVELS], { default: 'info', description: `one of ${LOG_LEVELS.join(', ')}` }),
