@@ -17,6 +17,18 @@ export const verificationCodes = {
   'receipt-malformed': 'A receipt is not spelled as one.',
   'signature-wrong': 'A signature was not made by the key it names, or not over this text.',
   'key-unknown': 'None of the given keys signed.',
+  'log-signature-missing': 'Witnesses signed, but not the log itself under a given key.',
+  'bundle-malformed': 'The file is not spelled as a bundle: it was cut, changed or is something else.',
+  'bundle-damaged': 'The head of the file is not as it was written.',
+  'checkpoint-of-another-log': 'The file is about another log than the checkpoint that was kept.',
+  'consistency-missing': 'The file does not show that its log continues the checkpoint that was kept.',
+  'entry-changed': 'An entry is not the one that stands in the log.',
+  'entry-malformed': 'An entry of the log is not spelled as one.',
+  'raw-changed': 'The sheet is not the one that was received.',
+  'context-changed': 'The records that the test leans on are not the ones it was evaluated with.',
+  'edition-unknown': 'The test was evaluated under a method edition that is not known here.',
+  'replay-failed': 'The calculation does not come to an end on this sheet.',
+  'evaluation-differs': 'The calculation gives something else than was recorded.',
 } as const
 
 export type VerificationCode = keyof typeof verificationCodes

@@ -1,6 +1,26 @@
 /** Public surface of the ledger package. */
 export { verifyEd25519 } from '#ed25519'
-export { sha256 } from '#sha256'
+export { sha256, sha256Hex } from '#sha256'
+export {
+  BUNDLE_END,
+  BUNDLE_TITLE,
+  type BundleContent,
+  type BundledEntry,
+  type BundledItem,
+  type BundledTest,
+  type BundleHead,
+  bundleHead,
+  bundleItem,
+  makeBundle,
+} from './bundle.ts'
+export type {
+  BundleProblem,
+  BundleReport,
+  BundleSignature,
+  Replay,
+  VerifiedTest,
+  VerifyOptions,
+} from './bundle-report.ts'
 export { equalBytes, fromBase64, fromHex, toBase64, toHex } from './bytes.ts'
 export { canonicalBytes, canonicalJson, NotCanonicalError } from './canonical-json.ts'
 export { type Checkpoint, checkpointBody, parseCheckpoint } from './checkpoint.ts'
@@ -52,6 +72,7 @@ export {
   signReceipts,
   verifyReceipt,
 } from './receipt.ts'
+export { rootOfShared, type SharedProof, sharedProof } from './shared-proof.ts'
 export {
   decodeEntries,
   encodeEntries,
@@ -71,3 +92,4 @@ export {
   type VerifierKey,
   verifierKey,
 } from './verifier-key.ts'
+export { verifyBundle } from './verify-bundle.ts'

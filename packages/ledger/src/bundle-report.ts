@@ -1,0 +1,83 @@
+/** What is asked of a verifier of bundles, and what it answers. */
+import type { Checkpoint } from './checkpoint.ts'
+import type { VerificationCode } from './errors.ts'
+import type { VerifierKey } from './verifier-key.ts'
+
+/**
+ * Evaluates a sheet as it was received, with the context it was evaluated with: canonical bytes of the evaluation, or
+ * undefined where the edition isn’t known. May throw; that is told too.
+ */
+export type Replay = (raw: Uint8Array, context: Uint8Array, edition: string) => Uint8Array | undefined
+
+export interface VerifyOptions {
+  /** Of the log, and of witnesses whose cosignatures count. */
+  readonly keys: readonly VerifierKey[]
+  /** Left out, the arithmetic isn’t verified. */
+  readonly replay?: Replay
+  /** A checkpoint that was kept from an earlier day; the bundle must show that its log continues it. */
+  readonly sinceCheckpoint?: Checkpoint
+}
+
+export interface BundleProblem {
+  readonly code: VerificationCode
+  /** A sentence for an auditor. */
+  readonly message: string
+  /** Line of the file, from 1; absent for what concerns the file as a whole. */
+  readonly line?: number
+  /** Index in the log. */
+  readonly index?: number
+  /** Id of the test. */
+  readonly test?: string
+}
+
+export interface VerifiedTest {
+  readonly index: number
+  readonly kind: string
+  readonly id: string
+  readonly firm: string
+  /** When it was received. */
+  readonly at: string
+  readonly edition: string
+  readonly replay: 'identical' | 'differs' | 'not-done'
+  /** Whether anything about it is wrong. */
+  readonly ok: boolean
+}
+
+export interface BundleSignature {
+  readonly name: string
+  /** `log`: signed by the log. `witness`: cosigned. `unknown`: by a key that was not given, hence not verified. */
+  readonly by: 'log' | 'witness' | 'unknown'
+  /** Of a cosignature that was verified, RFC 3339. */
+  readonly at?: string
+}
+
+export interface BundleReport {
+  /** True if nothing is wrong. */
+  readonly ok: boolean
+  readonly problems: readonly BundleProblem[]
+  /** Absent where the file can't be read. */
+  readonly checkpoint?: {
+    readonly origin: string
+    readonly size: number
+    /** Hexadecimal. */
+    readonly root: string
+    readonly signatures: readonly BundleSignature[]
+  }
+  /** Size of the earlier checkpoint that the log is shown to continue. */
+  readonly continues?: number
+  readonly tests: readonly VerifiedTest[]
+  readonly counts: {
+    readonly tests: number
+    readonly otherEntries: number
+    /** By kind. */
+    readonly kinds: Readonly<Record<string, number>>
+    /** Tests whose evaluation was made again. */
+    readonly replayed: number
+    /** Of these, the same to the last bit. */
+    readonly identical: number
+    readonly bytes: number
+  }
+}
+
+/** A problem as it is found: its line is counted only when it is told. */
+export type Found = Omit<BundleProblem, 'line'> & { readonly byte?: number }

@@ -1,0 +1,210 @@
+/**
+ * Verifies a bundle: signature → inclusion → sheet and context → replay → evaluation, and tells all that is wrong.
+ */
+import { sha256, sha256Hex } from '#sha256'
+import { SALT_BYTES } from './bundle.ts'
+import type { BundleReport, Found, Replay, VerifiedTest, VerifyOptions } from './bundle-report.ts'
+import { copyHex, equalBytes, fromHexAt, standsAt, toHex } from './bytes.ts'
+import type { Checkpoint } from './checkpoint.ts'
+import { type VerificationCode, VerificationError } from './errors.ts'
+import { HASH_BYTES } from './merkle.ts'
+import { BundleError, HASH_LINE, lineOf, type ReadBundle, type ReadItem, readBundle, textOf } from './read-bundle.ts'
+import { rootOfShared, type SharedProof } from './shared-proof.ts'
+import { entryMembers, type TestFacts, testFacts } from './test-entry.ts'
+import { attempt, verifyCheckpoint, verifyContinuity } from './verify-log.ts'
+
+const LEAF_PREFIX = Uint8Array.of(0x00)
+
+/** What has been seen so far. */
+interface Tally {
+  readonly bytes: Uint8Array
+  readonly found: Found[]
+  readonly tests: VerifiedTest[]
+  readonly kinds: Record<string, number>
+}
+
+/** Verifies a bundle. Never throws for what the file holds: what is wrong with it stands in the report. */
+export async function verifyBundle(file: Uint8Array, options: VerifyOptions): Promise<BundleReport> {
+  // Of a Buffer each part would be a Buffer too, which takes longer to make than to hash.
+  const bytes = new Uint8Array(file.buffer, file.byteOffset, file.length)
+  const tally: Tally = { bytes, found: [], tests: [], kinds: {} }
+  const { found } = tally
+  let bundle: ReadBundle
+  try {
+    bundle = readBundle(bytes)
+  } catch (error) {
+    if (!(error instanceof BundleError)) throw error
+    found.push({ code: error.code, message: error.message, byte: error.byte })
+    return reportOf(tally, {})
+  }
+  if (!bundle.headIntact) {
+    found.push({
+      code: 'bundle-damaged',
+      message:
+        'The part of the file before the items does not have the hash that is written behind it: it was changed.',
+    })
+  }
+  const signed = await verifyCheckpoint(bundle.checkpoint, options.keys, found)
+  const entriesOk = verifyEntries(bundle.items, tally)
+  if (signed !== undefined) verifyInclusionOf(bundle, signed.checkpoint, entriesOk, tally)
+  const continues = signed && (await verifyContinuity(bundle, signed.checkpoint, options, found))
+  for (const item of bundle.items) verifyItem(item, options.replay, tally)
+  if (signed === undefined) return reportOf(tally, {})
+  const { origin, size, root } = signed.checkpoint
+  return reportOf(tally, {
+    checkpoint: { origin, size, root: toHex(root), signatures: signed.signatures },
+    ...(continues !== undefined && { continues }),
+  })
+}
+
+function reportOf(
+  { bytes, found, tests, kinds }: Tally,
+  log: Pick<BundleReport, 'checkpoint' | 'continues'>,
+): BundleReport {
+  let [replayed, identical] = [0, 0]
+  for (const { replay } of tests) {
+    if (replay !== 'not-done') replayed++
+    if (replay === 'identical') identical++
+  }
+  const entries = Object.values(kinds).reduce((sum, n) => sum + n, 0)
+  return {
+    ok: found.length === 0,
+    problems: found.map(({ byte, ...problem }) =>
+      byte === undefined ? problem : { ...problem, line: lineOf(bytes, byte) },
+    ),
+    ...log,
+    tests,
+    counts: {
+      tests: tests.length,
+      otherEntries: entries - tests.length,
+      kinds,
+      replayed,
+      identical,
+      bytes: bytes.length,
+    },
+  }
+}
+
+/** The entry of an item, without its newline. */
+const entryOf = (bytes: Uint8Array, { entryAt, end }: ReadItem): Uint8Array => bytes.subarray(entryAt, end - 1)
+
+/** Whether each entry has the leaf hash that is stated for it. */
+function verifyEntries(items: readonly ReadItem[], { bytes, found }: Tally): boolean {
+  let ok = true
+  for (const item of items) {
+    if (standsAt(bytes, item.leafAt, sha256Hex(LEAF_PREFIX, entryOf(bytes, item)))) continue
+    ok = false
+    found.push({
+      code: 'entry-changed',
+      message: `Entry ${item.index} does not have the leaf hash that stands in the line before it: one of the two was changed.`,
+      index: item.index,
+      byte: item.byte,
+    })
+  }
+  return ok
+}
+
+/** Whether the stated leaf hashes lead to the root; where one was found wrong, whether the entries themselves do. */
+function verifyInclusionOf(
+  { items, inclusion }: ReadBundle,
+  { size, root }: Checkpoint,
+  entriesOk: boolean,
+  { bytes, found }: Tally,
+): void {
+  const proof = {
+    indexes: items.map(({ index }) => index),
+    size,
+    hash: (place: number, target: Uint8Array, at: number) =>
+      copyHex(bytes, inclusion.at + place * HASH_LINE, HASH_BYTES, target, at),
+    count: inclusion.count,
+  }
+  const stated: SharedProof['leaf'] = (place, target, at) =>
+    copyHex(bytes, items[place]!.leafAt, HASH_BYTES, target, at)
+  const own: SharedProof['leaf'] = (place, target, at) =>
+    target.set(sha256(LEAF_PREFIX, entryOf(bytes, items[place]!)), at)
+  const leadsToRoot = (leaf: SharedProof['leaf']): boolean => equalBytes(rootOfShared({ ...proof, leaf }), root)
+  attempt(found, () => {
+    if (leadsToRoot(stated)) return
+    if (!entriesOk && leadsToRoot(own)) return
+    throw new VerificationError(
+      'inclusion-wrong',
+      `The ${items.length} entries do not lead to the root of the log of ${size}: one of them, its place or a hash of the proof is not what it was.`,
+    )
+  })
+}
+
+function verifyItem(item: ReadItem, replay: Replay | undefined, tally: Tally): void {
+  const { bytes, found, tests, kinds } = tally
+  const { index, byte } = item
+  const text = textOf(entryOf(bytes, item))
+  const facts = text === undefined || item.saltAt === 0 ? undefined : testFacts(text)
+  const kind = facts?.kind ?? (text === undefined ? undefined : entryMembers(text)?.kind)
+  if (typeof kind !== 'string' || (item.saltAt > 0 && facts === undefined)) {
+    const what = item.saltAt === 0 ? 'an entry of the log' : 'the entry of a test'
+    found.push({ code: 'entry-malformed', message: `Entry ${index} is not spelled as ${what}.`, index, byte })
+    return
+  }
+  kinds[kind] = (kinds[kind] ?? 0) + 1
+  if (facts !== undefined) tests.push(verifyTest(item, facts, replay, tally))
+}
+
+/** Sheet and context against their hashes, and the evaluation of both against its own. */
+function verifyTest(
+  { index, byte, saltAt, rawAt, contextAt, entryAt }: ReadItem,
+  facts: TestFacts,
+  replay: Replay | undefined,
+  { bytes, found }: Tally,
+): VerifiedTest {
+  const { subject: id, kind, firm, at, edition } = facts
+  const salt = fromHexAt(bytes, saltAt, SALT_BYTES)
+  const raw = bytes.subarray(rawAt, contextAt - 1)
+  const context = bytes.subarray(contextAt, entryAt - 1)
+  const before = found.length
+  const tell: Tell = (code, message) => found.push({ code, message, index, test: id, byte })
+  if (sha256Hex(salt, raw) !== facts.rawSha256) {
+    tell('raw-changed', `The sheet of test '${id}' is not the one that was received: its hash in the log is another.`)
+  }
+  if (sha256Hex(salt, context) !== facts.contextSha256) {
+    tell(
+      'context-changed',
+      `Certificates, equipment or qualification with test '${id}' are not those it was evaluated with: their hash in the log is another.`,
+    )
+  }
+  // Of other bytes than those received, an evaluation would say nothing.
+  const outcome =
+    replay === undefined || found.length > before
+      ? 'not-done'
+      : replayed(() => replay(raw, context, edition), salt, facts, tell)
+  return { index, kind, id, firm, at, edition, replay: outcome, ok: found.length === before }
+}
+
+type Tell = (code: VerificationCode, message: string) => void
+
+function replayed(
+  evaluate: () => Uint8Array | undefined,
+  salt: Uint8Array,
+  { subject, edition, evaluationSha256 }: TestFacts,
+  tell: Tell,
+): VerifiedTest['replay'] {
+  let evaluation: Uint8Array | undefined
+  try {
+    evaluation = evaluate()
+  } catch (cause) {
+    const reason = cause instanceof Error ? cause.message : String(cause)
+    tell('replay-failed', `Test '${subject}' can not be evaluated again: ${reason}`)
+    return 'differs'
+  }
+  if (evaluation === undefined) {
+    tell(
+      'edition-unknown',
+      `Test '${subject}' was evaluated under edition ${edition}, which is not known here; a newer verifier may know it.`,
+    )
+    return 'not-done'
+  }
+  if (sha256Hex(salt, evaluation) === evaluationSha256) return 'identical'
+  tell(
+    'evaluation-differs',
+    `Test '${subject}', evaluated again under edition ${edition}, gives something else than was recorded.`,
+  )
+  return 'differs'
+}
