@@ -14,11 +14,17 @@ export async function playLedger(recorder: Recorder, admin: string, settle: () =
   await recorder.play('ledger.checkpoint', 200)
   await recorder.play('ledger.tile', 200, { path: { tile: '0/000.p/2' } })
   await recorder.play('ledger.entryBundle', 200, { key, path: { bundle: '000.p/2' } })
-  const { body: entries } = await recorder.play<{ items: { index: number; kind: string }[] }>('ledger.entries', 200, {
-    key,
-    query: { from: 0, limit: 20 },
-  })
-  const { index } = entries.items.find(({ kind }) => kind === 'test')!
+  const { body: entries } = await recorder.play<{ items: { index: number; kind: string; test?: string }[] }>(
+    'ledger.entries',
+    200,
+    {
+      key,
+      query: { from: 0, limit: 20 },
+    },
+  )
+  const { index, test: testId = '' } = entries.items.find(({ kind }) => kind === 'test')!
   await recorder.play('ledger.inclusion', 200, { query: { index } })
   await recorder.play('ledger.consistency', 200, { query: { from: 1 } })
+  await recorder.play('ledger.bundle', 200, { key, path: { testId } })
+  await recorder.play('ledger.bundles', 200, { key, body: { testedFrom: '2026-01-01', testedTo: '2026-12-31' } })
 }

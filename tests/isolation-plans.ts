@@ -152,6 +152,8 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'notes.create': { ask: (_, turn) => ({ body: { kind: 'remark', text: `Remark ${turn}` } }) },
   'notes.list': {},
   'notes.erase': {},
+  'ledger.bundle': {},
+  'ledger.bundles': { ask: ({ ids }) => ({ body: { tests: [ids.testId] } }) },
   'ledger.checkpoint': {},
   'ledger.keys': {},
   'ledger.tile': { path: { tile: '0/000.p/1' } },

@@ -20,6 +20,7 @@ import { registerOpenApi } from './http/openapi.ts'
 import { Buckets, shareOf } from './http/rate-limit.ts'
 import { registerRequests, requestId } from './http/requests.ts'
 import { textCompiler } from './http/validator.ts'
+import { bundleRoutes } from './ledger/bundle-routes.ts'
 import { openLedger } from './ledger/open.ts'
 import { proofRoutes } from './ledger/proof-routes.ts'
 import { ledgerRoutes } from './ledger/routes.ts'
@@ -107,6 +108,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(traceRoutes, { tests })
   await app.register(ledgerRoutes, deps)
   await app.register(proofRoutes, deps)
+  await app.register(bundleRoutes, { ...deps, ledger })
   await app.register(givenTestRoutes, deps)
   await app.register(noteRoutes, deps)
   await app.register(plantHistoryRoutes, deps)

@@ -401,6 +401,32 @@ export class LedgerOperations {
   }
 
   /**
+   * Download a test to verify it offline.
+   *
+   * The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Notes are not in it.
+   *
+   * `GET /v1/ledger/bundle/{testId}`
+   *
+   * @param testId Id of the test.
+   */
+  bundle(testId: string, query?: NonNullable<wire.operations['ledger.bundle']['parameters']['query']>, options?: CallOptions): ApiPromise<Uint8Array> {
+    return this.#requester.send({ operation: 'ledger.bundle', method: 'GET', path: path`/v1/ledger/bundle/${testId}`, query, answer: 'bytes' }, options)
+  }
+
+  /**
+   * Download many tests in one file to verify them offline.
+   *
+   * Up to 10,000 tests, named by id or by the days of their visits, under one checkpoint and with one proof. Sent while it is read: a file that breaks off lacks its last line.
+   *
+   * `POST /v1/ledger/bundles`
+   *
+   * @param bundleChoice Which tests a bundle holds.
+   */
+  bundles(bundleChoice: JsonBody<wire.BundleChoice>, options?: CallOptions): ApiPromise<Uint8Array> {
+    return this.#requester.send({ operation: 'ledger.bundles', method: 'POST', path: '/v1/ledger/bundles', body: bundleChoice, answer: 'bytes' }, options)
+  }
+
+  /**
    * Read the newest signed checkpoint.
    *
    * Name of the log, number of its entries and root of the tree over them, as a signed note (C2SP tlog-checkpoint). It covers an entry within a second after it was stored. Keep it: from the next one on, the consistency proof shows that nothing was changed or taken out in between.

@@ -429,6 +429,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/ledger/bundle/{testId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Download a test to verify it offline
+         * @description The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Notes are not in it.
+         */
+        get: operations["ledger.bundle"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/bundles": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Download many tests in one file to verify them offline
+         * @description Up to 10,000 tests, named by id or by the days of their visits, under one checkpoint and with one proof. Sent while it is read: a file that breaks off lacks its last line.
+         */
+        post: operations["ledger.bundles"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/ledger/checkpoint": {
         parameters: {
             query?: never;
@@ -1287,6 +1327,26 @@ export interface components {
             run: number;
             /** @description Share of the variance of overall plant efficiency. */
             shareOfVariance: number;
+        };
+        /**
+         * BundleChoice
+         * @description Which tests a bundle holds.
+         */
+        BundleChoice: {
+            /** @description Entries in a checkpoint that you kept: the file then shows that the log continues it. */
+            since?: number;
+            /**
+             * Format: date
+             * @description First day of the visit; without `tests` only.
+             */
+            testedFrom?: string;
+            /**
+             * Format: date
+             * @description Last day of the visit; without `tests` only.
+             */
+            testedTo?: string;
+            /** @description These tests. Without it, all tests of the days given. */
+            tests?: string[];
         };
         /**
          * Certificate
@@ -7529,6 +7589,286 @@ export interface operations {
             };
         };
     };
+    "ledger.bundle": {
+        parameters: {
+            query?: {
+                /** @description Entries in a checkpoint that you kept: the file then shows that the log continues it. */
+                since?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/vnd.liftledger.bundle": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.bundles": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description Which tests a bundle holds. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BundleChoice"];
+            };
+        };
+        responses: {
+            /** @description The file. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/vnd.liftledger.bundle": string;
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "ledger.checkpoint": {
         parameters: {
             query?: never;
@@ -13478,6 +13818,7 @@ export type AccessRequestPage = components['schemas']['AccessRequestPage']
 export type AccessRequestToMake = components['schemas']['AccessRequestToMake']
 export type Accuracy = components['schemas']['Accuracy']
 export type Advice = components['schemas']['Advice']
+export type BundleChoice = components['schemas']['BundleChoice']
 export type Certificate = components['schemas']['Certificate']
 export type Change = components['schemas']['Change']
 export type CheckToRecord = components['schemas']['CheckToRecord']

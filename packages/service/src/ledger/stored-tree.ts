@@ -29,12 +29,26 @@ export interface StoredCheckpoint {
 
 /** The newest checkpoint; undefined as long as nothing was signed. */
 export async function newestCheckpoint(from: From): Promise<StoredCheckpoint | undefined> {
-  const { rows } = await from.query<{ note: string; signedAt: Date }>(
+  const { rows } = await from.query<CheckpointRow>(
     'select note, signed_at as "signedAt" from ll.ledger_checkpoint order by size desc limit 1',
   )
-  const [row] = rows
+  return toCheckpoint(rows[0])
+}
+
+/** The checkpoint that was signed over the first `size` entries; undefined where none was. */
+export async function checkpointOf(from: From, size: number): Promise<StoredCheckpoint | undefined> {
+  const { rows } = await from.query<CheckpointRow>(
+    'select note, signed_at as "signedAt" from ll.ledger_checkpoint where size = $1',
+    [size],
+  )
+  return toCheckpoint(rows[0])
+}
+
+type CheckpointRow = Pick<StoredCheckpoint, 'note' | 'signedAt'>
+
+/** Size and root are those that were signed, rather than those that stand beside them. */
+function toCheckpoint(row: CheckpointRow | undefined): StoredCheckpoint | undefined {
   if (row === undefined) return undefined
-  // What was signed, rather than what stands beside it.
   const { size, root } = parseCheckpoint(parseNote(row.note).body)
   return { ...row, size, root }
 }
@@ -93,6 +107,20 @@ async function fullTile(from: From, level: number, index: number): Promise<Buffe
   return rows[0]?.hashes
 }
 
+const TILES_AT_ONCE = 256
+
+/** Indexes of full tiles by level. */
+function fullOnes(tiles: readonly HashTile[]): Map<number, number[]> {
+  const byLevel = new Map<number, number[]>()
+  for (const { level, index, width } of tiles) {
+    if (width !== TILE_WIDTH) continue
+    const indexes = byLevel.get(level) ?? []
+    indexes.push(index)
+    byLevel.set(level, indexes)
+  }
+  return byLevel
+}
+
 const BLANK = new Uint8Array(TILE_WIDTH * HASH_BYTES)
 
 /** Reads hashes of the tree of one size, for any number of proofs; each tile is loaded once. */
@@ -119,8 +147,26 @@ export class TreeReader {
     })
     const first = compute(read)
     if (missing.size === 0) return first
-    await Promise.all([...missing].map(async ([name, tile]) => this.#tiles.set(name, await loadTile(this.#from, tile))))
+    await this.#load([...missing.values()])
     return compute(read)
+  }
+
+  /** Full tiles of a level many at a time; the few others, and full ones that are gone, one by one. */
+  async #load(tiles: readonly HashTile[]): Promise<void> {
+    for (const [level, indexes] of fullOnes(tiles)) {
+      for (let at = 0; at < indexes.length; at += TILES_AT_ONCE) {
+        const { rows } = await this.#from.query<{ index: number; hashes: Buffer }>({
+          name: 'full_tiles',
+          text: 'select index, hashes from ll.ledger_tile where level = $1 and index = any ($2)',
+          values: [level, indexes.slice(at, at + TILES_AT_ONCE)],
+        })
+        for (const { index, hashes } of rows) this.#tiles.set(`${level}/${index}`, hashes)
+      }
+    }
+    for (const tile of tiles) {
+      const name = `${tile.level}/${tile.index}`
+      if (!this.#tiles.has(name)) this.#tiles.set(name, await loadTile(this.#from, tile))
+    }
   }
 
   /** The tile as wide as it is in a tree of this size. */
