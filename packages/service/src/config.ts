@@ -104,7 +104,8 @@ export interface Config {
   /** Goes into the hash of every key and the seal of every cursor. */
   readonly keyPepper: string
   readonly keyEnvironment: KeyEnvironment
-  readonly ledger: LedgerSettings
+  /** An embedded database brings the place of its key. */
+  ledger: LedgerSettings
   readonly logLevel: (typeof LOG_LEVELS)[number]
   readonly migrate: boolean
   /** Where metrics are served; nowhere if absent. */
