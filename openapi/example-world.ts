@@ -6,6 +6,7 @@
 import { readFileSync } from 'node:fs'
 import { playLedger } from './example-ledger.ts'
 import { playSharing } from './example-sharing.ts'
+import { playVersions } from './example-versions.ts'
 import type { Json, Recorder } from './recorder.ts'
 
 type Made = Json & { readonly id: string }
@@ -29,6 +30,7 @@ export async function playExamples(recorder: Recorder, admin: string, settle: ()
   const plantId = await registry(recorder, admin, firm)
   await tests(recorder, firm)
   await playSharing(recorder, admin, firm)
+  await playVersions(recorder, admin, firm)
   await playLedger(recorder, admin, settle)
   await mistakes(recorder, firm, plantId)
 }

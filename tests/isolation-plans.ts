@@ -46,6 +46,14 @@ const takesSheet: Plan = {
   },
 }
 
+const withReason = (naming: NonNullable<Plan['naming']>): NonNullable<Plan['naming']> =>
+  Object.fromEntries(
+    Object.entries(naming).map(([noun, ask]) => [
+      noun,
+      (own: Records, code: string) => ({ ...ask(own, code), query: 'reason=misread' }),
+    ]),
+  )
+
 const contextOf = ({ codes }: Records, change: Partial<Record<Noun, string>> = {}): Ask => {
   const { plant, tester, instrument } = { ...codes, ...change }
   return { query: `plant=${plant}&tester=${tester}&instruments=${instrument}&testedOn=2026-05-12` }
@@ -57,6 +65,17 @@ const byCode = (noun: Noun, parameter = 'code'): Plan => ({
 
 export const CONSENT = { givenAt: '2026-05-12T09:30:00-07:00', by: 'grower', evidence: 'CONS-1' }
 const WITHDRAWAL = { body: { withdrawnAt: '2026-05-12T10:30:00-07:00' } }
+
+/** What holds a test up whose gauge showed less than nothing, and a decision on it. */
+export const HOLD = { '/runs/0/dischargePressure/reading/value': -3 }
+export const DECISION = {
+  finding: 'discharge-pressure-negative',
+  run: 0,
+  place: '/runs/0/dischargePressure/reading',
+  outcome: 'stands',
+  reader: 'R-1',
+  reason: 'The gauge was read again and shows the same.',
+}
 
 /** By operationId. An operation without a plan fails the test: say here how to ask it. */
 export const PLANS: Readonly<Record<string, Plan>> = {
@@ -146,6 +165,19 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'tests.get': {},
   'tests.results': {},
   'tests.findings': {},
+  'tests.revise': {
+    alias: { testId: 'testToReviseId' },
+    ask: (own) => ({ body: sheetOf(own), query: 'reason=misread' }),
+    naming: withReason(takesSheet.naming!),
+  },
+  'tests.withdraw': { alias: { testId: 'testToWithdrawId' }, ask: () => ({ body: { reason: 'sent-twice' } }) },
+  'tests.versions': {},
+  // The first version has no earlier one: compared with itself, so that there is an answer.
+  'tests.difference': { ask: ({ ids }) => ({ query: `from=${ids.testId}` }) },
+  'tests.replay': {},
+  'decisions.create': { alias: { testId: 'testInQuestionId' }, ask: () => ({ body: DECISION }) },
+  'decisions.list': {},
+  'decisions.eraseWords': { alias: { testId: 'testInQuestionId' } },
   'tests.giveToProgram': { ask: ({ ids }) => ({ body: { programId: ids.otherProgramId, consent: CONSENT } }) },
   'tests.takeFromProgram': { alias: { programId: 'otherProgramId' }, ask: () => WITHDRAWAL },
   'tests.listPrograms': {},

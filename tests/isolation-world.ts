@@ -2,7 +2,7 @@
 import { onConnection } from '../packages/service/src/db/testing.ts'
 import { fromWire, toWire } from '../packages/service/src/http/ids.ts'
 import type { Role } from '../packages/service/src/http/principal.ts'
-import { type Ask, CONSENT, type Noun, PLANS, type Records } from './isolation-plans.ts'
+import { type Ask, CONSENT, DECISION, HOLD, type Noun, PLANS, type Records } from './isolation-plans.ts'
 import type { TestService } from './setup/service.ts'
 import { registerContext, sheetWith, visitContext } from './setup/visit.ts'
 
@@ -75,12 +75,16 @@ export async function recordsOf(service: TestService, caller: 'firmA' | 'firmB',
     tester: { ...visitContext.tester, code: codes.tester },
     instruments: [{ code: codes.instrument, kind: 'electric-sounder' }],
   })
-  const sheet = sheetWith({
-    '/plant': codes.plant,
-    '/tester': codes.tester,
-    '/instruments': { level: codes.instrument },
-  })
-  const { body } = await service.call<{ id: string }>(caller, 'POST /v1/tests', { body: sheet })
+  const submit = async (changes: Readonly<Record<string, unknown>> = {}): Promise<string> => {
+    const changed = sheetWith({
+      '/plant': codes.plant,
+      '/tester': codes.tester,
+      '/instruments': { level: codes.instrument },
+      ...changes,
+    })
+    return (await service.call<{ id: string }>(caller, 'POST /v1/tests', { body: changed })).body.id
+  }
+  const testId = await submit()
   const firmId = service[caller]
   const instrumentId = instrumentIds[codes.instrument]!
   const keyId = service.keys[caller].split('_')[2]!
@@ -88,13 +92,20 @@ export async function recordsOf(service: TestService, caller: 'firmA' | 'firmB',
     body: { issuer: 'https://issuer.example', subject: `person of ${letter}`, role: 'firm', firmId, name: 'a token' },
   })
   const note = { body: { kind: 'remark', text: `A remark of ${caller}` } }
-  const { body: noted } = await service.call<{ id: string }>(caller, `POST /v1/tests/${body.id}/notes`, note)
+  const { body: noted } = await service.call<{ id: string }>(caller, `POST /v1/tests/${testId}/notes`, note)
   // Plants for others to ask access to: what stands in a request is no secret to who made it.
   for (const number of ['02', '03']) {
     await service.call(caller, 'POST /v1/plants', { body: { code: `${letter}M-${number}`, kind: 'well' } })
   }
-  const [testId, noteId, principalId] = [body.id, noted.id, principal.id]
-  return { codes, ids: { firmId, plantId, testerId, instrumentId, testId, noteId, keyId, principalId } }
+  const [noteId, principalId] = [noted.id, principal.id]
+  // What a deed closes is a test that nothing else needs.
+  const deeds = {
+    testToReviseId: await submit(),
+    testToWithdrawId: await submit(),
+    testInQuestionId: await submit(HOLD),
+    decisionId: toWire('decision', service.deps.newId()),
+  }
+  return { codes, ids: { firmId, plantId, testerId, instrumentId, testId, noteId, keyId, principalId, ...deeds } }
 }
 
 /** What two firms have to do with each other and with programs, added to the records of both. */
@@ -117,16 +128,26 @@ export async function introduce(service: TestService, ofA: Records, ofB: Records
       otherFirmId: other.ids.firmId!,
     },
   })
+  const ofADecided = { ...ofA, ids: { ...ofA.ids, decisionId: await decided(service, ofA.ids.testInQuestionId!) } }
   return [
-    add(ofA, ofB, await request('firmA', 'BM-02'), programs),
+    add(ofADecided, ofB, await request('firmA', 'BM-02'), programs),
     add(ofB, ofA, await request('firmB', 'AM-02'), programs.toReversed()),
   ]
+}
+
+/** The program is given the test and decides on it. Answers the id of the decision. */
+async function decided(service: TestService, testId: string): Promise<string> {
+  await giveToProgram(service, testId)
+  const address = `POST /v1/tests/${testId}/decisions` as const
+  const { status, body } = await service.call<{ id: string }>('program', address, { body: DECISION })
+  if (status !== 201) throw new Error(`The decision answered ${status}: ${JSON.stringify(body)}`)
+  return body.id
 }
 
 /** Ids that look like those of records and belong to none. */
 export const absentIds = ({ deps }: TestService): Record<string, string> => ({
   ...Object.fromEntries(
-    (['firm', 'program', 'plant', 'tester', 'instrument', 'test', 'note'] as const).map((noun) => [
+    (['firm', 'program', 'plant', 'tester', 'instrument', 'test', 'note', 'decision'] as const).map((noun) => [
       `${noun}Id`,
       toWire(noun, deps.newId()),
     ]),
@@ -134,6 +155,9 @@ export const absentIds = ({ deps }: TestService): Record<string, string> => ({
   accessRequestId: toWire('access request', deps.newId()),
   otherFirmId: toWire('firm', deps.newId()),
   otherProgramId: toWire('program', deps.newId()),
+  testToReviseId: toWire('test', deps.newId()),
+  testToWithdrawId: toWire('test', deps.newId()),
+  testInQuestionId: toWire('test', deps.newId()),
 })
 
 /** Sends an operation. Everything in the answer that changes by itself is fixed. */

@@ -91,7 +91,7 @@ describe('the API description', () => {
         found++
       }
     }
-    expect(found).toBe(10)
+    expect(found).toBe(13)
   })
 })
 
@@ -161,6 +161,8 @@ describe('another firm', () => {
         testerId: ofA.ids.plantId!,
         instrumentId: 'not-an-id',
         testId: ofA.ids.plantId!,
+        testToReviseId: ofA.ids.plantId!,
+        testToWithdrawId: 'not-an-id',
         noteId: ofA.ids.testId!,
         accessRequestId: ofA.ids.firmId!,
         otherFirmId: ofA.ids.plantId!,
@@ -215,8 +217,8 @@ describe('another firm', () => {
     for (const operation of operations) {
       for (const [noun, ask] of Object.entries(PLANS[operation.id]!.naming ?? {})) {
         const [theirs, nobodys] = [ofA.codes[noun as Noun], `${ofA.codes[noun as Noun]}-none`]
-        const foreign = await send(service, service.keys.firmB, operation, {}, ask(ofB, theirs))
-        const unknown = await send(service, service.keys.firmB, operation, {}, ask(ofB, nobodys))
+        const foreign = await send(service, service.keys.firmB, operation, ofB.ids, ask(ofB, theirs))
+        const unknown = await send(service, service.keys.firmB, operation, ofB.ids, ask(ofB, nobodys))
         expect(foreign.status, operation.id).toBe(unknown.status)
         expect(foreign.text.replaceAll(theirs, 'CODE'), operation.id).toBe(unknown.text.replaceAll(nobodys, 'CODE'))
         if (operation.id.endsWith('.list')) expect(JSON.parse(foreign.text), operation.id).toEqual({ items: [] })
@@ -224,16 +226,16 @@ describe('another firm', () => {
         named++
       }
     }
-    expect(named).toBe(13)
+    expect(named).toBe(16)
     expect(await everyRow(service)).toEqual(before)
   })
 })
 
 test('a program finds tests that were not given to it as it finds those of nobody', async () => {
   for (const operation of withIds().filter(({ roles }) => roles!.includes('program'))) {
-    const foreign = await send(service, service.keys.program, operation, ofB.ids)
+    const foreign = await send(service, service.keys.program, operation, ofB.ids, rightAsk(operation, ofB))
     const none = absentIds(service)
-    const missing = await send(service, service.keys.program, operation, none)
+    const missing = await send(service, service.keys.program, operation, none, rightAsk(operation, ofB))
     expect([foreign.status, missing.status], operation.id).toEqual([404, 404])
     const same = (text: string, ids: Readonly<Record<string, string>>) =>
       Object.values(ids).reduce((left, id) => left.replaceAll(id, 'ID'), text)

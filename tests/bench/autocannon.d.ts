@@ -2,6 +2,8 @@
 declare module 'autocannon' {
   interface Result {
     readonly requests: { readonly total: number }
+    /** Bytes received. */
+    readonly throughput: { readonly total: number }
     readonly latency: { readonly p99: number }
     readonly duration: number
     readonly non2xx: number
@@ -9,6 +11,7 @@ declare module 'autocannon' {
   }
   interface Request {
     headers?: Record<string, string>
+    path?: string
   }
   export interface Options {
     readonly url: string

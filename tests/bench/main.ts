@@ -8,6 +8,7 @@ import { writeFileSync } from 'node:fs'
 import { resolve } from 'node:path'
 import { parseArgs } from 'node:util'
 import { evaluatePerCore } from './evaluate.ts'
+import { readAgainstEcho } from './read.ts'
 import type { Figure } from './rounds.ts'
 import { stopDatabase } from './servers.ts'
 import { startCold } from './start.ts'
@@ -21,6 +22,8 @@ const measurements: readonly { id: string; measure: (quick: boolean) => Promise<
   { id: 'evaluate.vs-units-library', measure: evaluateAgainstUnitsLibrary },
   { id: 'start.cold', measure: startCold },
   { id: 'submit.vs-naive-insert', measure: submitAgainstNaiveInsert },
+  { id: 'read.vs-echo', measure: readAgainstEcho },
+  { id: 'trace.vs-echo', measure: readAgainstEcho },
 ]
 
 const { values: flags } = parseArgs({
@@ -41,7 +44,8 @@ console.log(`${new Date().toISOString().slice(0, 10)}, ${machine()}`)
 console.log('Each figure: median of alternating rounds [least – most], goal, and what was compared.')
 const results: Figure[] = []
 try {
-  for (const { measure } of chosen) results.push(...(await measure(flags.quick)))
+  // One measurement may give several figures.
+  for (const measure of new Set(chosen.map((one) => one.measure))) results.push(...(await measure(flags.quick)))
 } finally {
   await stopDatabase()
 }

@@ -41,6 +41,43 @@ export interface Disagreement extends Check {
   readonly apart: number
 }
 
+/** A check as a line of a table. */
+export type Row = readonly [
+  id: string,
+  what: string,
+  source: Source,
+  printed: number,
+  unit: string,
+  within: number,
+  computed: () => number,
+  note?: string,
+]
+
+export const rowsToChecks = (rows: readonly Row[]): Check[] =>
+  rows.map(([id, what, source, printed, unit, within, computed, note]) => ({
+    id,
+    what,
+    source,
+    printed,
+    unit,
+    within,
+    computed,
+    ...(note === undefined ? {} : { note }),
+  }))
+
+/** A publication of which a copy was read at the address. */
+export const lookedUp = (
+  publisher: string,
+  document: string,
+  place: string,
+  address: string,
+  year?: number,
+): Source => ({
+  publication: { publisher, document, place, ...(year === undefined ? {} : { year }) },
+  basis: 'looked up',
+  address,
+})
+
 export interface Outcome {
   readonly check: Check | Disagreement
   readonly computed: number

@@ -12,9 +12,9 @@ describe('outside values', () => {
     expect(failed, `${check.what}: printed ${check.printed}, here ${computed} ${check.unit}`).toBe(false)
   })
 
-  test('are at least sixty, three quarters of them looked up', () => {
-    expect(agreeing.length).toBeGreaterThanOrEqual(60)
-    expect(agreeing.filter(({ source }) => source.basis === 'looked up').length).toBeGreaterThanOrEqual(45)
+  test('are at least 130, a hundred of them looked up', () => {
+    expect(agreeing.length).toBeGreaterThanOrEqual(130)
+    expect(agreeing.filter(({ source }) => source.basis === 'looked up').length).toBeGreaterThanOrEqual(100)
   })
 
   test('have ids of their own', () => {
@@ -77,35 +77,10 @@ describe('published vectors', () => {
   })
 })
 
-/** Sums, differences, products and means of what was read: nothing is printed to hold them against. */
-const WITHOUT_OUTSIDE_VALUE = [
-  'booster-field-head',
-  'booster-total-head',
-  'corrected-rate',
-  'cost-per-volume',
-  'diameter-from-outside',
-  'drawdown',
-  'drive-input-power',
-  'energy-per-volume-and-head',
-  'field-head',
-  'flow-at-tap',
-  'gauge-head',
-  'input-power',
-  'lift',
-  'mean-diameter',
-  'mean-power',
-  'mean-rate',
-  'metered-power',
-  'motor-input-power',
-  'point-mean-velocity',
-  'profile-velocity',
-  'sounded-level',
-  'timing-spread',
-  'total-dynamic-head',
-  'vented-pressure',
-]
+/** No worked example was found that prints a reading of the tape, the height of its mark and the level below ground. */
+const WITHOUT_OUTSIDE_VALUE = ['sounded-level']
 
-test('every formula that is more than arithmetic meets an outside value', () => {
+test('every formula meets an outside value, but for those named', () => {
   const spies = formulas.map((formula) => [formula.id, vi.spyOn(formula, 'value')] as const)
   for (const check of checks) check.computed()
   const unmet = spies.filter(([, spy]) => spy.mock.calls.length === 0).map(([id]) => id)

@@ -1,11 +1,6 @@
 /** Constants of head, power and energy, each through the product's formulas. */
-import { type Check, convert, formula, POUND, type Source, si } from './check.ts'
+import { type Check, convert, formula, lookedUp, POUND, type Source, si } from './check.ts'
 
-const looked = (publisher: string, document: string, place: string, address: string, year?: number): Source => ({
-  publication: { publisher, document, place, ...(year === undefined ? {} : { year }) },
-  basis: 'looked up',
-  address,
-})
 const derived = (publisher: string, document: string, place: string): Source => ({
   publication: { publisher, document, place },
   basis: 'derived',
@@ -14,26 +9,26 @@ const exact = derived('NIST', 'Handbook 44 and Special Publication 811, definiti
 const diskConstant = derived('general science', 'definition of a meter’s disk constant', 'power from revolutions')
 const energy = derived('general science', 'work of raising water', 'at 1000 kg/m³ and standard gravity')
 const bernoulli = derived('general science', 'Bernoulli’s equation', 'velocity head of a column')
-const utah = looked(
+const utah = lookedUp(
   'Utah State University',
   'lecture notes, Sprinkle and Trickle Irrigation Lectures, lecture 11',
   'eq. 222-223, p. 123',
   'https://www.coursehero.com/file/6827488/1-10/',
 )
-const frictionPage = looked(
+const frictionPage = lookedUp(
   'public hydraulics page',
   'pipe friction loss reference',
   'velocity',
   'https://fire.ezvirtualtools.com/calc/pipe-friction-loss.html',
 )
-const tulare = looked(
+const tulare = lookedUp(
   'University of California Cooperative Extension, Tulare County',
   'Pub. IG6-96, Energy and Cost Required to Lift or Pressurize Water',
   'power requirements to lift water',
   'https://studylib.net/doc/18115554/energy-and-cost-required-to-lift-or-pressurize-water',
   1996,
 )
-const seaLevel = looked(
+const seaLevel = lookedUp(
   'public engineering reference',
   'Standard sea-level conditions',
   'table of standard sea-level properties, after the standard atmosphere',

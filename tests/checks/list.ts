@@ -3,6 +3,8 @@ import type { Check, Disagreement } from './check.ts'
 import { disagreements } from './disagreements.ts'
 import { hydraulicChecks } from './hydraulics.ts'
 import { meterChecks } from './meters.ts'
+import { repeatAndCostChecks } from './repeats-and-costs.ts'
+import { sumChecks } from './sums.ts'
 import { traverseChecks } from './traverse.ts'
 import { uncertaintyChecks } from './uncertainty.ts'
 import { unitChecks } from './units.ts'
@@ -14,6 +16,8 @@ export const checks: readonly (Check | Disagreement)[] = [
   ...hydraulicChecks,
   ...traverseChecks,
   ...meterChecks,
+  ...sumChecks,
+  ...repeatAndCostChecks,
   ...uncertaintyChecks,
   ...disagreements,
 ]

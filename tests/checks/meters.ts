@@ -1,90 +1,85 @@
 /** Power by pulses and by volts and amperes, unbalance, load of a motor, and flow by a register. */
-import { type Check, convert, formula, type Source, si } from './check.ts'
+import { type Check, convert, formula, lookedUp, type Row, rowsToChecks, type Source, si } from './check.ts'
 
-const looked = (publisher: string, document: string, place: string, address: string): Source => ({
-  publication: { publisher, document, place },
-  basis: 'looked up',
-  address,
-})
-const threePhasePage = looked(
+const threePhasePage = lookedUp(
   'public engineering reference',
   'Three-Phase Power Equations',
   'example, pure resistive load',
   'https://www.engineeringtoolbox.com/three-phase-electrical-d_888.html',
 )
-const coursework = looked(
+const coursework = lookedUp(
   'public course notes',
   'efficiency of a three-phase induction motor',
   'example of a 40 kW motor',
   'https://es.slideshare.net/taliacarbis/918',
 )
-const singlePhasePage = looked(
+const singlePhasePage = lookedUp(
   'public engineering reference',
   'Single Phase Examples',
   'step 1',
   'https://www.electoolshq.com/single-phase-examples',
 )
-const nemaExample = looked(
+const nemaExample = lookedUp(
   'public engineers’ forum',
   'definition of NEMA MG 1 as quoted with its example',
   'example of 462, 463 and 455 V',
   'https://www.eng-tips.com/threads/sequence-angles-imbalance.481112/post-8667161',
 )
-const nemaSecond = looked(
+const nemaSecond = lookedUp(
   'electrical workshop’s page',
   'Voltage Imbalance, after NEMA MG 1',
   'example of 460, 467 and 450 V',
   'https://xcela.ca/voltage-imbalance/',
 )
-const pumpMaker = looked(
+const pumpMaker = lookedUp(
   'service manual of a maker of submersible pumps',
   'Three Phase Unbalance',
   'example of three hookups',
   'https://www.manualsdir.com/manuals/310401/xylem-gsservice-r2-service-manual-submersible-pumps-jet-pumps.html?page=91',
 )
-const analyserMaker = looked(
+const analyserMaker = lookedUp(
   'applications guide of a maker of power analysers',
   'Motor Loads, induction motors',
   'example of current imbalance',
   'https://www.easymanua.ls/fluke/43b/manual/118124?p=45',
 )
-const motorPage = looked(
+const motorPage = lookedUp(
   'public engineering reference',
   'Motor/Equipment Efficiency',
   'worked example, 746 W for a horsepower',
   'https://www.electrakit.com/formulas/efficiency-formula',
 )
-const blinkingPage = looked(
+const blinkingPage = lookedUp(
   'public reference page',
   'Flashing LED on Electricity Meter',
   'meter of 1000 imp/kWh',
   'http://www.reuk.co.uk/Flashing-LED-on-Electricity-Meter.htm',
 )
-const blinkingTable = looked(
+const blinkingTable = lookedUp(
   'public reference page',
   'Converting 1000 imp/kWh to watts',
   'table of periods, and the form for 800 imp/kWh',
   'https://ssb22.user.srcf.net/elec/imp.html',
 )
-const pulseWeight = looked(
+const pulseWeight = lookedUp(
   'help of a maker of power meters',
   'Calculating the pulse weight',
   'example of 1600 kW and two pulses a second',
   'https://product-help.schneider-electric.com/PowerLogic/Engineering-Suite-ION/06-energy-pulsing/06a-digital-outputs/calculating-the-pulse-weight.htm',
 )
-const irrigationCompany = looked(
+const irrigationCompany = lookedUp(
   'irrigation company',
   'Water Measurement',
   'multipliers of totalizers, and units',
   'https://mvic.info/water-measurement',
 )
-const usu = looked(
+const usu = lookedUp(
   'Utah State University Extension',
   'Accurate Irrigation Water Flow Measurement in Pipes',
   'flow measurement principles, example',
   'https://extension.usu.edu/irrigation/research/accurate-irrigation-water-flow-pipes',
 )
-const pumpHydraulics = looked(
+const pumpHydraulics = lookedUp(
   'public page of a water treatment handbook',
   'Static Discharge Head',
   'example 10.4, static suction lift',
@@ -98,17 +93,6 @@ const powerEquation: Source = {
   },
   basis: 'derived',
 }
-
-type Row = readonly [
-  id: string,
-  what: string,
-  source: Source,
-  printed: number,
-  unit: string,
-  within: number,
-  computed: () => number,
-  note?: string,
-]
 
 const threePhase = (voltage: number, current: number, powerFactor: number): number =>
   formula('three-phase-power', { voltage, current, powerFactor }) / 1000
@@ -278,13 +262,4 @@ const rows: readonly Row[] = [
   ],
 ]
 
-export const meterChecks: readonly Check[] = rows.map(([id, what, source, printed, unit, within, computed, note]) => ({
-  id,
-  what,
-  source,
-  printed,
-  unit,
-  within,
-  computed,
-  ...(note === undefined ? {} : { note }),
-}))
+export const meterChecks: readonly Check[] = rowsToChecks(rows)

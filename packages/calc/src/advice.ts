@@ -1,12 +1,8 @@
 /** What to re-measure first: causes of uncertainty of overall plant efficiency, gathered by what would be done about them. */
 
 import type { Advice } from './evaluation.ts'
-import type { Component, Graph, Node } from './graph.ts'
-import type { Measured } from './measure.ts'
-import { combine } from './uncertainty.ts'
-
-/** Shares below this are not worth a line. */
-const LEAST_SHARE = 0.0005
+import type { Component, Graph } from './graph.ts'
+import type { Visit } from './visit.ts'
 
 /** Kinds of components that stand for readings in an open panel. */
 const PANEL_READING = 'panel-'
@@ -55,29 +51,23 @@ function causesOf(graph: Graph, sensitivity: Float64Array): { causes: Cause[]; v
   return { causes, variance }
 }
 
-function efficiencyOf(measured: Measured, index: number): Node | undefined {
-  return measured.runs[index]!.quantities.get('overall-plant-efficiency')
-}
-
-/** Causes by share, largest first, each with what halving it would do to the uncertainty of overall plant efficiency. */
-export function adviseRun(measured: Measured, index: number): Advice[] {
-  const node = efficiencyOf(measured, index)
-  if (node === undefined) return []
-  const { graph } = measured.visit
-  const sensitivity = graph.componentSensitivities(node)
-  const { causes, variance } = causesOf(graph, sensitivity)
-  if (variance === 0) return []
-  const { expanded } = combine(graph, sensitivity)
-  const now = expanded / Math.abs(graph.values[node]!)
+/**
+ * Causes by share, largest first, each with what halving it would do to the uncertainty of overall plant efficiency.
+ * `now` is its expanded uncertainty relative to its value, `sensitivity` that of it to each component.
+ */
+export function adviseRun(run: number, { graph, edition }: Visit, sensitivity: Float64Array, now: number): Advice[] {
   // Nothing relative can be said of an efficiency of zero.
   if (!Number.isFinite(now)) return []
+  const { causes, variance } = causesOf(graph, sensitivity)
+  if (variance === 0) return []
   return causes
-    .filter((cause) => cause.variance / variance >= LEAST_SHARE)
+    .filter((cause) => cause.variance / variance >= edition.settings.leastShareOfAdvice)
     .sort((a, b) => b.variance - a.variance)
     .map((cause) => {
-      const share = cause.variance / variance
+      // Both sums are rounded: of a cause that stands alone, the share may come out a hair above one.
+      const share = Math.min(1, cause.variance / variance)
       const advice: Advice = {
-        run: index,
+        run,
         place: cause.group,
         label: labelOf(cause),
         shareOfVariance: share,

@@ -11,7 +11,7 @@ import { Code, Day, positiveReading } from './readings.ts'
 const part = <P extends TProperties>(title: string, description: string, properties: P) =>
   Type.Object(properties, { title, description, additionalProperties: false })
 
-export const INSTRUMENT_KINDS = [
+const INSTRUMENT_KINDS = [
   'electric-sounder',
   'pressure-gauge',
   'pressure-transducer',

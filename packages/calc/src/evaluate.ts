@@ -6,18 +6,18 @@
  */
 import { adviseRun } from './advice.ts'
 import type { Context } from './context.ts'
-import type { Evaluation, Result } from './evaluation.ts'
+import type { Advice, Evaluation, Result } from './evaluation.ts'
 import { collectFacts, collectVisit } from './findings/collect.ts'
 import type { Facts } from './findings/facts.ts'
 import { judge, judgeVisit, soundnessOf } from './findings/judge.ts'
 import { handCheck } from './hand-check.ts'
 import { type Measured, measure } from './measure.ts'
-import { preferredUnits } from './preferred-units.ts'
-import { type QuantityId, quantities } from './quantities.ts'
+import { type PreferredUnits, preferredUnits } from './preferred-units.ts'
+import { quantities } from './quantities.ts'
 import { resultOf, tooUncertain } from './results.ts'
-import type { Purpose, Sheet } from './sheet.ts'
+import type { Sheet } from './sheet.ts'
 import type { AnyEdition } from './surroundings.ts'
-import { type Uncertainty, uncertaintyOf } from './uncertainty.ts'
+import { combine, type Uncertainty } from './uncertainty.ts'
 
 /** Why each result would not be reported for its own uncertainty; notes the first that is too uncertain. */
 function uncertainResults(computed: readonly Result[], edition: AnyEdition, facts: Facts): (string | undefined)[] {
@@ -32,33 +32,33 @@ function uncertainResults(computed: readonly Result[], edition: AnyEdition, fact
   })
 }
 
-/** What a reader looks for first, by what the visit promised; said to be missing where readings do not give it. */
-const EXPECTED = {
-  full: ['flow', 'input-power', 'total-dynamic-head', 'overall-plant-efficiency', 'energy-per-volume'],
-  'flow-and-power': ['flow', 'input-power', 'energy-per-volume'],
-  'not-testable': [],
-} as const satisfies Record<Purpose, readonly QuantityId[]>
-
 /** Results, findings, advice and hand check of one run; what a finding spoils is withheld. */
-function reportRun(measured: Measured, index: number, evaluation: Evaluation): void {
+function reportRun(measured: Measured, index: number, units: PreferredUnits, evaluation: Evaluation): void {
   const { visit } = measured
+  const { graph } = visit
   const { quantities: nodes, facts } = measured.runs[index]!
-  const units = preferredUnits(visit.sheet)
   const computed: Result[] = []
+  let advice: readonly Advice[] = []
   let lastNode = -1
+  let sensitivity: Float64Array | undefined
   let uncertainty: Uncertainty | undefined
   for (const [quantity, node] of nodes) {
     // Two quantities in a row may be one value in two units.
-    if (uncertainty === undefined || node !== lastNode) uncertainty = uncertaintyOf(visit.graph, node)
-    lastNode = node
-    const result = resultOf(index, quantity, visit.graph.values[node]!, uncertainty, units, visit.sheet)
+    if (sensitivity === undefined || uncertainty === undefined || node !== lastNode) {
+      sensitivity = graph.componentSensitivities(node)
+      uncertainty = combine(graph, sensitivity)
+      lastNode = node
+    }
+    const value = graph.values[node]!
+    if (quantity === 'overall-plant-efficiency')
+      advice = adviseRun(index, visit, sensitivity, uncertainty.expanded / Math.abs(value))
+    const result = resultOf(index, quantity, value, uncertainty, units, visit.sheet)
     // Divided by a flow of zero, or overflown: no number that could be reported or judged.
     if (Number.isFinite(result.shown.value) && Number.isFinite(result.shown.expandedUncertainty)) computed.push(result)
     else evaluation.withheld.push({ run: index, quantity, because: 'not-resolved' })
   }
 
   const check = handCheck(index, visit, nodes)
-  const advice = adviseRun(measured, index)
   collectFacts(measured, index, computed, check, advice, facts)
   const uncertain = uncertainResults(computed, visit.edition, facts)
   const judgement = judge(visit, index, facts, units)
@@ -71,7 +71,7 @@ function reportRun(measured: Measured, index: number, evaluation: Evaluation): v
     if (because === undefined) evaluation.results.push(result)
     else evaluation.withheld.push({ run: index, quantity: result.quantity, because })
   }
-  for (const quantity of EXPECTED[visit.sheet.purpose ?? 'full'])
+  for (const quantity of visit.edition.settings.expected[visit.sheet.purpose ?? 'full'])
     if (!nodes.has(quantity)) evaluation.withheld.push({ run: index, quantity, because: 'reading-missing' })
   if (check === undefined || spoiled.has('overall-plant-efficiency')) return
   evaluation.handChecks.push(check)
@@ -96,9 +96,10 @@ export function evaluate(sheet: Sheet, context: Context, edition: AnyEdition): E
     advice: [],
     handChecks: [],
   }
-  for (let index = 0; index < sheet.runs.length; index++) reportRun(measured, index, evaluation)
-  const facts = collectVisit(measured)
-  evaluation.findings.push(...judgeVisit(measured.visit, facts, preferredUnits(sheet)))
+  const units = preferredUnits(sheet)
+  for (let index = 0; index < sheet.runs.length; index++) reportRun(measured, index, units, evaluation)
+  const facts = collectVisit(measured, units)
+  evaluation.findings.push(...judgeVisit(measured.visit, facts, units))
   evaluation.findings.sort((a, b) => GRAVEST_FIRST[a.severity] - GRAVEST_FIRST[b.severity])
   evaluation.soundness = soundnessOf(evaluation.findings)
   return evaluation

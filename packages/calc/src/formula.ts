@@ -15,12 +15,12 @@ export interface Source {
 /** SI unit of each input; a unit in brackets is a list of values of that unit. */
 export type Inputs = Readonly<Record<string, string | readonly [string]>>
 
-export type InputValues<I extends Inputs> = {
+type InputValues<I extends Inputs> = {
   readonly [K in keyof I]: I[K] extends string ? number : readonly number[]
 }
 
 /** What a formula declares. */
-export interface FormulaDeclaration<I extends Inputs = Inputs> {
+interface FormulaDeclaration<I extends Inputs = Inputs> {
   /** Same as the file’s name; also the id in traces and documentation. */
   readonly id: string
   readonly title: string

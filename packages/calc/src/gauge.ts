@@ -3,13 +3,13 @@
 import { ventedPressure } from './formulas/vented-pressure.ts'
 import type { LeafKind, Node } from './graph.ts'
 import type { Reading } from './readings.ts'
-import { accuracyRatio, defaultKind, leafKind, stepOf, widen } from './surroundings.ts'
+import { accuracyRatio, defaultKind, fullScaleOf, leafKind, stepOf, widen } from './surroundings.ts'
 import { rectangular, resolution } from './uncertainty.ts'
 import { toSi } from './units.ts'
 import type { Visit } from './visit.ts'
 
 /** Which gauge it is: the words for its readings, and the name of its default accuracy where no instrument is named. */
-export interface GaugeKind {
+interface GaugeKind {
   readonly shown: LeafKind
   readonly zero: LeafKind
   readonly height: LeafKind
@@ -62,7 +62,7 @@ function widenGauge(
   const instrument = instruments.find(code, 'pressure-gauge', 'pressure-transducer')
   const origin = code === undefined ? gauge.standIn : `instrument/${code}`
   const value = Math.abs(graph.values[shown]!)
-  const onRecord = instrument?.fullScale === undefined ? undefined : toSi(instrument.fullScale, 'pressure')
+  const onRecord = fullScaleOf(instrument, 'pressure')
   const fullScale =
     onRecord ?? Math.max(value * edition.settings.assumedScalePerReading, edition.settings.leastAssumedScalePa)
 

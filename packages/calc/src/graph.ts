@@ -12,7 +12,7 @@ import type { Measured } from './units.ts'
 export type Node = number
 
 /** Nodes for the inputs of a formula. */
-export type InputNodes<I extends Inputs> = {
+type InputNodes<I extends Inputs> = {
   readonly [K in keyof I]: I[K] extends string ? Node : readonly Node[]
 }
 
@@ -28,7 +28,7 @@ export interface LeafKind {
 }
 
 /** A raw reading, or a default that stands in for one. */
-export interface Leaf {
+interface Leaf {
   readonly kind: LeafKind
   /** JSON Pointer into the sheet, or `edition/{name}`. */
   readonly place: string

@@ -33,12 +33,13 @@ export { QUANTITY_IDS, quantities } from './quantities.ts'
 export { formatResult } from './rounding.ts'
 export { Sheet } from './sheet.ts'
 export { type SheetProblem, sheetProblems } from './sheet-problems.ts'
-export type { AnyEdition as MethodEdition } from './surroundings.ts'
+export { type AnyEdition as MethodEdition, scaleEndOf } from './surroundings.ts'
 export { traceQuantity } from './trace.ts'
 export {
   acceptedUnits,
   type Dimension,
   fromSi,
+  isUnitOf,
   type Measured,
   siUnit,
   toSi,

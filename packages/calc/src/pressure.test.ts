@@ -60,6 +60,31 @@ describe('the discharge pressure', () => {
     expect(ofGauge(ofReading, /gauge-accuracy/)).toBeCloseTo((0.01 * 41.5) / Math.sqrt(3), 10)
   })
 
+  test('without a full scale on record, the range ends the scale: of a vacuum gauge at its lower end', () => {
+    const ranged = (low: number, high: number) =>
+      withPressure((_, { instruments }) => {
+        const gauge = instruments.find(({ code }) => code === 'gauge-100')!
+        delete gauge.fullScale
+        gauge.range = { low, high, unit: 'psi' }
+      })
+    expect(ofGauge(ranged(0, 160), /gauge-accuracy/)).toBeCloseTo((0.01 * 160) / Math.sqrt(3), 10)
+    expect(ofGauge(ranged(-300, 200), /gauge-accuracy/)).toBeCloseTo((0.01 * 300) / Math.sqrt(3), 10)
+  })
+
+  test('a full scale on record counts before the range, and one in a unit of something else not at all', () => {
+    const both = withPressure((_, { instruments }) => {
+      instruments.find(({ code }) => code === 'gauge-100')!.range = { low: 20, high: 80, unit: 'psi' }
+    })
+    expect(ofGauge(both, /gauge-accuracy/)).toBeCloseTo((0.01 * 100) / Math.sqrt(3), 10)
+    const foreign = withPressure((_, { instruments }) => {
+      const gauge = instruments.find(({ code }) => code === 'gauge-100')!
+      delete gauge.fullScale
+      gauge.range = { low: 0, high: 160, unit: 'ft' }
+    })
+    const assumed = 41.5 * latestEdition.settings.assumedScalePerReading
+    expect(ofGauge(foreign, /gauge-accuracy/)).toBeCloseTo((0.01 * assumed) / Math.sqrt(3), 10)
+  })
+
   test('a gauge that is not on record is taken as read in mid-scale, of class 1.0', () => {
     const unknown = changedVisit((sheet) => {
       delete sheet.instruments!.pressure

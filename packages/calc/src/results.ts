@@ -1,7 +1,8 @@
 /** From a node of the graph to a reported quantity. */
 import type { Result } from './evaluation.ts'
+import { isResolved } from './findings/finding.ts'
 import type { PreferredUnits } from './preferred-units.ts'
-import { type QuantityId, quantities } from './quantities.ts'
+import { QUANTITY_IDS, type QuantityId, quantities } from './quantities.ts'
 import type { Sheet } from './sheet.ts'
 import type { AnyEdition } from './surroundings.ts'
 import type { Uncertainty } from './uncertainty.ts'
@@ -20,18 +21,32 @@ export function decimalsFor(halfWidth: number): number {
   return decimals
 }
 
+interface UnitsOfResult {
+  readonly si: string
+  readonly shown: string
+  /** Size in SI of one unit shown. */
+  readonly size: number
+}
+
+/** Units of every quantity by system of units. */
+const declared = Object.fromEntries(
+  QUANTITY_IDS.map((id) => {
+    const { dimension, us, metric } = quantities[id]
+    const unitsAs = (shown: string): UnitsOfResult => ({
+      si: siUnit(dimension),
+      shown,
+      size: unitSize(shown, dimension),
+    })
+    return [id, { us: unitsAs(us), metric: unitsAs(metric) }]
+  }),
+) as Readonly<Record<QuantityId, Readonly<Record<PreferredUnits['system'], UnitsOfResult>>>>
+
 /** Cost is in the currency of the rate: its units are made, not declared. */
-function unitsOfResult(
-  quantity: QuantityId,
-  units: PreferredUnits,
-  sheet: Sheet,
-): { si: string; shown: string; size: number } {
-  const { dimension, us, metric } = quantities[quantity]
-  const symbol = units.system === 'us' ? us : metric
-  const size = unitSize(symbol, dimension)
-  if (quantity !== 'cost-per-volume') return { si: siUnit(dimension), shown: symbol, size }
+function unitsOfResult(quantity: QuantityId, { system }: PreferredUnits, sheet: Sheet): UnitsOfResult {
+  const units = declared[quantity][system]
+  if (quantity !== 'cost-per-volume') return units
   const currency = sheet.economics?.energyRate?.unit.slice(0, 3) ?? ''
-  return { si: `${currency}/m3`, shown: `${currency}/${symbol}`, size: 1 / size }
+  return { si: `${currency}/m3`, shown: `${currency}/${units.shown}`, size: 1 / units.size }
 }
 
 export function resultOf(
@@ -77,7 +92,8 @@ const MAY_BE_SMALL: ReadonlySet<QuantityId> = new Set<QuantityId>([
 export function tooUncertain(result: Result, drawdown: Result | undefined, edition: AnyEdition): string | undefined {
   if (result.quantity === 'specific-capacity' && drawdown !== undefined) {
     // Only where drawdown stands clear of its own uncertainty.
-    if (!(drawdown.value > 3 * drawdown.standardUncertainty)) return 'not-resolved'
+    const { drawdownCoverage } = edition.limits
+    if (!isResolved(drawdown.value, drawdown.standardUncertainty, drawdownCoverage.si)) return 'not-resolved'
   }
   if (MAY_BE_SMALL.has(result.quantity)) return undefined
   const relative = result.expandedUncertainty / Math.abs(result.value)

@@ -92,11 +92,24 @@ export function stepOf(instrument: ContextInstrument | undefined, dimension: Dim
   return step !== undefined && isUnitOf(step.unit, dimension) ? step : undefined
 }
 
-/** End of the range of an instrument in SI, where it is on record in a unit of what was read. */
-export function fullScaleOf(instrument: ContextInstrument | undefined, dimension: Dimension): number | undefined {
-  const range = instrument?.range
+/**
+ * End of the scale of an instrument, as it is on record in a unit of what was read: its full scale, else the end of
+ * its range that lies farther from zero (of a vacuum gauge, the lower one).
+ */
+export function scaleEndOf(
+  instrument: Pick<ContextInstrument, 'fullScale' | 'range'> | undefined,
+  dimension: Dimension,
+): Measured | undefined {
+  const { fullScale, range } = instrument ?? {}
+  if (fullScale !== undefined && isUnitOf(fullScale.unit, dimension)) return fullScale
   if (range === undefined || !isUnitOf(range.unit, dimension)) return undefined
-  return toSi({ value: range.high, unit: range.unit }, dimension)
+  return { value: Math.max(Math.abs(range.low), Math.abs(range.high)), unit: range.unit }
+}
+
+/** The same in SI. */
+export function fullScaleOf(instrument: ContextInstrument | undefined, dimension: Dimension): number | undefined {
+  const end = scaleEndOf(instrument, dimension)
+  return end === undefined ? undefined : toSi(end, dimension)
 }
 
 /** Instruments on record, by code; remembers the errors they share between readings. */

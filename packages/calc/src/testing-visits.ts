@@ -3,7 +3,7 @@ import type { Context } from './context.ts'
 import type { Sheet } from './sheet.ts'
 import { flowBy, goldenCase, powerBy } from './testing.ts'
 
-export interface TestedVisit {
+interface TestedVisit {
   readonly sheet: Sheet
   readonly context: Context
 }

@@ -14,7 +14,7 @@ import { traceQuantity } from './trace.ts'
 export type FormulaInputs = Readonly<Record<string, number | readonly number[]>>
 
 /** A partial derivative as declared, and the central difference that it must match. */
-export interface PartialCheck {
+interface PartialCheck {
   /** Name of the input; `name[2]` for a place in a list. */
   readonly input: string
   readonly declared: number
@@ -130,7 +130,7 @@ export function powerBy<const M extends PowerReadings['method']>(
 }
 
 /** A visit like SHEET-01 of the corpus, with something about it changed. */
-export interface ChangedVisit {
+interface ChangedVisit {
   readonly evaluation: Evaluation
   /** A result of the first run, or of another. Throws where it was not computed or is withheld. */
   result(quantity: QuantityId, run?: number): Result

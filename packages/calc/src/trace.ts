@@ -108,7 +108,7 @@ function describeComponents(
   return described.sort((a, b) => b.shareOfVariance - a.shareOfVariance)
 }
 
-export interface TraceRequest {
+interface TraceRequest {
   readonly quantity: QuantityId
   readonly run: number
 }

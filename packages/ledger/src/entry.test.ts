@@ -4,6 +4,7 @@ import {
   ENTRY_BYTES_MAX,
   EntryError,
   entryBytes,
+  type FindingDecisionEntry,
   leafHash,
   type NoteEntry,
   type SigningKeyEntry,
@@ -98,6 +99,57 @@ describe('ledger entry', () => {
       ['key', { ...first, key: first.key.replace('log', 'l\\u006fg') }],
       ['replaces', { ...next, replaces: 'none' }],
       ['firm', { ...first, firm: entry.firm }],
+    ])('refuses a wrong %s', (member, wrong) => {
+      expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
+    })
+  })
+
+  describe('of what became of a test', () => {
+    const { v, at, firm, subject } = entry
+    const about = { v, at, firm, subject }
+    const revision = {
+      ...entry,
+      kind: 'revision' as const,
+      revises: 'tst_01JCP6WYRX0000000000000009',
+      reason: 'misread',
+    }
+    const withdrawal = { ...about, kind: 'withdrawal' as const, reason: 'sent-twice' }
+    const decided = {
+      ...about,
+      program: 'prg_01JCP6WYRX0000000000000003',
+      decision: 'fdc_01JCP6WYRX0000000000000004',
+    }
+    const decision: FindingDecisionEntry = {
+      ...decided,
+      kind: 'finding-decision',
+      finding: 'traverse-points-odd',
+      run: 0,
+      place: '/runs/0/flow/diameters',
+      outcome: 'does-not-stand',
+      wordsSha256: 'e'.repeat(64),
+    }
+    const { run: _, ...ofTheVisit } = decision
+
+    test.each([revision, withdrawal, decision, ofTheVisit, { ...decided, kind: 'finding-decision-erased' as const }])(
+      'holds ids, codes and hashes: $kind',
+      (one) => {
+        expect(JSON.parse(Buffer.from(entryBytes(one)).toString())).toEqual(one)
+      },
+    )
+
+    test.each([
+      ['revises', { ...revision, revises: undefined }],
+      ['revises', { ...entry, revises: revision.revises }],
+      ['reason', { ...revision, reason: 'The gauge was read wrong' }],
+      ['reason', { ...withdrawal, reason: '' }],
+      ['rawSha256', { ...withdrawal, rawSha256: 'a'.repeat(64) }],
+      ['run', { ...decision, run: -1 }],
+      ['run', { ...decision, run: undefined }],
+      ['outcome', { ...decision, outcome: 'yes' }],
+      ['reader', { ...decision, reader: 'R-1' }],
+      ['program', { ...decision, program: firm }],
+      ['decision', { ...decision, decision: 'nte_01JCP6WYRX0000000000000004' }],
+      ['wordsSha256', { ...ofTheVisit, wordsSha256: undefined }],
     ])('refuses a wrong %s', (member, wrong) => {
       expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
     })

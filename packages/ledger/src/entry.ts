@@ -5,6 +5,7 @@
  * The index is not inside; it is the entry's place, given when the entry is appended.
  */
 import { sha256 } from '#sha256'
+import { canonicalJson } from './canonical-json.ts'
 
 /** Larger entries are refused. Tiles give an entry a 16-bit length (C2SP tlog-tiles), so 65,535 is the outer wall. */
 export const ENTRY_BYTES_MAX = 4_000
@@ -64,7 +65,68 @@ export interface SigningKeyEntry {
   readonly replaces?: string
 }
 
-export type Entry = TestEntry | NoteEntry | NoteErasedEntry | SigningKeyEntry
+/** A corrected sheet of the same visit: a test of its own, which takes the place of the one it revises. */
+export interface RevisionEntry extends Omit<TestEntry, 'kind'> {
+  readonly kind: 'revision'
+  /** Id of the version whose place it takes, `tst_…`. */
+  readonly revises: string
+  /** Code of the reason. */
+  readonly reason: string
+}
+
+/** A test was taken back by its firm, for good. It stays readable. */
+export interface WithdrawalEntry {
+  readonly v: 1
+  readonly kind: 'withdrawal'
+  readonly at: string
+  readonly firm: string
+  readonly subject: string
+  /** Code of the reason. */
+  readonly reason: string
+}
+
+/** A program’s reader decided about one finding of one version of a test. The words stay outside and can be erased. */
+export interface FindingDecisionEntry {
+  readonly v: 1
+  readonly kind: 'finding-decision'
+  readonly at: string
+  readonly firm: string
+  readonly subject: string
+  /** Id of the program, `prg_…`. */
+  readonly program: string
+  /** Id of the decision, `fdc_…`. */
+  readonly decision: string
+  /** Id of the finding in the catalogue. */
+  readonly finding: string
+  /** Index of the run; absent where the finding is about the visit. */
+  readonly run?: number
+  /** JSON Pointer into the sheet. */
+  readonly place: string
+  readonly outcome: 'stands' | 'does-not-stand'
+  /** SHA-256 over the decision’s own salt followed by the bytes of who decided and why. */
+  readonly wordsSha256: string
+}
+
+/** Who decided, and why, was erased, with the salt. That there was a decision stays. */
+export interface FindingDecisionErasedEntry {
+  readonly v: 1
+  readonly kind: 'finding-decision-erased'
+  readonly at: string
+  readonly firm: string
+  readonly subject: string
+  readonly program: string
+  readonly decision: string
+}
+
+export type Entry =
+  | TestEntry
+  | RevisionEntry
+  | WithdrawalEntry
+  | FindingDecisionEntry
+  | FindingDecisionErasedEntry
+  | NoteEntry
+  | NoteErasedEntry
+  | SigningKeyEntry
 
 /** Thrown for an entry that must not be appended; names the member. */
 export class EntryError extends Error {
@@ -79,11 +141,9 @@ export class EntryError extends Error {
 interface Rule {
   readonly allows: (value: unknown) => boolean
   readonly says: string
+  /** The member may be absent. */
+  readonly optional?: true
 }
-const optional = ({ allows, says }: Rule): Rule => ({
-  allows: (value) => value === undefined || allows(value),
-  says: `${says}, or be absent`,
-})
 const text = (pattern: RegExp, says: string): Rule => ({
   allows: (value) => typeof value === 'string' && pattern.test(value),
   says,
@@ -101,22 +161,46 @@ const verifierKey = text(
   /^[!#-*,-[\]-~]{1,200}\+[0-9a-f]{8}\+[A-Za-z0-9+/]{44}$/,
   'must be a verifier key, `name+id+key`, with an id of 8 hexadecimal digits',
 )
+const test = {
+  ...about,
+  rawSha256: hash,
+  contextSha256: hash,
+  evaluationSha256: hash,
+  edition: text(/^\d{4}-\d{1,3}$/, 'must be an edition like 2026-1'),
+} satisfies Record<string, Rule>
+const code = (what: string, lengthMax: number) => text(new RegExp(`^[a-z][a-z0-9-]{0,${lengthMax - 1}}$`), what)
+const reason = code('must be a code of at most 40 small letters and hyphens', 40)
+const decided = {
+  ...about,
+  program: text(/^prg_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a program'),
+  decision: text(/^fdc_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a decision'),
+} satisfies Record<string, Rule>
+const runIndex: Rule = {
+  allows: (value) => Number.isInteger(value) && (value as number) >= 0 && (value as number) < 1_000,
+  says: 'must be the index of a run',
+  optional: true,
+}
 const note = text(/^nte_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a note')
 
-type RulesOf<E extends Entry> = Record<Exclude<keyof E, 'kind'>, Rule>
+type RulesOf<E extends Entry> = { readonly [M in Exclude<keyof E, 'kind'>]-?: Rule }
 
 /** What each kind of entry holds beside its kind. */
 const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }>> } = {
-  test: {
-    ...about,
-    rawSha256: hash,
-    contextSha256: hash,
-    evaluationSha256: hash,
-    edition: text(/^\d{4}-\d{1,3}$/, 'must be an edition like 2026-1'),
+  test,
+  revision: { ...test, revises: about.subject, reason },
+  withdrawal: { ...about, reason },
+  'finding-decision': {
+    ...decided,
+    finding: code('must be the id of a finding', 80),
+    run: runIndex,
+    place: text(/^[^\0]{0,200}$/, 'must be a JSON Pointer of at most 200 characters'),
+    outcome: text(/^(stands|does-not-stand)$/, 'must be stands or does-not-stand'),
+    wordsSha256: hash,
   },
+  'finding-decision-erased': decided,
   note: { ...about, note, noteSha256: hash },
   'note-erased': { ...about, note },
-  'signing-key': { v: about.v, at: about.at, key: verifierKey, replaces: optional(verifierKey) },
+  'signing-key': { v: about.v, at: about.at, key: verifierKey, replaces: { ...verifierKey, optional: true } },
 }
 
 /** Members of each kind in canonical order (RFC 8785, 3.2.3: by code units, which for these names is ASCII). */
@@ -137,10 +221,11 @@ export function entryBytes(entry: Entry): Uint8Array {
   let text = ''
   for (const { name, rule } of own) {
     const value = values[name]
+    if (rule?.optional && !Object.hasOwn(values, name)) continue
     if (rule !== undefined && !rule.allows(value)) throw new EntryError(name, rule.says)
-    if (value === undefined) continue
-    // The rules let nothing through that would need an escape.
-    text += `${text === '' ? '{' : ','}"${name}":${typeof value === 'string' ? `"${value}"` : value}`
+    // Numbers are whole, and next to no text needs an escape: then it is its own canonical form.
+    const plain = typeof value === 'number' || !/[^ !#-[\]-~]/.test(value as string)
+    text += `${text === '' ? '{' : ','}"${name}":${plain ? (typeof value === 'number' ? value : `"${value}"`) : canonicalJson(value)}`
   }
   for (const name of Object.keys(values)) {
     if (!own.some((member) => member.name === name)) throw new EntryError(name, 'does not belong in an entry')

@@ -29,11 +29,15 @@ export {
   type Entry,
   EntryError,
   entryBytes,
+  type FindingDecisionEntry,
+  type FindingDecisionErasedEntry,
   leafHash,
   type NoteEntry,
   type NoteErasedEntry,
+  type RevisionEntry,
   type SigningKeyEntry,
   type TestEntry,
+  type WithdrawalEntry,
 } from './entry.ts'
 export { type VerificationCode, VerificationError, verificationCodes } from './errors.ts'
 export {

@@ -3,9 +3,11 @@ import { type FastifyBaseLogger, type FastifyInstance, fastify, LogController } 
 import { openGate } from './access/authenticate.ts'
 import { accessRoutes } from './access/routes.ts'
 import { tokenPrincipalRoutes } from './access/token-routes.ts'
+import { decisionRoutes } from './decisions/routes.ts'
 import type { Deps } from './deps.ts'
 import { evaluationRoutes } from './evaluations/routes.ts'
 import { TestReader } from './field-tests/load.ts'
+import { revisionRoutes } from './field-tests/revision-routes.ts'
 import { fieldTestRoutes } from './field-tests/routes.ts'
 import { registerAbout } from './http/about.ts'
 import { registerAdmission } from './http/admission.ts'
@@ -109,6 +111,8 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(ledgerRoutes, deps)
   await app.register(proofRoutes, deps)
   await app.register(bundleRoutes, { ...deps, ledger })
+  await app.register(revisionRoutes, { ...deps, ledger })
+  await app.register(decisionRoutes, deps)
   await app.register(givenTestRoutes, deps)
   await app.register(noteRoutes, deps)
   await app.register(plantHistoryRoutes, deps)

@@ -36,6 +36,7 @@ describe('settings', () => {
       keyEnvironment: 'demo',
       logLevel: 'info',
       migrate: true,
+      keepDocuments: true,
       ...limits,
     })
   })
@@ -51,6 +52,7 @@ describe('settings', () => {
       keyEnvironment: 'live',
       logLevel: 'warn',
       migrate: false,
+      keepDocuments: true,
       metrics: { host: '127.0.0.1', port: 9090 },
       ...limits,
     })

@@ -73,6 +73,10 @@ const Environment = Type.Object({
   IN_FLIGHT_MAX: Count(512, 0, 'sheets under way at once, or 0 for no limit'),
   EVENT_LOOP_DELAY_MS_MAX: Count(200, 0, 'milliseconds that timers may be late, or 0 for no limit'),
   QUEUE_AGE_MS_MAX: Count(250, 0, 'milliseconds that every sheet may have to wait, or 0 for no limit'),
+  EVALUATION_DOCUMENTS: Type.Enum(['on', 'off'], {
+    default: 'on',
+    description: '`on` to keep evaluations beside their tests in the background, or `off` to leave that to others',
+  }),
   MIGRATE: Type.Enum(['on', 'off'], { default: 'on', description: '`on`, or `off` to run `npm run migrate` by hand' }),
 })
 
@@ -108,6 +112,8 @@ export interface Config {
   ledger: LedgerSettings
   readonly logLevel: (typeof LOG_LEVELS)[number]
   readonly migrate: boolean
+  /** Whether this process keeps evaluation documents in the background. */
+  readonly keepDocuments: boolean
   /** Where metrics are served; nowhere if absent. */
   readonly metrics?: { readonly host: string; readonly port: number }
   /** Proxies whose X-Forwarded-For names the client. */
@@ -162,6 +168,7 @@ export function loadConfig(environment: Readonly<Record<string, string | undefin
     ledger: ledger(settings),
     logLevel: settings.LOG_LEVEL,
     migrate: settings.MIGRATE === 'on',
+    keepDocuments: settings.EVALUATION_DOCUMENTS === 'on',
     ...callers(settings),
     ...limits(settings),
     ...metrics(settings),

@@ -10,6 +10,7 @@ import { openDatabases } from './db/database.ts'
 import { DEVELOPMENT_DIRECTORY, startEmbedded } from './db/embedded.ts'
 import { migrate } from './db/migrate.ts'
 import type { Deps } from './deps.ts'
+import { keepDocuments } from './evaluation-documents/run.ts'
 import { uuidMaker } from './http/ids.ts'
 import { newSalt } from './http/random.ts'
 import { makeLog } from './log.ts'
@@ -66,8 +67,11 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
     }
     const app = await buildApp(deps)
     closers.push(() => app.close())
+    const documents = config.keepDocuments ? keepDocuments(deps) : undefined
+    if (documents !== undefined) closers.push(() => documents.stop())
     if (config.metrics !== undefined && app.metrics !== undefined) {
-      const { serveMetrics } = await import('./http/metrics.ts')
+      const { measureDocuments, serveMetrics } = await import('./http/metrics.ts')
+      if (documents !== undefined) measureDocuments(app.metrics, documents.keeper.counts)
       const metrics = await serveMetrics(app.metrics, config.metrics.host, config.metrics.port)
       closers.push(() => metrics.close())
       log.info({ url: metrics.url }, 'metrics')

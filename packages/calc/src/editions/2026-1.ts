@@ -16,6 +16,13 @@ export const edition20261 = defineEdition({
     leastAssumedScalePa: 200e3,
     driveEfficiencyNotStated: 0.97,
     serviceFactorNotStated: 1.15,
+    levelWindowS: 600,
+    leastShareOfAdvice: 0.0005,
+    expected: {
+      full: ['flow', 'input-power', 'total-dynamic-head', 'overall-plant-efficiency', 'energy-per-volume'],
+      'flow-and-power': ['flow', 'input-power', 'energy-per-volume'],
+      'not-testable': [],
+    },
   },
   defaults,
   limits: { ...limitsOfWater, ...limitsOfPower },

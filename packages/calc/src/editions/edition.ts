@@ -4,6 +4,8 @@
  */
 import type { TraverseRule } from '../flow/traverse-positions.ts'
 import type { Source } from '../formula.ts'
+import type { QuantityId } from '../quantities.ts'
+import type { Purpose } from '../sheet.ts'
 import { interval95, rectangular, resolution } from '../uncertainty.ts'
 import { type Dimension, siUnit, toSi, unitSize } from '../units.ts'
 
@@ -18,12 +20,12 @@ interface Amount {
   readonly source: Source
 }
 
-export interface DefaultUncertaintyDeclaration extends Amount {
+interface DefaultUncertaintyDeclaration extends Amount {
   readonly shape: Shape
 }
 
 /** A default of the edition, with its standard uncertainty in SI. */
-export interface DefaultUncertainty extends DefaultUncertaintyDeclaration {
+interface DefaultUncertainty extends DefaultUncertaintyDeclaration {
   readonly place: string
   /** Standard uncertainty in SI. */
   readonly u: number
@@ -65,9 +67,15 @@ export interface Settings {
   readonly driveEfficiencyNotStated: number
   /** Service factor of a general-purpose motor whose nameplate says nothing (common practice). */
   readonly serviceFactorNotStated: number
+  /** How long before its last reading the pumping level must stand, s. */
+  readonly levelWindowS: number
+  /** Least share of the variance of overall plant efficiency that is worth a line of advice, a ratio. */
+  readonly leastShareOfAdvice: number
+  /** What a reader looks for first, by what the visit promised; said to be missing where readings do not give it. */
+  readonly expected: Readonly<Record<Purpose, readonly QuantityId[]>>
 }
 
-export type SpanName = 'discharge-pressure' | 'inside-diameter' | 'velocity-of-rate' | 'rate'
+type SpanName = 'discharge-pressure' | 'inside-diameter' | 'velocity-of-rate' | 'rate'
 
 export interface Edition<D extends string = string, L extends string = string> {
   readonly id: string

@@ -11,7 +11,7 @@ import type { Facts } from './facts.ts'
 const inside = (si: number, { lowSi, highSi }: UsualSpan): boolean => si >= lowSi && si <= highSi
 
 /** The unit in which a reading outside its usual span would be usual, if there is one. */
-export function unitInstead(reading: Reading, span: UsualSpan): string | undefined {
+function unitInstead(reading: Reading, span: UsualSpan): string | undefined {
   // Zero is zero in every unit of pressure or length.
   if (inside(toSi(reading, span.dimension), span) || reading.value === 0) return undefined
   const { value } = reading

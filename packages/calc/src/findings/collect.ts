@@ -4,17 +4,17 @@ import { STANDARD_GRAVITY } from '../constants.ts'
 import type { Advice, HandCheck, Result } from '../evaluation.ts'
 import { secondsOf } from '../instants.ts'
 import type { Measured } from '../measure.ts'
-import { preferredUnits } from '../preferred-units.ts'
+import type { PreferredUnits } from '../preferred-units.ts'
 import { spreadOf } from '../repeats.ts'
 import type { Run, Sheet } from '../sheet.ts'
 import { toSi } from '../units.ts'
+import type { Visit } from '../visit.ts'
+import { farthestByAffinity } from './affinity.ts'
 import { collectContext, collectRecords } from './collect-context.ts'
 import { collectDoubts } from './collect-doubts.ts'
 import { curveConflict, drawdownConflict } from './compare-runs.ts'
 import { type Facts, noFacts } from './facts.ts'
 import { sayIn } from './say.ts'
-
-const TEN_MINUTES = 600
 
 function collectResults(results: readonly Result[], facts: Facts): void {
   for (const { quantity, value, standardUncertainty, degreesOfFreedom } of results) {
@@ -92,7 +92,7 @@ function dutySince({ pumpStartedAt, dutyChangedAt }: Run): number | undefined {
   return moments.length === 0 ? undefined : Math.max(...moments)
 }
 
-function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
+function collectLevels(run: Run, { sheet, edition }: Visit, facts: Facts): void {
   const standing = sheet.standingLevel
   const pumping = run.pumpingLevel
   if (standing !== undefined) {
@@ -131,10 +131,12 @@ function collectLevels(run: Run, sheet: Sheet, facts: Facts): void {
   if (last !== undefined) facts.readingOffSeries = Math.abs(toSi(pumping.reading, 'length') - toSi(last, 'length'))
   if (last?.at === undefined) return
   const lastAt = secondsOf(last.at)
-  // The earliest level not older than ten minutes before the last one.
-  const earliest = series.find(({ at }) => at !== undefined && secondsOf(at) >= lastAt - TEN_MINUTES)
-  if (earliest !== undefined && earliest !== last)
-    facts.levelChangeLastTen = toSi(last, 'length') - toSi(earliest, 'length')
+  // The earliest level that is not older than the window before the last one.
+  const { levelWindowS } = edition.settings
+  const earliest = series.find(({ at }) => at !== undefined && secondsOf(at) >= lastAt - levelWindowS)
+  if (earliest === undefined || earliest === last) return
+  facts.levelWindow = levelWindowS
+  facts.levelChange = toSi(last, 'length') - toSi(earliest, 'length')
 }
 
 function collectTimes(run: Run, testedOn: string, facts: Facts): void {
@@ -231,7 +233,7 @@ export function collectFacts(
   const { sheet } = visit
   const run = sheet.runs[index]!
   collectResults(results, facts)
-  collectLevels(run, sheet, facts)
+  collectLevels(run, visit, facts)
   collectTimes(run, sheet.testedOn, facts)
   collectContext(visit, run, facts)
 
@@ -261,7 +263,7 @@ export function collectFacts(
 }
 
 /** Facts of the visit as a whole: those of its normal run, and what only several runs together show. */
-export function collectVisit({ visit, runs }: Measured): Facts {
+export function collectVisit({ visit, runs }: Measured, units: PreferredUnits): Facts {
   const { sheet, edition } = visit
   const normal = runs[sheet.normalRun ?? 0] ?? runs[0]
   const facts: Facts = normal === undefined ? noFacts() : normal.facts
@@ -273,9 +275,13 @@ export function collectVisit({ visit, runs }: Measured): Facts {
   if (runs.length >= 2) {
     const { curveTolerance, maxSpeedSpread, flowRatioOfRuns } = edition.limits
     const ofRuns = runs.map((run) => run.facts)
-    const say = sayIn(preferredUnits(sheet))
+    const say = sayIn(units)
     facts.curveConflict = curveConflict(ofRuns, curveTolerance.si, maxSpeedSpread.si, say)
     facts.drawdownConflict = drawdownConflict(ofRuns, flowRatioOfRuns.si, say)
+    const farthest = farthestByAffinity(ofRuns, maxSpeedSpread.si)
+    facts.affinityRun = farthest && farthest.run + 1
+    facts.affinityResidual = farthest?.residual
+    facts.affinitySpeedRatio = farthest?.speedRatio
   }
   return facts
 }

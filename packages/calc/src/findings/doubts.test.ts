@@ -140,6 +140,17 @@ describe('runs beside one another', () => {
     expect(finding.message).toMatch(/^Run 2 gave 851\.8 gpm at 196\.6 ft, run 1 gave 995\.8 gpm at 235\.5 ft/)
   })
 
+  test('at several speeds, brought to one, must lie on one curve too', () => {
+    const misread = (rpm: number) =>
+      runsOf((sheet) => {
+        sheet.runs[1]!.speeds = [{ value: rpm, unit: 'rpm' }]
+      })('runs-break-the-affinity-laws')
+    expect(runsOf(() => {})('runs-break-the-affinity-laws')).toBeUndefined()
+    const finding = misread(1500)!
+    expect(finding).toMatchObject({ severity: 'caution', place: '/runs' })
+    expect(finding.message).toContain('the head of run ')
+  })
+
   test('that pump more draw the well down further', () => {
     const finding = runsOf((sheet) => {
       const { pumpingLevel } = sheet.runs[2]!

@@ -23,7 +23,8 @@ export const factMeanings = {
   readingOffRepeats: ['m', 'distance of the standing level from the nearest of its repeats'],
   standingRepeatSpread: ['m', 'largest less smallest repeat of the standing level'],
   levelReadingCount: ['-', 'readings of the pumping level'],
-  levelChangeLastTen: ['m', 'last level of the series less the earliest not older than ten minutes before it'],
+  levelWindow: ['s', 'time before the last level of the series over which its change is judged'],
+  levelChange: ['m', 'last level of the series less the earliest that is within the edition’s window before it'],
   standingMark: ['-', 'measuring point of the standing level'],
   pumpingMark: ['-', 'measuring point of the pumping level'],
   markOffsetKnown: ['-', 'true if the height of each measuring point was given'],
@@ -153,6 +154,9 @@ export const factMeanings = {
   annualHours: ['s', 'time the pump runs in a usual year'],
   curveConflict: ['-', 'two runs that are not on one falling curve'],
   drawdownConflict: ['-', 'two runs whose drawdown does not follow flow'],
+  affinityRun: ['-', 'number of the run that is farthest from the curve through the others, all brought to one speed'],
+  affinityResidual: ['1', 'how far its head is from that curve, relative'],
+  affinitySpeedRatio: ['1', 'its speed relative to that of the fastest run'],
   unitDoubt: ['-', 'a reading that would be usual in another unit'],
   finerReading: ['-', 'a reading finer than its instrument shows'],
   outsideRange: ['-', 'a reading outside the range of its instrument'],
@@ -234,7 +238,7 @@ export type FactType<N extends FactName> = N extends Flags ? boolean : N extends
 /** Facts of one run; absent means not read. */
 export type Facts = { -readonly [N in FactName]?: FactType<N> | undefined }
 
-export const FACT_NAMES = Object.keys(factMeanings) as FactName[]
+const FACT_NAMES = Object.keys(factMeanings) as FactName[]
 
 const ABSENT: Facts = Object.fromEntries(FACT_NAMES.map((name) => [name, undefined]))
 

@@ -12,10 +12,10 @@ import type { LeftOut, Purpose } from '../sheet.ts'
 import type { FactName, Facts, FactType } from './facts.ts'
 import type { Say } from './say.ts'
 
-export type LimitName = keyof (typeof edition20261)['limits']
+type LimitName = keyof (typeof edition20261)['limits']
 
 /** Facts with those in `N` present. */
-export type Given<N extends FactName> = Facts & { [K in N]: FactType<K> }
+type Given<N extends FactName> = Facts & { [K in N]: FactType<K> }
 
 export const FINDING_GROUPS = [
   'completeness',
@@ -29,7 +29,7 @@ export const FINDING_GROUPS = [
   'uncertainty',
 ] as const
 
-export interface FindingDeclaration<N extends FactName = FactName, L extends LimitName = LimitName> {
+interface FindingDeclaration<N extends FactName = FactName, L extends LimitName = LimitName> {
   /** Same as the file’s name. Ids are never reused. */
   readonly id: string
   readonly group: (typeof FINDING_GROUPS)[number]
@@ -76,6 +76,9 @@ export function defineFinding<const N extends FactName, const L extends LimitNam
 /** Comparing with a limit: a value at the limit passes, rounding of the binary fraction included. */
 export const exceeds = (value: number, limit: number): boolean => value > limit + Math.abs(limit) * 1e-9
 export const fallsShort = (value: number, limit: number): boolean => value < limit - Math.abs(limit) * 1e-9
+
+/** True if a value stands clear of zero: it exceeds so many of its standard uncertainties. */
+export const isResolved = (value: number, u: number, coverage: number): boolean => exceeds(value, coverage * u)
 
 /** SI values of the limits a finding names. */
 export function limitValues(

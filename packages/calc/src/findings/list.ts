@@ -119,6 +119,8 @@ import { efficiencyUnusuallyLow } from './results/efficiency-unusually-low.ts'
 import { energyBelowPhysicalLimit } from './results/energy-below-physical-limit.ts'
 import { energyRateImplausible } from './results/energy-rate-implausible.ts'
 import { handCheckDiffers } from './results/hand-check-differs.ts'
+import { headLessThanLift } from './results/head-less-than-lift.ts'
+import { runsBreakTheAffinityLaws } from './results/runs-break-the-affinity-laws.ts'
 import { runsNotOnOneCurve } from './results/runs-not-on-one-curve.ts'
 import { totalHeadNotPositive } from './results/total-head-not-positive.ts'
 import { velocityHeadShareLarge } from './results/velocity-head-share-large.ts'
@@ -256,6 +258,7 @@ export const findings: readonly AnyFinding[] = [
   speedAboveSynchronous,
   efficiencyAboveOne,
   totalHeadNotPositive,
+  headLessThanLift,
   efficiencyAboveAttainable,
   efficiencyUnusuallyLow,
   efficiencyBelowHalfOfAverage,
@@ -263,6 +266,7 @@ export const findings: readonly AnyFinding[] = [
   energyBelowPhysicalLimit,
   handCheckDiffers,
   runsNotOnOneCurve,
+  runsBreakTheAffinityLaws,
   drawdownNotFollowingFlow,
   energyRateImplausible,
   annualEnergyInconsistent,

@@ -16,7 +16,7 @@ export interface FlowMeasured {
   readonly area: Node | undefined
 }
 
-export interface FlowMethod<S extends TObject = TObject> {
+interface FlowMethod<S extends TObject = TObject> {
   readonly id: string
   readonly title: string
   readonly schema: S

@@ -49,7 +49,7 @@ const VELOCITIES: Repeated = {
 const KINDS = ['clamp-on-meter', 'insertion-meter', 'propeller-meter', 'magnetic-meter'] as const
 
 /** Code and record of the meter. */
-export function meterOf(
+function meterOf(
   readings: MeterReadings,
   around: FlowSurroundings,
 ): { code: string | undefined; instrument: ContextInstrument | undefined } {

@@ -14,7 +14,7 @@ export interface LevelSurroundings {
   readonly instrument: string | undefined
 }
 
-export interface LevelMethod<S extends TObject = TObject> {
+interface LevelMethod<S extends TObject = TObject> {
   readonly id: string
   readonly title: string
   readonly schema: S

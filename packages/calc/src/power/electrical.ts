@@ -52,7 +52,7 @@ export const Electrical = Type.Object(
 
 export type Electrical = Static<typeof Electrical>
 
-export interface ElectricalReadings {
+interface ElectricalReadings {
   readonly point: 'supply' | 'drive-output'
   readonly phases: 'three' | 'single'
   readonly voltages?: readonly Reading[]

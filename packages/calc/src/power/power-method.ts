@@ -17,7 +17,7 @@ export interface PowerMeasured {
 /** What was read does not give a power. */
 export const NO_POWER: PowerMeasured = { power: undefined, spread: undefined }
 
-export interface PowerMethod<S extends TObject = TObject> {
+interface PowerMethod<S extends TObject = TObject> {
   readonly id: string
   readonly title: string
   readonly schema: S

@@ -32,7 +32,7 @@ export const meterMembers = {
 
 const SupplyReadings: TObject<typeof supplyMembers> = Type.Object(supplyMembers)
 const MeterReadings: TObject<typeof meterMembers> = Type.Object(meterMembers)
-export type SupplyReadings = Static<typeof SupplyReadings>
+type SupplyReadings = Static<typeof SupplyReadings>
 export type MeterReadings = Static<typeof MeterReadings>
 
 /** Facts of any reading of the utility meter. */

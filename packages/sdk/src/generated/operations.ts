@@ -85,6 +85,55 @@ export class ContextOperations {
   }
 }
 
+export class DecisionsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List the decisions on a test.
+   *
+   * In the order in which they were made. A program sees its own; the firm of the test, and auditors, those of every program.
+   *
+   * `GET /v1/tests/{testId}/decisions`
+   *
+   * @param testId Id of the test.
+   */
+  list(testId: string, query?: NonNullable<wire.operations['decisions.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.FindingDecision> {
+    return this.#requester.list({ operation: 'decisions.list', method: 'GET', path: path`/v1/tests/${testId}/decisions`, query }, options)
+  }
+
+  /**
+   * Decide on a finding.
+   *
+   * Whether a finding of severity hold stands, by a reader of a program that the test was given to. It is about this finding of this version, for this program alone, and goes into the ledger; who decided and why is kept beside it. A later decision on the same finding takes its place. A reject is not decided away.
+   *
+   * `POST /v1/tests/{testId}/decisions`
+   *
+   * @param testId Id of the test.
+   * @param findingToDecide A decision on one finding of severity hold, of the latest version of a test.
+   */
+  create(testId: string, findingToDecide: JsonBody<wire.FindingToDecide>, options?: CallOptions): ApiPromise<wire.FindingDecision> {
+    return this.#requester.send({ operation: 'decisions.create', method: 'POST', path: path`/v1/tests/${testId}/decisions`, body: findingToDecide, repeat: 'unkeyed' }, options)
+  }
+
+  /**
+   * Erase who decided, and why.
+   *
+   * The words and their salt are gone for good. The decision stands, and its entry in the ledger with it; the ledger keeps that and when they were erased. Erasing again changes nothing.
+   *
+   * `DELETE /v1/tests/{testId}/decisions/{decisionId}/words`
+   *
+   * @param testId Id of the test.
+   * @param decisionId Id of the decision.
+   */
+  eraseWords(testId: string, decisionId: string, options?: CallOptions): ApiPromise<wire.FindingDecision> {
+    return this.#requester.send({ operation: 'decisions.eraseWords', method: 'DELETE', path: path`/v1/tests/${testId}/decisions/${decisionId}/words` }, options)
+  }
+}
+
 export class EvaluationsOperations {
   readonly #requester: Requester
 
@@ -683,7 +732,7 @@ export class PlantsOperations {
   /**
    * Read the history of a plant.
    *
-   * The tests of one plant, oldest first. A firm sees its own, and of other firms’ tests the figures that the grower lets it see; without consent nothing of them, not even how many there are. Compare figures of one edition. As JSON or, by Accept, as CSV (RFC 4180) with the same members as columns.
+   * The tests of one plant in their latest version, oldest first, without withdrawn ones. A firm sees its own, and of other firms’ tests the figures that the grower lets it see; without consent nothing of them, not even how many there are. Compare figures of one edition. As JSON or, by Accept, as CSV (RFC 4180) with the same members as columns.
    *
    * `GET /v1/plants/{plantId}/history`
    *
@@ -955,7 +1004,7 @@ export class TestsOperations {
   /**
    * Read one test with its results.
    *
-   * Evaluates the stored sheet and context again under the edition of the test and answers with the outcome; `replay` says whether it is the recorded one to the last bit.
+   * Evaluates the stored sheet and context again under the edition of the test; `replay` says whether the outcome is the recorded one to the last bit. Where it differs, the answer is what was recorded, as far as it is kept: `answeredFrom` says from what. Tells what became of the test: a later version, a withdrawal.
    *
    * `GET /v1/tests/{testId}`
    *
@@ -963,6 +1012,19 @@ export class TestsOperations {
    */
   get(testId: string, options?: CallOptions): ApiPromise<wire.FieldTest> {
     return this.#requester.send({ operation: 'tests.get', method: 'GET', path: path`/v1/tests/${testId}` }, options)
+  }
+
+  /**
+   * Compare two versions of a test.
+   *
+   * Readings by JSON Pointer, results by run and quantity, findings by name and place: what another version, by default the one before, has and this one has not, and the other way round.
+   *
+   * `GET /v1/tests/{testId}/difference`
+   *
+   * @param testId Id of the test.
+   */
+  difference(testId: string, query?: NonNullable<wire.operations['tests.difference']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.VersionDifference> {
+    return this.#requester.send({ operation: 'tests.difference', method: 'GET', path: path`/v1/tests/${testId}/difference`, query }, options)
   }
 
   /**
@@ -1021,6 +1083,19 @@ export class TestsOperations {
   }
 
   /**
+   * Evaluate a stored test again.
+   *
+   * From the sheet as received and its context, under the edition of the test or another. Says `identical`, or lists every difference from what is stored by JSON Pointer. Where nothing but the record is kept, soundness, findings and main quantities are compared, the last under `/main`.
+   *
+   * `GET /v1/tests/{testId}/replay`
+   *
+   * @param testId Id of the test.
+   */
+  replay(testId: string, query?: NonNullable<wire.operations['tests.replay']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.TestReplay> {
+    return this.#requester.send({ operation: 'tests.replay', method: 'GET', path: path`/v1/tests/${testId}/replay`, query }, options)
+  }
+
+  /**
    * Read the results of a test.
    *
    * Computed quantities with their uncertainty, those withheld, and the check by calculator.
@@ -1034,6 +1109,20 @@ export class TestsOperations {
   }
 
   /**
+   * Submit a corrected sheet.
+   *
+   * The sheet takes the place of the latest version of the test, which stays readable. It is stored, evaluated and written into the ledger like any other, under an id of its own; the body is the sheet alone, so that its bytes are hashed as received. The plant stays; anything else may be corrected, the date too. Programs that have the revised version have the new one. Of two revisions of one version the second is refused and told the latest. Idempotency-Key as for a first submission.
+   *
+   * `POST /v1/tests/{testId}/revisions`
+   *
+   * @param testId Id of the test.
+   * @param sheet Everything read on one visit to one pumping plant.
+   */
+  revise(testId: string, sheet: JsonBody<wire.Sheet>, query: wire.operations['tests.revise']['parameters']['query'], options?: KeyedCallOptions): ApiPromise<wire.FieldTest> {
+    return this.#requester.send({ operation: 'tests.revise', method: 'POST', path: path`/v1/tests/${testId}/revisions`, query, body: sheet, repeat: 'keyed' }, options)
+  }
+
+  /**
    * Trace a quantity down to readings.
    *
    * Nodes from the quantity down to raw readings, each with formula, source, value, unit and sensitivity; and the budget of its uncertainty, whose shares add up to one. Made again from sheet, context and edition.
@@ -1043,8 +1132,35 @@ export class TestsOperations {
    * @param testId Id of the test.
    * @param quantity Id of the quantity; also its trace address.
    */
-  trace(testId: string, quantity: wire.operations['tests.trace']['parameters']['path']['quantity'], query?: NonNullable<wire.operations['tests.trace']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.Trace> {
+  trace(testId: string, quantity: wire.operations['tests.trace']['parameters']['path']['quantity'], query?: NonNullable<wire.operations['tests.trace']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.TestTrace> {
     return this.#requester.send({ operation: 'tests.trace', method: 'GET', path: path`/v1/tests/${testId}/trace/${quantity}`, query }, options)
+  }
+
+  /**
+   * List the versions of a test.
+   *
+   * From the sheet as first submitted to the latest, with reason and author; the same whichever version is named. A program sees those given to it.
+   *
+   * `GET /v1/tests/{testId}/versions`
+   *
+   * @param testId Id of the test.
+   */
+  versions(testId: string, options?: CallOptions): ApiPromise<wire.TestVersions> {
+    return this.#requester.send({ operation: 'tests.versions', method: 'GET', path: path`/v1/tests/${testId}/versions` }, options)
+  }
+
+  /**
+   * Take a test back.
+   *
+   * For good: it can be neither revised nor decided on any more, counts in no history, and stays readable with its reason. Only the latest version can be withdrawn.
+   *
+   * `POST /v1/tests/{testId}/withdrawal`
+   *
+   * @param testId Id of the test.
+   * @param testToWithdraw A test is taken back.
+   */
+  withdraw(testId: string, testToWithdraw: JsonBody<wire.TestToWithdraw>, options?: CallOptions): ApiPromise<wire.Withdrawal> {
+    return this.#requester.send({ operation: 'tests.withdraw', method: 'POST', path: path`/v1/tests/${testId}/withdrawal`, body: testToWithdraw, repeat: 'unkeyed' }, options)
   }
 }
 
@@ -1110,6 +1226,7 @@ export class TokenPrincipalsOperations {
 export class Operations {
   readonly accessRequests: AccessRequestsOperations
   readonly context: ContextOperations
+  readonly decisions: DecisionsOperations
   readonly evaluations: EvaluationsOperations
   readonly firms: FirmsOperations
   readonly health: HealthOperations
@@ -1126,6 +1243,7 @@ export class Operations {
   constructor(requester: Requester) {
     this.accessRequests = new AccessRequestsOperations(requester)
     this.context = new ContextOperations(requester)
+    this.decisions = new DecisionsOperations(requester)
     this.evaluations = new EvaluationsOperations(requester)
     this.firms = new FirmsOperations(requester)
     this.health = new HealthOperations(requester)

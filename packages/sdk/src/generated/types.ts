@@ -730,7 +730,7 @@ export interface paths {
         };
         /**
          * Read the history of a plant
-         * @description The tests of one plant, oldest first. A firm sees its own, and of other firms’ tests the figures that the grower lets it see; without consent nothing of them, not even how many there are. Compare figures of one edition. As JSON or, by Accept, as CSV (RFC 4180) with the same members as columns.
+         * @description The tests of one plant in their latest version, oldest first, without withdrawn ones. A firm sees its own, and of other firms’ tests the figures that the grower lets it see; without consent nothing of them, not even how many there are. Compare figures of one edition. As JSON or, by Accept, as CSV (RFC 4180) with the same members as columns.
          */
         get: operations["plants.history"];
         put?: never;
@@ -998,9 +998,73 @@ export interface paths {
         };
         /**
          * Read one test with its results
-         * @description Evaluates the stored sheet and context again under the edition of the test and answers with the outcome; `replay` says whether it is the recorded one to the last bit.
+         * @description Evaluates the stored sheet and context again under the edition of the test; `replay` says whether the outcome is the recorded one to the last bit. Where it differs, the answer is what was recorded, as far as it is kept: `answeredFrom` says from what. Tells what became of the test: a later version, a withdrawal.
          */
         get: operations["tests.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/decisions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the decisions on a test
+         * @description In the order in which they were made. A program sees its own; the firm of the test, and auditors, those of every program.
+         */
+        get: operations["decisions.list"];
+        put?: never;
+        /**
+         * Decide on a finding
+         * @description Whether a finding of severity hold stands, by a reader of a program that the test was given to. It is about this finding of this version, for this program alone, and goes into the ledger; who decided and why is kept beside it. A later decision on the same finding takes its place. A reject is not decided away.
+         */
+        post: operations["decisions.create"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/decisions/{decisionId}/words": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /**
+         * Erase who decided, and why
+         * @description The words and their salt are gone for good. The decision stands, and its entry in the ledger with it; the ledger keeps that and when they were erased. Erasing again changes nothing.
+         */
+        delete: operations["decisions.eraseWords"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/difference": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Compare two versions of a test
+         * @description Readings by JSON Pointer, results by run and quantity, findings by name and place: what another version, by default the one before, has and this one has not, and the other way round.
+         */
+        get: operations["tests.difference"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1117,6 +1181,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/tests/{testId}/replay": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Evaluate a stored test again
+         * @description From the sheet as received and its context, under the edition of the test or another. Says `identical`, or lists every difference from what is stored by JSON Pointer. Where nothing but the record is kept, soundness, findings and main quantities are compared, the last under `/main`.
+         */
+        get: operations["tests.replay"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/tests/{testId}/results": {
         parameters: {
             query?: never;
@@ -1137,6 +1221,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/tests/{testId}/revisions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Submit a corrected sheet
+         * @description The sheet takes the place of the latest version of the test, which stays readable. It is stored, evaluated and written into the ledger like any other, under an id of its own; the body is the sheet alone, so that its bytes are hashed as received. The plant stays; anything else may be corrected, the date too. Programs that have the revised version have the new one. Of two revisions of one version the second is refused and told the latest. Idempotency-Key as for a first submission.
+         */
+        post: operations["tests.revise"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/tests/{testId}/trace/{quantity}": {
         parameters: {
             query?: never;
@@ -1151,6 +1255,46 @@ export interface paths {
         get: operations["tests.trace"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/versions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the versions of a test
+         * @description From the sheet as first submitted to the latest, with reason and author; the same whichever version is named. A program sees those given to it.
+         */
+        get: operations["tests.versions"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/withdrawal": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Take a test back
+         * @description For good: it can be neither revised nor decided on any more, counts in no history, and stays readable with its reason. Only the latest version can be withdrawn.
+         */
+        post: operations["tests.withdraw"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1386,6 +1530,45 @@ export interface components {
             to?: unknown;
         };
         /**
+         * ChangedFigure
+         * @description A result of one version.
+         */
+        ChangedFigure: {
+            /** @description Half-width of its 95 % interval in `unit`. */
+            expandedUncertainty: number;
+            /** @description Value in `unit`. */
+            value: number;
+        };
+        /**
+         * ChangedReading
+         * @description A member of the sheet that was changed, added or taken out.
+         */
+        ChangedReading: {
+            /** @description What stood there; absent where it was added. */
+            from?: unknown;
+            /** @description JSON Pointer into both sheets. */
+            pointer: string;
+            /** @description What stands there; absent where it was taken out. */
+            to?: unknown;
+        };
+        /**
+         * ChangedResult
+         * @description A result that is another, is there only now or is there no more.
+         */
+        ChangedResult: {
+            from?: components["schemas"]["ChangedFigure"];
+            /**
+             * @description Id of the quantity; also its trace address.
+             * @enum {unknown}
+             */
+            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            /** @description Index of the run. */
+            run: number;
+            to?: components["schemas"]["ChangedFigure"];
+            /** @description SI unit. */
+            unit: string;
+        };
+        /**
          * CheckToRecord
          * @description An instrument held against a reference in the field.
          */
@@ -1526,6 +1709,16 @@ export interface components {
             unit: "A";
             /** @description What the instrument showed. */
             value: number;
+        };
+        /**
+         * DecisionWords
+         * @description Who decided, and why. Kept beside the ledger, which has their salted hash; erasable.
+         */
+        DecisionWords: {
+            /** @description Code under which the program knows who decided. */
+            reader: string;
+            /** @description Why, in a sentence or more. */
+            reason: string;
         };
         /**
          * DischargePressure
@@ -1833,6 +2026,11 @@ export interface components {
         FieldTest: {
             /** @description What to re-measure first. */
             advice: components["schemas"]["Advice"][];
+            /**
+             * @description Where the figures come from, which are those recorded in any case: `replay`, evaluated again; `document`, kept after the submission; `record`, main quantities and findings alone, where nothing else is kept.
+             * @enum {unknown}
+             */
+            answeredFrom: "replay" | "document" | "record";
             /** @description SHA-256 of the canonical context. */
             contextSha256: string;
             /** @description Method edition of the evaluation. */
@@ -1861,6 +2059,7 @@ export interface components {
              * @description When the sheet was received.
              */
             receivedAt: string;
+            recorded?: components["schemas"]["RecordedFigures"];
             /**
              * @description Whether evaluating sheet and context again gave the very evaluation that was recorded.
              * @enum {unknown}
@@ -1868,11 +2067,17 @@ export interface components {
             replay: "identical" | "differs";
             /** @description Computed quantities, run by run. */
             results: components["schemas"]["Result"][];
+            /** @description Id of the version whose place it took. */
+            revises?: string;
+            /** @description Number of the version: 1 as first submitted, one more with each revision. */
+            revision: number;
             /**
-             * @description `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is.
+             * @description What findings make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
              * @enum {unknown}
              */
-            soundness: "sound" | "in-question" | "unsound";
+            soundness: "sound" | "in-question" | "unsound" | "superseded" | "withdrawn";
+            /** @description Id of the version that took its place. */
+            supersededBy?: string;
             /**
              * Format: date
              * @description Date of the visit.
@@ -1921,6 +2126,79 @@ export interface components {
             note: number;
             /** @description Findings of severity reject. */
             reject: number;
+        };
+        /**
+         * FindingDecision
+         * @description What a program decided about one finding.
+         */
+        FindingDecision: {
+            /**
+             * Format: date-time
+             * @description When.
+             */
+            decidedAt: string;
+            /** @description Id of the key, or of the token’s principal, that did it. */
+            decidedBy: string;
+            /**
+             * Format: date-time
+             * @description When the words were erased; the decision stands.
+             */
+            erasedAt?: string;
+            /** @description Id of the finding. */
+            finding: string;
+            /** @description Id of the decision. */
+            id: string;
+            /**
+             * @description `stands`: what was found is right, and the test is unsound by it. `does-not-stand`: it is answered, and holds the test up no more.
+             * @enum {unknown}
+             */
+            outcome: "stands" | "does-not-stand";
+            /** @description Place of the finding, as it is told with it. */
+            place: string;
+            /** @description The program that decided; for others it decides nothing. */
+            programId: string;
+            /** @description Index of the run, where the finding has one. */
+            run?: number;
+            /** @description The salt, by which the hash can be checked; gone once the words are erased. */
+            salt?: string;
+            /** @description SHA-256 over the salt and the canonical JSON (RFC 8785) of `words`; the hash in the ledger. */
+            sha256: string;
+            /** @description The version it is about, and no other. */
+            testId: string;
+            /** @description Of the program on this finding; the highest is what counts. */
+            turn: number;
+            words?: components["schemas"]["DecisionWords"];
+        };
+        /**
+         * FindingDecisionPage
+         * @description One page of a list.
+         */
+        FindingDecisionPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["FindingDecision"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * FindingToDecide
+         * @description A decision on one finding of severity hold, of the latest version of a test.
+         */
+        FindingToDecide: {
+            /** @description Id of the finding. */
+            finding: string;
+            /**
+             * @description `stands`: what was found is right, and the test is unsound by it. `does-not-stand`: it is answered, and holds the test up no more.
+             * @enum {unknown}
+             */
+            outcome: "stands" | "does-not-stand";
+            /** @description Place of the finding, as it is told with it. */
+            place: string;
+            /** @description Code under which the program knows who decided. */
+            reader: string;
+            /** @description Why, in a sentence or more. */
+            reason: string;
+            /** @description Index of the run, where the finding has one. */
+            run?: number;
         };
         /**
          * FindingValue
@@ -2390,7 +2668,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * KeyPage
@@ -2424,7 +2702,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes?: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes?: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * KeyToRotate
@@ -2620,7 +2898,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * Manometer
@@ -2839,6 +3117,23 @@ export interface components {
             step?: components["schemas"]["VolumeReadingAboveZero"];
         };
         /**
+         * NamedFinding
+         * @description A finding, by its name and place.
+         */
+        NamedFinding: {
+            /** @description Id in the findings catalogue. */
+            id: string;
+            /** @description JSON Pointer into the sheet. */
+            place: string;
+            /** @description Index of the run. */
+            run?: number;
+            /**
+             * @description How grave it is.
+             * @enum {unknown}
+             */
+            severity: "reject" | "hold" | "caution" | "note";
+        };
+        /**
          * Note
          * @description A note beside a test, or what is left of it.
          */
@@ -3021,7 +3316,7 @@ export interface components {
             /** @description Lower end of its 95 % interval, as a ratio. */
             overallPlantEfficiencyLow?: number;
             /**
-             * @description What findings make of the test.
+             * @description What findings make of the test; for a program with its own decisions on them.
              * @enum {unknown}
              */
             soundness: "sound" | "in-question" | "unsound";
@@ -3458,6 +3753,28 @@ export interface components {
             value: number;
         };
         /**
+         * RecordedFigures
+         * @description Main quantities as recorded, of the run that stands for the usual condition; only where the figures come from `record`.
+         */
+        RecordedFigures: {
+            /** @description Overall plant efficiency as a ratio. */
+            efficiency?: number;
+            /** @description Half-width of its 95 % interval, as a ratio. */
+            efficiencyU?: number;
+            /** @description Ratio of energy to volume, in J/m³. */
+            energyPerVolumeJM3?: number;
+            /** @description Flow in m³/s. */
+            flowM3S?: number;
+            /** @description Total dynamic head in m. */
+            headM?: number;
+            /** @description Input power in W. */
+            inputPowerW?: number;
+            /** @description Lift in m. */
+            liftM?: number;
+            /** @description Specific capacity in m²/s. */
+            specificCapacityM2S?: number;
+        };
+        /**
          * RegistryChange
          * @description One change of a record of the registry.
          */
@@ -3504,6 +3821,18 @@ export interface components {
             kind: "remark";
             /** @description Whatever should be remembered of the visit. */
             text: string;
+        };
+        /**
+         * ReplayDifference
+         * @description A member that is another than the stored one.
+         */
+        ReplayDifference: {
+            /** @description JSON Pointer into the evaluation. */
+            pointer: string;
+            /** @description What comes out now; absent where nothing does. */
+            recomputed?: unknown;
+            /** @description What is stored there; absent where nothing is. */
+            stored?: unknown;
         };
         /**
          * Resolution
@@ -3827,15 +4156,25 @@ export interface components {
         TestFindings: {
             /** @description What to re-measure first. */
             advice: components["schemas"]["Advice"][];
+            /**
+             * @description Where the figures come from, which are those recorded in any case: `replay`, evaluated again; `document`, kept after the submission; `record`, main quantities and findings alone, where nothing else is kept.
+             * @enum {unknown}
+             */
+            answeredFrom: "replay" | "document" | "record";
             /** @description Method edition of the evaluation. */
             edition: string;
             /** @description Gravest first. */
             findings: components["schemas"]["Finding"][];
             /**
-             * @description `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is.
+             * @description Whether evaluating sheet and context again gave the very evaluation that was recorded.
              * @enum {unknown}
              */
-            soundness: "sound" | "in-question" | "unsound";
+            replay: "identical" | "differs";
+            /**
+             * @description What findings make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
+             * @enum {unknown}
+             */
+            soundness: "sound" | "in-question" | "unsound" | "superseded" | "withdrawn";
             /** @description Id of the test. */
             test: string;
         };
@@ -3844,16 +4183,22 @@ export interface components {
          * @description Where to read on.
          */
         TestLinks: {
+            /** @description What programs decided on its findings. */
+            decisions: string;
             /** @description Its findings. */
             findings: string;
             /** @description The plant. */
             plant: string;
+            /** @description What evaluating it again gives, difference by difference. */
+            replay: string;
             /** @description Its results. */
             results: string;
             /** @description The test. */
             self: string;
             /** @description Trace of a quantity; put the id of the quantity in place of `{quantity}`. */
             trace: string;
+            /** @description All versions of the test. */
+            versions: string;
         };
         /**
          * TestPage
@@ -3866,14 +4211,53 @@ export interface components {
             next?: string;
         };
         /**
+         * TestReplay
+         * @description Sheet and context of a test, evaluated again.
+         */
+        TestReplay: {
+            /**
+             * @description What stands for the stored evaluation: the very one recorded, `replay` or `document`, or of the `record` soundness, findings and main quantities, which is all that is kept.
+             * @enum {unknown}
+             */
+            comparedWith: "replay" | "document" | "record";
+            /** @description Every one, in the order of the document. */
+            differences: components["schemas"]["ReplayDifference"][];
+            /** @description Method edition it was evaluated under now. */
+            edition: string;
+            /**
+             * @description `identical` to the last bit; `not-evaluable` where nothing came out at all.
+             * @enum {unknown}
+             */
+            outcome: "identical" | "differs" | "not-evaluable";
+            /** @description SHA-256 of what came out now. */
+            recomputedSha256?: string;
+            /** @description Method edition of the recorded evaluation. */
+            recordedEdition: string;
+            /** @description SHA-256 of the recorded evaluation. */
+            storedSha256: string;
+            /** @description Id of the test. */
+            test: string;
+        };
+        /**
          * TestResults
          * @description Results of a test.
          */
         TestResults: {
+            /**
+             * @description Where the figures come from, which are those recorded in any case: `replay`, evaluated again; `document`, kept after the submission; `record`, main quantities and findings alone, where nothing else is kept.
+             * @enum {unknown}
+             */
+            answeredFrom: "replay" | "document" | "record";
             /** @description Method edition of the evaluation. */
             edition: string;
             /** @description By calculator, for each run that allows it. */
             handChecks: components["schemas"]["HandCheck"][];
+            recorded?: components["schemas"]["RecordedFigures"];
+            /**
+             * @description Whether evaluating sheet and context again gave the very evaluation that was recorded.
+             * @enum {unknown}
+             */
+            replay: "identical" | "differs";
             /** @description Computed quantities, run by run. */
             results: components["schemas"]["Result"][];
             /** @description Id of the test. */
@@ -3908,11 +4292,15 @@ export interface components {
              * @description When the sheet was received.
              */
             receivedAt: string;
+            /** @description Number of the version: 1 as first submitted, one more with each revision. */
+            revision: number;
             /**
-             * @description `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is.
+             * @description What findings make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
              * @enum {unknown}
              */
-            soundness: "sound" | "in-question" | "unsound";
+            soundness: "sound" | "in-question" | "unsound" | "superseded" | "withdrawn";
+            /** @description Id of the version that took its place. */
+            supersededBy?: string;
             /**
              * Format: date
              * @description Date of the visit.
@@ -3927,6 +4315,93 @@ export interface components {
             consent: components["schemas"]["GrowerConsent"];
             /** @description Program that the test is given to. */
             programId: string;
+        };
+        /**
+         * TestToWithdraw
+         * @description A test is taken back.
+         */
+        TestToWithdraw: {
+            /**
+             * @description Why: of the `wrong-plant`, `sent-twice`, `not-a-test` but practice, `readings-unreliable` after all, or the grower’s `consent-missing`.
+             * @enum {unknown}
+             */
+            reason: "wrong-plant" | "sent-twice" | "not-a-test" | "readings-unreliable" | "consent-missing";
+        };
+        /**
+         * TestTrace
+         * @description Trace of a quantity of a stored test.
+         */
+        TestTrace: {
+            /** @description Budget of uncertainty, largest share first; shares add up to one. */
+            components: components["schemas"]["TraceComponent"][];
+            /** @description Method edition. */
+            edition: string;
+            /** @description Derivation, from the quantity down to readings. */
+            nodes: components["schemas"]["TraceNode"][];
+            /**
+             * @description Id of the quantity; also its trace address.
+             * @enum {unknown}
+             */
+            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            /** @description The recorded value in `unit`, where the replay differs and the value is kept. */
+            recorded?: number;
+            /**
+             * @description Whether evaluating the test again gives the evaluation that was recorded. Where it differs this is how the quantity follows now, which need not lead to the recorded figure.
+             * @enum {unknown}
+             */
+            replay: "identical" | "differs";
+            /** @description Index of the run. */
+            run: number;
+            /** @description In `unit`. */
+            standardUncertainty: number;
+            /** @description SI unit. */
+            unit: string;
+            /** @description Value in `unit`. */
+            value: number;
+        };
+        /**
+         * TestVersion
+         * @description One version of a test.
+         */
+        TestVersion: {
+            /** @description Method edition of the evaluation. */
+            edition: string;
+            /** @description Id of the version. */
+            id: string;
+            /** @description Why it took that place. */
+            reason?: string;
+            /**
+             * Format: date-time
+             * @description When the sheet was received.
+             */
+            receivedAt: string;
+            /** @description Id of the version whose place it took. */
+            revises?: string;
+            /** @description 1 as first submitted. */
+            revision: number;
+            /**
+             * @description What findings make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
+             * @enum {unknown}
+             */
+            soundness: "sound" | "in-question" | "unsound" | "superseded" | "withdrawn";
+            /** @description Id of the key, or of the token’s principal, that submitted it. */
+            submittedBy: string;
+            /** @description Id of the version that took its place. */
+            supersededBy?: string;
+            /**
+             * Format: date
+             * @description Date of the visit as this version has it.
+             */
+            testedOn: string;
+            withdrawal?: components["schemas"]["Withdrawal"];
+        };
+        /**
+         * TestVersions
+         * @description Versions of one visit, oldest first.
+         */
+        TestVersions: {
+            /** @description Those that this key may see. */
+            versions: components["schemas"]["TestVersion"][];
         };
         /**
          * TimeReadingAboveZero
@@ -3982,7 +4457,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
             /** @description Who it is at the issuer, exactly as its tokens have it (`sub`). */
             subject: string;
         };
@@ -4018,7 +4493,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes?: ("evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes?: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
             /** @description Who it is at the issuer, exactly as its tokens have it (`sub`). */
             subject: string;
         };
@@ -4226,6 +4701,24 @@ export interface components {
             value: number;
         };
         /**
+         * VersionDifference
+         * @description What changed from one version of a test to another.
+         */
+        VersionDifference: {
+            /** @description Findings of the other version alone. */
+            appeared: components["schemas"]["NamedFinding"][];
+            /** @description Id of the one version. */
+            from: string;
+            /** @description In the order of the sheets. */
+            readings: components["schemas"]["ChangedReading"][];
+            /** @description Run by run. */
+            results: components["schemas"]["ChangedResult"][];
+            /** @description Id of the other. */
+            to: string;
+            /** @description Findings of the one version alone. */
+            vanished: components["schemas"]["NamedFinding"][];
+        };
+        /**
          * VoltageReading
          * @description Voltage between two lines, or of the single phase.
          */
@@ -4340,6 +4833,23 @@ export interface components {
             unit: "gal" | "[gal_us]" | "imp-gal" | "[gal_br]" | "ft3" | "[cft_i]" | "acre-ft" | "acre-in" | "m3" | "L" | "ML" | "ha-mm";
             /** @description What was read; more than zero. */
             value: number;
+        };
+        /**
+         * Withdrawal
+         * @description A test was taken back by its firm, for good; it stays readable.
+         */
+        Withdrawal: {
+            /** @description Code of the reason. */
+            reason: string;
+            /** @description Id of the test. */
+            test: string;
+            /**
+             * Format: date-time
+             * @description When.
+             */
+            withdrawnAt: string;
+            /** @description Id of the key, or of the token’s principal, that did it. */
+            withdrawnBy: string;
         };
         /**
          * Withheld
@@ -11771,6 +12281,8 @@ export interface operations {
                 testedFrom?: string;
                 /** @description Last day of the visit. */
                 testedTo?: string;
+                /** @description `latest` leaves out versions whose place a later one took; what was withdrawn is listed, and marked. */
+                versions?: "latest" | "all";
             };
             header?: never;
             path?: never;
@@ -12035,6 +12547,526 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["FieldTest"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "decisions.list": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FindingDecisionPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "decisions.create": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        /** @description A decision on one finding of severity hold, of the latest version of a test. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["FindingToDecide"];
+            };
+        };
+        responses: {
+            /** @description What a program decided about one finding. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FindingDecision"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "decisions.eraseWords": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the decision. */
+                decisionId: string;
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What a program decided about one finding. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FindingDecision"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tests.difference": {
+        parameters: {
+            query?: {
+                /** @description Another version; the one whose place this took, if absent. */
+                from?: string;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What changed from one version of a test to another. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["VersionDifference"];
                 };
             };
             /** @description What If-None-Match names is still what would be answered. */
@@ -13064,6 +14096,134 @@ export interface operations {
             };
         };
     };
+    "tests.replay": {
+        parameters: {
+            query?: {
+                /** @description Method edition; that of the test if absent. */
+                edition?: "2026-1";
+            };
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Sheet and context of a test, evaluated again. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TestReplay"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "tests.results": {
         parameters: {
             query?: never;
@@ -13189,6 +14349,173 @@ export interface operations {
             };
         };
     };
+    "tests.revise": {
+        parameters: {
+            query: {
+                /** @description Why: a reading was `misread` or `mistyped`, has the `wrong-unit`; the sheet names the `wrong-instrument` or `wrong-tester` or has the `wrong-date`; a `reading-added` later, or left out; or it is an `answer-to-finding`. */
+                reason: "misread" | "mistyped" | "wrong-unit" | "wrong-instrument" | "wrong-tester" | "wrong-date" | "reading-added" | "reading-left-out" | "answer-to-finding";
+            };
+            header?: {
+                /** @description One key for this revision, in quotes, kept with the sheet and sent on every repeat. */
+                "idempotency-key"?: string;
+            };
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        /** @description Everything read on one visit to one pumping plant. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Sheet"];
+            };
+        };
+        responses: {
+            /** @description A stored test with its results. */
+            201: {
+                headers: {
+                    /** @description `true` where the submission was stored before and this is its answer again. */
+                    "Idempotent-Replayed"?: string;
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FieldTest"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. `idempotency-in-progress`: The same submission is still at work. */
+            409: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `idempotency-key-reused`: The Idempotency-Key was used for something else. `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "tests.trace": {
         parameters: {
             query?: {
@@ -13206,7 +14533,7 @@ export interface operations {
         };
         requestBody?: never;
         responses: {
-            /** @description How one quantity follows from readings. Node 0 is the quantity; inputs come after what uses them. */
+            /** @description Trace of a quantity of a stored test. */
             200: {
                 headers: {
                     /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
@@ -13214,7 +14541,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Trace"];
+                    "application/json": components["schemas"]["TestTrace"];
                 };
             };
             /** @description What If-None-Match names is still what would be answered. */
@@ -13266,6 +14593,270 @@ export interface operations {
             };
             /** @description `conflict`: The state of the record does not allow it. */
             409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tests.versions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Versions of one visit, oldest first. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TestVersions"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "tests.withdraw": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        /** @description A test is taken back. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TestToWithdraw"];
+            };
+        };
+        responses: {
+            /** @description A test was taken back by its firm, for good; it stays readable. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, where it has one of its own. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Withdrawal"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -13821,6 +15412,9 @@ export type Advice = components['schemas']['Advice']
 export type BundleChoice = components['schemas']['BundleChoice']
 export type Certificate = components['schemas']['Certificate']
 export type Change = components['schemas']['Change']
+export type ChangedFigure = components['schemas']['ChangedFigure']
+export type ChangedReading = components['schemas']['ChangedReading']
+export type ChangedResult = components['schemas']['ChangedResult']
 export type CheckToRecord = components['schemas']['CheckToRecord']
 export type ConsentWithdrawal = components['schemas']['ConsentWithdrawal']
 export type ConsistencyProof = components['schemas']['ConsistencyProof']
@@ -13830,6 +15424,7 @@ export type ContextInstrument = components['schemas']['ContextInstrument']
 export type ContextPlant = components['schemas']['ContextPlant']
 export type ContextTester = components['schemas']['ContextTester']
 export type CurrentReading = components['schemas']['CurrentReading']
+export type DecisionWords = components['schemas']['DecisionWords']
 export type DischargePressure = components['schemas']['DischargePressure']
 export type DiskTiming = components['schemas']['DiskTiming']
 export type Economics = components['schemas']['Economics']
@@ -13846,6 +15441,9 @@ export type EvaluationAnswer = components['schemas']['EvaluationAnswer']
 export type FieldTest = components['schemas']['FieldTest']
 export type Finding = components['schemas']['Finding']
 export type FindingCounts = components['schemas']['FindingCounts']
+export type FindingDecision = components['schemas']['FindingDecision']
+export type FindingDecisionPage = components['schemas']['FindingDecisionPage']
+export type FindingToDecide = components['schemas']['FindingToDecide']
 export type FindingValue = components['schemas']['FindingValue']
 export type Firm = components['schemas']['Firm']
 export type FirmPage = components['schemas']['FirmPage']
@@ -13896,6 +15494,7 @@ export type MeterRate = components['schemas']['MeterRate']
 export type MeterRevolutions = components['schemas']['MeterRevolutions']
 export type MeterToRecord = components['schemas']['MeterToRecord']
 export type MeterTotaliser = components['schemas']['MeterTotaliser']
+export type NamedFinding = components['schemas']['NamedFinding']
 export type Note = components['schemas']['Note']
 export type NoteContent = components['schemas']['NoteContent']
 export type NotePage = components['schemas']['NotePage']
@@ -13933,9 +15532,11 @@ export type PumpStoppedBefore = components['schemas']['PumpStoppedBefore']
 export type Qualification = components['schemas']['Qualification']
 export type RatioReading = components['schemas']['RatioReading']
 export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero']
+export type RecordedFigures = components['schemas']['RecordedFigures']
 export type RegistryChange = components['schemas']['RegistryChange']
 export type RegistryChangePage = components['schemas']['RegistryChangePage']
 export type Remark = components['schemas']['Remark']
+export type ReplayDifference = components['schemas']['ReplayDifference']
 export type Resolution = components['schemas']['Resolution']
 export type Result = components['schemas']['Result']
 export type RevolutionsReadingAboveZero = components['schemas']['RevolutionsReadingAboveZero']
@@ -13951,9 +15552,14 @@ export type TemperatureReading = components['schemas']['TemperatureReading']
 export type TestFindings = components['schemas']['TestFindings']
 export type TestLinks = components['schemas']['TestLinks']
 export type TestPage = components['schemas']['TestPage']
+export type TestReplay = components['schemas']['TestReplay']
 export type TestResults = components['schemas']['TestResults']
 export type TestSummary = components['schemas']['TestSummary']
 export type TestToGive = components['schemas']['TestToGive']
+export type TestToWithdraw = components['schemas']['TestToWithdraw']
+export type TestTrace = components['schemas']['TestTrace']
+export type TestVersion = components['schemas']['TestVersion']
+export type TestVersions = components['schemas']['TestVersions']
 export type Tester = components['schemas']['Tester']
 export type TesterPage = components['schemas']['TesterPage']
 export type TesterPatch = components['schemas']['TesterPatch']
@@ -13973,9 +15579,11 @@ export type UltrasonicRate = components['schemas']['UltrasonicRate']
 export type UltrasonicVelocity = components['schemas']['UltrasonicVelocity']
 export type VacuumCheck = components['schemas']['VacuumCheck']
 export type VelocityReading = components['schemas']['VelocityReading']
+export type VersionDifference = components['schemas']['VersionDifference']
 export type VoltageReading = components['schemas']['VoltageReading']
 export type VoltageReadingAboveZero = components['schemas']['VoltageReadingAboveZero']
 export type VoltsAmps = components['schemas']['VoltsAmps']
 export type VolumeReading = components['schemas']['VolumeReading']
 export type VolumeReadingAboveZero = components['schemas']['VolumeReadingAboveZero']
+export type Withdrawal = components['schemas']['Withdrawal']
 export type Withheld = components['schemas']['Withheld']

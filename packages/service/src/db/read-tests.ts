@@ -14,6 +14,7 @@ export interface StoredTest {
   readonly testedOn: string
   readonly receivedAt: Date
   readonly edition: string
+  /** What the findings made of it when it was submitted. */
   readonly soundness: string
   readonly raw: Buffer
   readonly rawSha256: Buffer
@@ -21,7 +22,22 @@ export interface StoredTest {
   readonly contextSha256: Buffer
   readonly evaluationSha256: Buffer
   readonly ledgerIndex: number
+  /** 1 for a test as first submitted. */
+  readonly revision: number
+  /** The version whose place it took. */
+  readonly revises: string | null
 }
+
+/** What became of a test, as its reader sees it now. Unlike the test this changes. */
+export interface Standing {
+  readonly soundness: Soundness
+  /** The version that took its place. */
+  readonly successor: string | null
+}
+
+/** By findings and a program's decisions on them, unless it was closed. */
+export const SOUNDNESS_NOW = ['sound', 'in-question', 'unsound', 'superseded', 'withdrawn'] as const
+export type Soundness = (typeof SOUNDNESS_NOW)[number]
 
 /** What a test is known by that is held in memory: its hashes and its edition. */
 export function markOf(test: Pick<StoredTest, 'rawSha256' | 'contextSha256' | 'evaluationSha256' | 'edition'>): Buffer {
@@ -36,8 +52,8 @@ export interface TestQuestion {
   readonly known: Buffer | undefined
 }
 
-/** Undefined: the reader sees no such test. `known`: the row has the mark that was sent. */
-export type TestAnswer = StoredTest | 'known' | undefined
+/** Undefined: the reader sees no such test. Without `stored`: the row has the mark that was sent. */
+export type TestAnswer = { readonly standing: Standing; readonly stored?: StoredTest } | undefined
 
 export type TestReads = Gatherer<TestQuestion, TestAnswer>
 
@@ -52,6 +68,8 @@ const isOneItems = (error: unknown): boolean => /^(22|XX)/.test(codeOf(error) ??
 type Row = [
   place: number,
   isKnown: boolean,
+  soundnessNow: Soundness,
+  successor: string | null,
   firmId: string,
   plantId: string,
   testedOn: string,
@@ -64,6 +82,8 @@ type Row = [
   contextSha256: Buffer,
   evaluationSha256: Buffer,
   ledgerIndex: number,
+  revision: number,
+  revises: string | null,
 ]
 
 /** The one message for all questions. */
@@ -90,13 +110,17 @@ async function readAll(
 ): Promise<TestAnswer[]> {
   const { rows } = await pool.query<Row>({ ...readCall(setting, questions), rowMode: 'array' })
   const answers: TestAnswer[] = new Array(questions.length).fill(undefined)
-  for (const row of rows) answers[row[0] - 1] = row[1] ? 'known' : toTest(questions[row[0] - 1]!.testId, row)
+  for (const row of rows) {
+    const [place, isKnown, soundness, successor] = row
+    const standing = { soundness, successor }
+    answers[place - 1] = isKnown ? { standing } : { standing, stored: toTest(questions[place - 1]!.testId, row) }
+  }
   return answers
 }
 
 function toTest(id: string, row: Row): StoredTest {
-  const [, , firmId, plantId, testedOn, receivedAt, edition, soundness, raw, rawSha256, context] = row
-  const [contextSha256, evaluationSha256, ledgerIndex] = row.slice(11) as [Buffer, Buffer, number]
+  const [, , , , firmId, plantId, testedOn, receivedAt, edition, soundness, raw, rawSha256, ...rest] = row
+  const [context, contextSha256, evaluationSha256, ledgerIndex, revision, revises] = rest
   return {
     id,
     firmId,
@@ -111,5 +135,7 @@ function toTest(id: string, row: Row): StoredTest {
     contextSha256,
     evaluationSha256,
     ledgerIndex,
+    revision,
+    revises,
   }
 }

@@ -64,6 +64,14 @@ export interface ContextSnapshot {
   sha256: Buffer;
 }
 
+export interface EvaluationDocument {
+  body: Buffer;
+  encoding: string;
+  firm_id: string;
+  kept_at: Timestamp;
+  test_id: string;
+}
+
 export interface FieldTest {
   context_sha256: Buffer;
   edition: string;
@@ -90,6 +98,25 @@ export interface FieldTest {
   specific_capacity_m2_s: number | null;
   tested_on: string;
   tester_id: string;
+}
+
+export interface FindingDecision {
+  decided_at: Timestamp;
+  erased_at: Timestamp | null;
+  finding: string;
+  firm_id: string;
+  id: string;
+  key_id: string;
+  leaf_hash: Buffer;
+  outcome: string;
+  place: string;
+  program_id: string;
+  run: number | null;
+  salt: Buffer | null;
+  sha256: Buffer;
+  test_id: string;
+  turn: number;
+  words: Buffer | null;
 }
 
 export interface Firm {
@@ -252,6 +279,16 @@ export interface RegistryChange {
   subject: string;
 }
 
+export interface TestClosure {
+  closed_at: Timestamp;
+  firm_id: string;
+  how: string;
+  key_id: string;
+  reason: string;
+  successor: string | null;
+  test_id: string;
+}
+
 export interface Tester {
   code: string;
   created_at: Generated<Timestamp>;
@@ -316,7 +353,9 @@ export interface Database {
   access_request: AccessRequest;
   api_key: ApiKey;
   context_snapshot: ContextSnapshot;
+  evaluation_document: EvaluationDocument;
   field_test: FieldTest;
+  finding_decision: FindingDecision;
   firm: Firm;
   firm_plant: FirmPlant;
   idempotency: Idempotency;
@@ -335,6 +374,7 @@ export interface Database {
   plant_meter_word: PlantMeterWord;
   program: Program;
   registry_change: RegistryChange;
+  test_closure: TestClosure;
   test_note: TestNote;
   test_program: TestProgram;
   tester: Tester;

@@ -1,20 +1,22 @@
 /** From rows and evaluations to what the API answers. */
-import type { Evaluation } from '@liftledger/calc'
+import type { Evaluation, Sheet } from '@liftledger/calc'
 import { toWire } from '../http/ids.ts'
-import { type LoadedTest, replay } from './load.ts'
+import type { ReadTest } from './load.ts'
 import type { listStoredTests } from './queries.ts'
+import type { Recorded } from './recorded.ts'
 import type { FieldTest, TestSummary } from './schemas.ts'
+import type { Submission } from './write.ts'
 
 /** The members of an answer that do not come from the evaluation. */
-export type TestFacts = Omit<FieldTest, keyof Evaluation | 'links'>
+type Facts = Omit<FieldTest, keyof Evaluation | 'links'>
 
 /**
  * A test with its results, as JSON; the same whether it was just written or is read years later.
  *
- * The evaluation goes in as the canonical bytes that were hashed: what is answered is what was recorded, and is written
+ * The evaluation goes in as the canonical text that was hashed: what is answered is what was recorded, and is written
  * out once.
  */
-export function fieldTestBytes(facts: TestFacts, canonicalEvaluation: Uint8Array): Buffer {
+function fieldTestText(facts: Facts, canonicalEvaluation: string): string {
   const self = `/v1/tests/${facts.id}`
   const links: FieldTest['links'] = {
     self,
@@ -22,20 +24,24 @@ export function fieldTestBytes(facts: TestFacts, canonicalEvaluation: Uint8Array
     findings: `${self}/findings`,
     trace: `${self}/trace/{quantity}`,
     plant: `/v1/plants/${facts.plantId}`,
+    versions: `${self}/versions`,
+    decisions: `${self}/decisions`,
+    replay: `${self}/replay`,
   }
-  const own = Buffer.from(JSON.stringify({ ...facts, links }))
-  // One object of two: the closing brace of the first makes way for a comma, the opening one of the second is left out.
-  own[own.length - 1] = COMMA
-  return Buffer.concat([own, canonicalEvaluation.subarray(1)])
+  // One object of two: what closes the first and opens the second makes way for a comma.
+  return `${JSON.stringify({ ...facts, links }).slice(0, -1)},${canonicalEvaluation.slice(1)}`
 }
 
-const COMMA = 0x2c
+/** How sure an answer is of being what was recorded, and where its figures come from. */
+export const provenanceOf = ({ replay, from, main }: Recorded) => ({
+  replay,
+  answeredFrom: from,
+  ...(main !== undefined && { recorded: main }),
+})
 
-/** A stored test, evaluated again. */
-export function storedFieldTest(loaded: LoadedTest): Buffer {
-  const { stored, context } = loaded
-  const { canonical, outcome } = replay(loaded)
-  return fieldTestBytes(
+/** A stored test as recorded. */
+export function storedFieldTest({ stored, context, standing, evaluation, canonical, ...recorded }: ReadTest): string {
+  return fieldTestText(
     {
       id: toWire('test', stored.id),
       plant: context.plant.code,
@@ -44,11 +50,52 @@ export function storedFieldTest(loaded: LoadedTest): Buffer {
       tester: context.tester.code,
       testedOn: stored.testedOn,
       receivedAt: stored.receivedAt.toISOString(),
+      revision: stored.revision,
+      ...(stored.revises !== null && { revises: toWire('test', stored.revises) }),
+      ...(standing.successor !== null && { supersededBy: toWire('test', standing.successor) }),
       rawSha256: stored.rawSha256.toString('hex'),
       contextSha256: stored.contextSha256.toString('hex'),
       evaluationSha256: stored.evaluationSha256.toString('hex'),
-      replay: outcome,
+      ...provenanceOf({ ...recorded, evaluation, canonical }),
       ledgerIndex: stored.ledgerIndex,
+    },
+    withSoundness(canonical, evaluation.soundness, standing.soundness),
+  )
+}
+
+/** The evaluation with the soundness that later decisions, a revision or a withdrawal made of the evaluated one. */
+function withSoundness(canonical: string, evaluated: string, now: string): string {
+  if (evaluated === now) return canonical
+  // In canonical order it stands last but one, and no quote within a text goes without a backslash.
+  const member = `,"soundness":"${evaluated}","withheld":`
+  const at = canonical.lastIndexOf(member)
+  return `${canonical.slice(0, at)},"soundness":"${now}","withheld":${canonical.slice(at + member.length)}`
+}
+
+/** A test that was written just now, with its evaluation as canonical JSON. */
+export function writtenFieldTest(
+  submission: Submission,
+  { plant, tester }: Sheet,
+  ledgerIndex: number,
+  canonical: string,
+  version: Pick<FieldTest, 'revision' | 'revises'> = { revision: 1 },
+): string {
+  return fieldTestText(
+    {
+      id: toWire('test', submission.id),
+      plant,
+      plantId: toWire('plant', submission.plantId),
+      firmId: toWire('firm', submission.firmId),
+      tester,
+      testedOn: submission.testedOn,
+      receivedAt: submission.receivedAt.toISOString(),
+      ...version,
+      rawSha256: submission.rawSha256.toString('hex'),
+      contextSha256: submission.contextSha256.toString('hex'),
+      evaluationSha256: submission.evaluationSha256.toString('hex'),
+      replay: 'identical',
+      answeredFrom: 'replay',
+      ledgerIndex,
     },
     canonical,
   )
@@ -66,7 +113,9 @@ export function testSummary(row: ListedTest): TestSummary {
     testedOn: row.testedOn,
     receivedAt: row.receivedAt.toISOString(),
     edition: row.edition,
-    soundness: row.soundness as TestSummary['soundness'],
+    soundness: row.soundness,
+    revision: row.revision,
+    ...(row.successor !== null && { supersededBy: toWire('test', row.successor) }),
     ...(row.flowM3S !== null && { flowM3S: row.flowM3S }),
     ...(row.headM !== null && { headM: row.headM }),
     ...(row.inputPowerW !== null && { inputPowerW: row.inputPowerW }),

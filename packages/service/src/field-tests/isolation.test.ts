@@ -16,6 +16,7 @@ const APPEND_ONLY = [
   'access_decision',
   'access_request',
   'context_snapshot',
+  'evaluation_document',
   'field_test',
   'instrument_check',
   'instrument_revision',
@@ -26,6 +27,7 @@ const APPEND_ONLY = [
   'plant_history_consent',
   'plant_meter',
   'registry_change',
+  'test_closure',
   'test_program',
   'tester_qualification',
 ]
@@ -114,6 +116,15 @@ async function fillAppendOnlyTables(): Promise<void> {
     await tx.insertInto('access_request').values(request).execute()
   })
   await databases.asPrincipal(admin, (tx) => tx.insertInto('access_decision').values(decision).execute())
+  await databases.writer.query(
+    `insert into ll.test_closure (test_id, firm_id, how, reason, key_id, closed_at)
+     values ($1, $2, 'withdrawn', 'sent-twice', 'firmfirmfirm', now())`,
+    [kept, ours.firmId],
+  )
+  await databases.writer.query(`insert into ll.evaluation_document values ($1, $2, 'zstd', '\\x00', now())`, [
+    kept,
+    ours.firmId,
+  ])
 }
 
 describe('rows of a test', () => {
@@ -218,7 +229,8 @@ describe('append-only tables', () => {
       `select relname::text as name from pg_trigger join pg_class on pg_class.oid = tgrelid
        where tgname = 'append_only' and tgenabled = 'A' and relnamespace = 'll'::regnamespace order by 1`,
     )
-    const alsoGuarded = ['ledger_head', 'ledger_tree', 'test_note'] // each changes in one way only: tested below
+    // Each changes in one way only: tested below.
+    const alsoGuarded = ['finding_decision', 'ledger_head', 'ledger_tree', 'test_note']
     expect(rows.map((row) => row.name)).toEqual([...APPEND_ONLY, ...alsoGuarded].sort())
   })
 
@@ -229,6 +241,7 @@ describe('append-only tables', () => {
   ]
   const columnOf: Record<string, string> = {
     context_snapshot: 'body',
+    evaluation_document: 'body',
     ledger_checkpoint: 'note',
     ledger_entry: 'entry',
     ledger_tile: 'root',

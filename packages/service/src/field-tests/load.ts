@@ -1,13 +1,13 @@
 /**
  * Loads a stored test and evaluates it again: an answer is a replay of bytes whose hashes were checked, or the
- * bytes of an earlier answer that was one, of a test whose recorded hashes are still the same.
+ * bytes of an earlier answer that was one, of a test whose recorded hashes are still the same. Where the replay
+ * differs, it is what was kept of the recorded evaluation.
  */
 
-import { type Context, type Evaluation, editionById, evaluate, type MethodEdition, type Sheet } from '@liftledger/calc'
-import { canonicalBytes } from '@liftledger/ledger'
+import { type Context, editionById, type Sheet } from '@liftledger/calc'
 import type { Transaction } from 'kysely'
 import type { Databases } from '../db/database.ts'
-import { markOf, type StoredTest } from '../db/read-tests.ts'
+import { markOf, type Soundness, type Standing, type StoredTest, type TestAnswer } from '../db/read-tests.ts'
 import type { Database } from '../db/schema.ts'
 import { keepTag } from '../http/caching.ts'
 import { toWire } from '../http/ids.ts'
@@ -16,14 +16,7 @@ import { notFound, Problem } from '../http/problem.ts'
 import { sha256 } from '../http/sha256.ts'
 import { LastUsed } from './last-used.ts'
 import { findStoredTest } from './queries.ts'
-import type { FieldTest } from './schemas.ts'
-
-export interface LoadedTest {
-  readonly stored: StoredTest
-  readonly sheet: Sheet
-  readonly context: Context
-  readonly edition: MethodEdition
-}
+import { findKept, type LoadedTest, type Recorded, recordedEvaluation } from './recorded.ts'
 
 /**
  * What `calculate` makes of stored bytes. Bytes changed behind the service's back may be no sheet any more: then the
@@ -47,8 +40,7 @@ export function fromStored<T>(testId: string, calculate: () => T): T {
 export async function loadTest(tx: Transaction<Database>, testId: string): Promise<LoadedTest> {
   const stored = await findStoredTest(tx, testId)
   if (stored === undefined) throw notFound('test', toWire('test', testId))
-  insistOnHashes(stored)
-  return toLoaded(stored)
+  return checkedTest(stored)
 }
 
 function insistOnHashes({ id, raw, rawSha256, context, contextSha256 }: StoredTest): void {
@@ -57,6 +49,12 @@ function insistOnHashes({ id, raw, rawSha256, context, contextSha256 }: StoredTe
     'conflict',
     `What is stored of test '${toWire('test', id)}' does not have the hash that was recorded: it is not what was received.`,
   )
+}
+
+/** A row, checked against its hashes. Throws `conflict` where it is no test any more. */
+export function checkedTest(stored: StoredTest): LoadedTest {
+  insistOnHashes(stored)
+  return toLoaded(stored)
 }
 
 function toLoaded(stored: StoredTest): LoadedTest {
@@ -71,80 +69,99 @@ function toLoaded(stored: StoredTest): LoadedTest {
   }))
 }
 
-/** The evaluation of a loaded test, and whether it is the recorded one to the last bit. */
-export function replay({ stored, sheet, context, edition }: LoadedTest): {
-  evaluation: Evaluation
-  /** Its canonical bytes. */
-  canonical: Uint8Array
-  outcome: FieldTest['replay']
-} {
-  return fromStored(stored.id, () => {
-    const evaluation = evaluate(sheet, context, edition)
-    const canonical = canonicalBytes(evaluation)
-    const same = sha256(canonical).equals(stored.evaluationSha256)
-    return { evaluation, canonical, outcome: same ? 'identical' : 'differs' }
-  })
+/** A test as it is answered: what was recorded of it, and what became of it. */
+export interface ReadTest extends LoadedTest, Recorded {
+  readonly standing: Standing
+}
+
+/** A test by its UUID, whole. Throws `not-found` where the caller may not see it, `conflict` where it is no test any more. */
+export async function readTest(tx: Transaction<Database>, testId: string): Promise<ReadTest> {
+  const loaded = await loadTest(tx, testId)
+  const recorded = await recordedEvaluation(loaded, () => findKept(tx, testId))
+  return { ...loaded, ...recorded, standing: { soundness: loaded.stored.soundness as Soundness, successor: null } }
 }
 
 /** Of a test: its row, or the bytes of an answer made from it; and the mark of the row. */
-type Held = { readonly mark: Buffer } & ({ readonly stored: StoredTest } | { readonly bytes: Buffer })
+type HeldRow = { readonly mark: Buffer; readonly stored: StoredTest }
+/** Bytes that tell what became of the test hold as long as that does not change. */
+type HeldBytes = { readonly mark: Buffer; readonly bytes: Buffer; readonly standing: Standing }
 
 const HELD_BYTES_MAX = 32 * 1024 * 1024
 /** Of an entry, beside its bytes: the mark, the names, the objects around them. */
 const ENTRY_BYTES = 600
 
+const sameStanding = (one: Standing, other: Standing): boolean =>
+  one.soundness === other.soundness && one.successor === other.successor
+
+type Reads = Pick<Databases, 'readTest' | 'asPrincipal'>
+type Found = NonNullable<TestAnswer>
+
 /**
- * Reads of single tests, for all readers. Whether a reader may see a test is asked of the database each time. What is
- * held in memory spares the rest: the row with its sheet and context, and answers made from them.
+ * Reads of single tests, for all readers. Whether a reader may see a test, and what became of it, is asked of the
+ * database each time. What is held in memory spares the rest: the row with its sheet and context, and answers made
+ * from them.
  */
 export class TestReader {
-  readonly #databases: Pick<Databases, 'readTest'>
-  readonly #held: LastUsed<Held>
+  readonly #databases: Reads
+  readonly #held: LastUsed<HeldRow | HeldBytes>
 
-  constructor(databases: Pick<Databases, 'readTest'>, bytesMax = HELD_BYTES_MAX) {
+  constructor(databases: Reads, bytesMax = HELD_BYTES_MAX) {
     this.#databases = databases
     this.#held = new LastUsed(bytesMax)
   }
 
   /**
-   * The answer of that name about a test: `make` gives its bytes, from nothing but the loaded test and the name.
+   * The answer of that name about a test: `make` gives its text, from nothing but the test as read and the name.
    *
    * Throws `not-found` where the principal may not see the test, `conflict` where it is no test any more.
    */
-  async answer(
-    principal: Principal,
-    testId: string,
-    name: string,
-    make: (loaded: LoadedTest) => Buffer,
-  ): Promise<Buffer> {
+  async answer(principal: Principal, testId: string, name: string, make: (test: ReadTest) => string): Promise<Buffer> {
     const address = `${testId}/${name}`
     const held = this.#held.get(address) ?? this.#held.get(testId)
-    const found = await this.#databases.readTest(principal, testId, held?.mark)
-    if (found === undefined) throw notFound('test', toWire('test', testId))
-    if (found !== 'known') return this.#make(this.#take(found), address, make)
+    const found = await this.#find(principal, testId, held?.mark)
     // Known can only be what was sent.
-    return 'bytes' in held! ? held.bytes : this.#make(held!, address, make)
-  }
-
-  /** Checks a row against its hashes, and holds it. */
-  #take(stored: StoredTest): Held & { readonly stored: StoredTest } {
-    insistOnHashes(stored)
-    const held = { mark: markOf(stored), stored }
-    this.#held.set(stored.id, held, stored.raw.length + stored.context.length + ENTRY_BYTES)
-    return held
-  }
-
-  #make(
-    { mark, stored }: Held & { readonly stored: StoredTest },
-    address: string,
-    make: (loaded: LoadedTest) => Buffer,
-  ): Buffer {
+    if (found.stored === undefined && 'bytes' in held! && sameStanding(held.standing, found.standing)) return held.bytes
+    const row = await this.#rowOf(principal, testId, found)
     // Others may have asked for the same in this turn.
     const other = this.#held.get(address)
-    if (other !== undefined && 'bytes' in other && other.mark.equals(mark)) return other.bytes
-    const bytes = fromStored(stored.id, () => make(toLoaded(stored)))
+    if (other !== undefined && 'bytes' in other && other.mark.equals(row.mark)) {
+      if (sameStanding(other.standing, found.standing)) return other.bytes
+    }
+    return this.#make(principal, row, found.standing, { address, make })
+  }
+
+  async #find(principal: Principal, testId: string, mark: Buffer | undefined): Promise<Found> {
+    const found = await this.#databases.readTest(principal, testId, mark)
+    if (found === undefined) throw notFound('test', toWire('test', testId))
+    return found
+  }
+
+  /** The row that was found, checked against its hashes, or the one held; asked for where neither is there. */
+  async #rowOf(principal: Principal, testId: string, found: Found): Promise<HeldRow> {
+    const held = this.#held.get(testId)
+    if (found.stored === undefined && held !== undefined && 'stored' in held) return held
+    const stored = found.stored ?? (await this.#find(principal, testId, undefined)).stored!
+    insistOnHashes(stored)
+    const row = { mark: markOf(stored), stored }
+    this.#held.set(stored.id, row, stored.raw.length + stored.context.length + ENTRY_BYTES)
+    return row
+  }
+
+  async #make(
+    principal: Principal,
+    { mark, stored }: HeldRow,
+    standing: Standing,
+    { address, make }: { readonly address: string; readonly make: (test: ReadTest) => string },
+  ): Promise<Buffer> {
+    const loaded = toLoaded(stored)
+    const recorded = await recordedEvaluation(loaded, () =>
+      this.#databases.asPrincipal(principal, (tx) => findKept(tx, stored.id)),
+    )
+    const bytes = Buffer.from(fromStored(stored.id, () => make({ ...loaded, ...recorded, standing })))
+    // What differs may agree again, or a document may be kept by then.
+    if (recorded.replay === 'differs') return bytes
     keepTag(bytes)
-    this.#held.set(address, { mark, bytes }, bytes.length + ENTRY_BYTES)
+    this.#held.set(address, { mark, bytes, standing }, bytes.length + ENTRY_BYTES)
     return bytes
   }
 }

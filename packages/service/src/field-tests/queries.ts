@@ -1,7 +1,8 @@
 /** Questions about stored tests. Row-level security decides which rows there are. */
 import { sql, type Transaction } from 'kysely'
-import type { StoredTest } from '../db/read-tests.ts'
+import type { Soundness, StoredTest } from '../db/read-tests.ts'
 import type { Database } from '../db/schema.ts'
+import type { Role } from '../http/principal.ts'
 
 /** One test with its sheet, context and place in the ledger. */
 export async function findStoredTest(tx: Transaction<Database>, id: string): Promise<StoredTest | undefined> {
@@ -25,9 +26,11 @@ export async function findStoredTest(tx: Transaction<Database>, id: string): Pro
       'test.context_sha256 as contextSha256',
       'test.evaluation_sha256 as evaluationSha256',
       'entry.index as ledgerIndex',
+      'test.revision',
+      'test.revision_of as revises',
     ])
     .where('test.id', '=', id)
-    .where('entry.kind', '=', 'test')
+    .where('entry.kind', 'in', ['test', 'revision'])
     .executeTakeFirst()
   return row && { ...row, ledgerIndex: Number(row.ledgerIndex) }
 }
@@ -41,7 +44,7 @@ export async function findEntry(
     .selectFrom('ledger_entry')
     .select(['index', 'leaf_hash as leafHash'])
     .where('subject', '=', testId)
-    .where('kind', '=', 'test')
+    .where('kind', 'in', ['test', 'revision'])
     .execute()
 }
 
@@ -69,7 +72,15 @@ export interface TestFilter {
   readonly plant?: string | undefined
   readonly testedFrom?: string | undefined
   readonly testedTo?: string | undefined
+  /** `latest` leaves out what a later version took the place of. */
+  readonly versions?: 'latest' | 'all'
 }
+
+/** Soundness of a `field_test as test` as the role sees it now, for a query joined with `test_closure as closure`. */
+export const soundnessNow = (role: Role) =>
+  role === 'program'
+    ? sql<Soundness>`coalesce(closure.how, soundness_for_program(test.id, test.soundness, test.findings))`
+    : sql<Soundness>`coalesce(closure.how, test.soundness)`
 
 /** Day and id of the last test of the page before. */
 export interface TestPlace {
@@ -84,7 +95,8 @@ const LISTED = [
   'test.tested_on as testedOn',
   'test.received_at as receivedAt',
   'test.edition',
-  'test.soundness',
+  'test.revision',
+  'closure.successor',
   'test.findings',
   'test.flow_m3_s as flowM3S',
   'test.head_m as headM',
@@ -99,11 +111,15 @@ export async function listStoredTests(
   filter: TestFilter,
   after: TestPlace | undefined,
   limit: number,
+  role: Role = 'firm',
 ) {
   return tx
     .selectFrom('field_test as test')
     .innerJoin('plant', 'plant.id', 'test.plant_id')
+    .leftJoin('test_closure as closure', 'closure.test_id', 'test.id')
     .select(LISTED)
+    .select(soundnessNow(role).as('soundness'))
+    .$if(filter.versions === 'latest', (query) => query.where('closure.successor', 'is', null))
     .$if(filter.plant !== undefined, (query) => query.where('plant.code', '=', filter.plant!))
     .$if(filter.testedFrom !== undefined, (query) => query.where('test.tested_on', '>=', filter.testedFrom!))
     .$if(filter.testedTo !== undefined, (query) => query.where('test.tested_on', '<=', filter.testedTo!))
@@ -131,7 +147,10 @@ export async function listGivenTests(
       .selectFrom('test_program as given')
       .innerJoin('field_test as test', 'test.id', 'given.test_id')
       .innerJoin('plant', 'plant.id', 'test.plant_id')
+      .leftJoin('test_closure as closure', 'closure.test_id', 'test.id')
       .select(LISTED)
+      .select(soundnessNow('program').as('soundness'))
+      .$if(filter.versions === 'latest', (query) => query.where('closure.successor', 'is', null))
       .where('given.consent', '=', 'given')
       // Given, taken back and given again it stands here once.
       .where(({ not, exists, selectFrom }) =>

@@ -44,13 +44,16 @@ afterAll(async () => {
   await database.drop()
 })
 
-const idOf = (answer: Awaited<ReturnType<Databases['readTest']>>) => (typeof answer === 'object' ? answer.id : answer)
+const idOf = (answer: Awaited<ReturnType<Databases['readTest']>>) =>
+  answer === undefined ? undefined : (answer.stored?.id ?? 'known')
+const STANDING = { soundness: 'sound', successor: null }
 
 describe('a test that is read', () => {
   test('comes as it was written, with its place in the ledger', async () => {
     const sent = own[1]!
     const found = await databases.readTest(ours!.principal, sent.id)
-    expect(found).toEqual({
+    expect(found?.standing).toEqual(STANDING)
+    expect(found?.stored).toEqual({
       id: sent.id,
       firmId: sent.firmId,
       plantId: sent.plantId,
@@ -64,12 +67,14 @@ describe('a test that is read', () => {
       contextSha256: sent.contextSha256,
       evaluationSha256: sent.evaluationSha256,
       ledgerIndex: 1,
+      revision: 1,
+      revises: null,
     })
   })
 
   test('is known by its mark, and comes whole under any other', async () => {
     const [sent] = own
-    expect(await databases.readTest(ours!.principal, sent!.id, markOf(sent!))).toBe('known')
+    expect(await databases.readTest(ours!.principal, sent!.id, markOf(sent!))).toEqual({ standing: STANDING })
     for (const change of [
       { rawSha256: Buffer.alloc(32) },
       { contextSha256: Buffer.alloc(32) },
@@ -77,7 +82,8 @@ describe('a test that is read', () => {
       { edition: '2025-1' },
     ]) {
       const mark = markOf({ ...sent!, ...change })
-      expect(await databases.readTest(ours!.principal, sent!.id, mark)).toMatchObject({ id: sent!.id, raw: sent!.raw })
+      const found = await databases.readTest(ours!.principal, sent!.id, mark)
+      expect(found?.stored).toMatchObject({ id: sent!.id, raw: sent!.raw })
     }
   })
 

@@ -4,15 +4,15 @@ import { Sheet } from '@liftledger/calc'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { SHEET_BYTES_MAX } from '../http/body.ts'
-import { jsonOf, sendJson } from '../http/caching.ts'
+import { changesIfDiffering, jsonOf, sendJson } from '../http/caching.ts'
 import { Cursors, linkNext, Page, PageQuery, pageOf } from '../http/cursor.ts'
 import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
 import { uuidOf } from '../http/ids.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
 import { type LedgerAppends, RECEIPT_FIELD } from '../ledger/append.ts'
-import { storedFieldTest, testSummary } from './answer.ts'
+import { provenanceOf, storedFieldTest, testSummary } from './answer.ts'
 import { groupWrites } from './group-write.ts'
-import { replay, type TestReader } from './load.ts'
+import type { TestReader } from './load.ts'
 import { listGivenTests, listStoredTests } from './queries.ts'
 import { FieldTest, TestFindings, TestParams, TestResults, TestSummary } from './schemas.ts'
 import { type Submitted, submitTest } from './submit.ts'
@@ -33,6 +33,11 @@ const ListQuery = Type.Object(
       }),
     ),
     testedFrom: Type.Optional(Type.String({ format: 'date', maxLength: 10, description: 'First day of the visit.' })),
+    versions: Type.Enum(['latest', 'all'], {
+      default: 'latest',
+      description:
+        '`latest` leaves out versions whose place a later one took; what was withdrawn is listed, and marked.',
+    }),
     testedTo: Type.Optional(Type.String({ format: 'date', maxLength: 10, description: 'Last day of the visit.' })),
   },
   { additionalProperties: false },
@@ -80,7 +85,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       const { principal, rawBody, body } = request
       refuseImpossibleShape(body)
       const key = idempotencyKey(request.headers['idempotency-key'])
-      const { testId, bytes, receipt, replayed } = await submitTest({ ...deps, writer }, inFlight, {
+      const { testId, text, receipt, replayed } = await submitTest({ ...deps, writer }, inFlight, {
         principal: { ...principal, firmId: principal.firmId! },
         sheet: body,
         rawSheet: rawBody,
@@ -89,7 +94,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       })
       if (replayed) reply.header('idempotent-replayed', 'true')
       if (receipt !== undefined) reply.header(RECEIPT_FIELD, receipt)
-      return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), bytes)
+      return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), text)
     },
   )
 
@@ -128,8 +133,9 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
         tags: ['Tests'],
         summary: 'Read one test with its results',
         description:
-          'Evaluates the stored sheet and context again under the edition of the test and answers with the outcome; ' +
-          '`replay` says whether it is the recorded one to the last bit.',
+          'Evaluates the stored sheet and context again under the edition of the test; `replay` says whether the outcome ' +
+          'is the recorded one to the last bit. Where it differs, the answer is what was recorded, as far as it is kept: ' +
+          '`answeredFrom` says from what. Tells what became of the test: a later version, a withdrawal.',
         params: TestParams,
         response: { 200: FieldTest },
       },
@@ -157,9 +163,10 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
     },
     async (request, reply) => {
       const { testId } = request.params
-      const bytes = await deps.tests.answer(request.principal, uuidOf('test', testId), 'results', (loaded) => {
-        const { edition, results, withheld, handChecks } = replay(loaded).evaluation
-        return jsonOf(reply, { test: testId, edition, results, withheld, handChecks })
+      const bytes = await deps.tests.answer(request.principal, uuidOf('test', testId), 'results', (test) => {
+        const { edition, results, withheld, handChecks } = test.evaluation
+        changesIfDiffering(reply, test)
+        return jsonOf(reply, { test: testId, edition, ...provenanceOf(test), results, withheld, handChecks })
       })
       return sendJson(reply, bytes)
     },
@@ -180,9 +187,11 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
     },
     async (request, reply) => {
       const { testId } = request.params
-      const bytes = await deps.tests.answer(request.principal, uuidOf('test', testId), 'findings', (loaded) => {
-        const { edition, soundness, findings, advice } = replay(loaded).evaluation
-        return jsonOf(reply, { test: testId, edition, soundness, findings, advice })
+      const bytes = await deps.tests.answer(request.principal, uuidOf('test', testId), 'findings', (test) => {
+        const { edition, findings, advice } = test.evaluation
+        const { replay, from, standing } = test
+        const { soundness } = standing
+        return jsonOf(reply, { test: testId, edition, soundness, replay, answeredFrom: from, findings, advice })
       })
       return sendJson(reply, bytes)
     },

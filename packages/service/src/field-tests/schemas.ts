@@ -1,18 +1,56 @@
 /** What the API says about a stored test. */
-import { Advice, Finding, HandCheck, Result, SOUNDNESS, Withheld } from '@liftledger/calc'
+import { Advice, Finding, HandCheck, Result, Withheld } from '@liftledger/calc'
 import { type Static, Type } from 'typebox'
+import { SOUNDNESS_NOW } from '../db/read-tests.ts'
 import { Id } from '../http/ids.ts'
 
-const Digest = (description: string) =>
+export const Digest = (description: string) =>
   Type.String({ pattern: '^[0-9a-f]{64}$', minLength: 64, maxLength: 64, description })
 const Code = (description: string) => Type.String({ minLength: 1, maxLength: 40, description })
-const Day = (description: string) => Type.String({ format: 'date', maxLength: 10, description })
-const Instant = (description: string) => Type.String({ format: 'date-time', maxLength: 30, description })
+export const Day = (description: string) => Type.String({ format: 'date', maxLength: 10, description })
+export const Instant = (description: string) => Type.String({ format: 'date-time', maxLength: 30, description })
 const Path = (description: string) => Type.String({ maxLength: 200, description })
 
-const Soundness = Type.Enum([...SOUNDNESS], {
-  description: '`sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is.',
+export const SoundnessNow = Type.Enum([...SOUNDNESS_NOW], {
+  description:
+    'What findings make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while ' +
+    'a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands ' +
+    'makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.',
 })
+const Revision = Type.Integer({
+  minimum: 1,
+  maximum: 10_000,
+  description: 'Number of the version: 1 as first submitted, one more with each revision.',
+})
+const Replay = Type.Enum(['identical', 'differs'], {
+  description: 'Whether evaluating sheet and context again gave the very evaluation that was recorded.',
+})
+const AnsweredFrom = Type.Enum(['replay', 'document', 'record'], {
+  description:
+    'Where the figures come from, which are those recorded in any case: `replay`, evaluated again; `document`, kept ' +
+    'after the submission; `record`, main quantities and findings alone, where nothing else is kept.',
+})
+
+const figure = (description: string) => Type.Optional(Type.Number({ description }))
+const RecordedFigures = Type.Object(
+  {
+    flowM3S: figure('Flow in m³/s.'),
+    headM: figure('Total dynamic head in m.'),
+    liftM: figure('Lift in m.'),
+    inputPowerW: figure('Input power in W.'),
+    efficiency: figure('Overall plant efficiency as a ratio.'),
+    efficiencyU: figure('Half-width of its 95 % interval, as a ratio.'),
+    specificCapacityM2S: figure('Specific capacity in m²/s.'),
+    energyPerVolumeJM3: figure('Ratio of energy to volume, in J/m³.'),
+  },
+  {
+    title: 'RecordedFigures',
+    description:
+      'Main quantities as recorded, of the run that stands for the usual condition; only where the figures come from ' +
+      '`record`.',
+    additionalProperties: false,
+  },
+)
 
 const TestLinks = Type.Object(
   {
@@ -21,6 +59,9 @@ const TestLinks = Type.Object(
     findings: Path('Its findings.'),
     trace: Path('Trace of a quantity; put the id of the quantity in place of `{quantity}`.'),
     plant: Path('The plant.'),
+    versions: Path('All versions of the test.'),
+    decisions: Path('What programs decided on its findings.'),
+    replay: Path('What evaluating it again gives, difference by difference.'),
   },
   { title: 'TestLinks', description: 'Where to read on.', additionalProperties: false },
 )
@@ -31,7 +72,9 @@ const identity = {
   testedOn: Day('Date of the visit.'),
   receivedAt: Instant('When the sheet was received.'),
   edition: Type.String({ maxLength: 20, description: 'Method edition of the evaluation.' }),
-  soundness: Soundness,
+  soundness: SoundnessNow,
+  revision: Revision,
+  supersededBy: Type.Optional(Id('test', 'Id of the version that took its place.')),
 }
 
 export const FieldTest = Type.Object(
@@ -43,9 +86,10 @@ export const FieldTest = Type.Object(
     rawSha256: Digest('SHA-256 of the body as received.'),
     contextSha256: Digest('SHA-256 of the canonical context.'),
     evaluationSha256: Digest('SHA-256 of the canonical evaluation, as recorded when the test was submitted.'),
-    replay: Type.Enum(['identical', 'differs'], {
-      description: 'Whether evaluating sheet and context again gave the very evaluation that was recorded.',
-    }),
+    revises: Type.Optional(Id('test', 'Id of the version whose place it took.')),
+    replay: Replay,
+    answeredFrom: AnsweredFrom,
+    recorded: Type.Optional(RecordedFigures),
     ledgerIndex: Type.Integer({ minimum: 0, maximum: Number.MAX_SAFE_INTEGER, description: 'Place in the ledger.' }),
     results: Type.Array(Result, { maxItems: 600, description: 'Computed quantities, run by run.' }),
     withheld: Type.Array(Withheld, { maxItems: 600, description: 'Quantities computed but not reported.' }),
@@ -88,6 +132,9 @@ export const TestResults = Type.Object(
   {
     test: Id('test', 'Id of the test.'),
     edition: identity.edition,
+    replay: Replay,
+    answeredFrom: AnsweredFrom,
+    recorded: Type.Optional(RecordedFigures),
     results: Type.Array(Result, { maxItems: 600, description: 'Computed quantities, run by run.' }),
     withheld: Type.Array(Withheld, { maxItems: 600, description: 'Quantities computed but not reported.' }),
     handChecks: Type.Array(HandCheck, { maxItems: 20, description: 'By calculator, for each run that allows it.' }),
@@ -99,7 +146,9 @@ export const TestFindings = Type.Object(
   {
     test: Id('test', 'Id of the test.'),
     edition: identity.edition,
-    soundness: Soundness,
+    soundness: SoundnessNow,
+    replay: Replay,
+    answeredFrom: AnsweredFrom,
     findings: Type.Array(Finding, { maxItems: 500, description: 'Gravest first.' }),
     advice: Type.Array(Advice, { maxItems: 200, description: 'What to re-measure first.' }),
   },

@@ -7,7 +7,7 @@ import {
   type QuantityId,
   type Sheet,
 } from '@liftledger/calc'
-import { canonicalBytes, entryBytes, leafHash } from '@liftledger/ledger'
+import { canonicalJson, entryBytes, leafHash, type RevisionEntry } from '@liftledger/ledger'
 import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
@@ -15,10 +15,11 @@ import type { Principal } from '../http/principal.ts'
 import { sha256, sha256Hex } from '../http/sha256.ts'
 import type { LedgerAppends } from '../ledger/append.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
-import { fieldTestBytes, storedFieldTest } from './answer.ts'
+import { storedFieldTest, writtenFieldTest } from './answer.ts'
 import type { SubmissionWriter } from './group-write.ts'
-import { loadTest } from './load.ts'
+import { readTest } from './load.ts'
 import { findEarlierUse, findEntry } from './queries.ts'
+import type { Evaluated } from './recorded.ts'
 import type { MainQuantities, Submission } from './write.ts'
 
 export interface SubmissionRequest {
@@ -33,7 +34,7 @@ export interface Submitted {
   /** As on the wire, `tst_…`. */
   readonly testId: string
   /** The answer, as JSON. */
-  readonly bytes: Buffer
+  readonly text: string
   /** The log's promise that the test stands in it, as JSON; made anew for a repeat. */
   readonly receipt: string | undefined
   /** True if an earlier request with the same key had stored it. */
@@ -41,6 +42,7 @@ export interface Submitted {
 }
 
 const OPERATION = 'tests.submit'
+const REVISE = 'tests.revise'
 
 /** Which quantity goes into which column. */
 const MAIN: Readonly<Partial<Record<QuantityId, keyof MainQuantities>>> = {
@@ -54,7 +56,7 @@ const MAIN: Readonly<Partial<Record<QuantityId, keyof MainQuantities>>> = {
 }
 
 /** Quantities of the run that stands for the plant's normal condition. */
-function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
+export function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
   const main: { -readonly [K in keyof MainQuantities]: number } = {}
   for (const { run, quantity, value, expandedUncertainty } of results) {
     if (run !== (sheet.normalRun ?? 0)) continue
@@ -65,12 +67,13 @@ function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
   return main
 }
 
-/** Everything about the test is decided here; what is left is to write it. */
-function prepare(
+/** Everything about the test is decided here; what is left is to write it. `revision` where it takes another's place. */
+export function prepare(
   deps: Deps,
   request: SubmissionRequest,
   found: FoundContext,
-  { evaluation, canonical }: { evaluation: Evaluation; canonical: Uint8Array },
+  { evaluation, canonical }: Evaluated,
+  revision?: Pick<RevisionEntry, 'kind' | 'revises' | 'reason'>,
 ): Submission {
   const { principal, sheet, rawSheet } = request
   const id = deps.newId()
@@ -79,7 +82,7 @@ function prepare(
   // The log is public one day: its hashes are salted, so that nobody finds a sheet by guessing.
   const entry = entryBytes({
     v: 1,
-    kind: 'test',
+    ...(revision ?? { kind: 'test' }),
     at: receivedAt.toISOString(),
     firm: toWire('firm', principal.firmId),
     subject: toWire('test', id),
@@ -112,7 +115,11 @@ function prepare(
     main: mainQuantities(sheet, evaluation),
     keyId: principal.keyId,
     ...(request.key !== undefined && {
-      idempotency: { key: request.key, fingerprint: request.fingerprint, operation: OPERATION },
+      idempotency: {
+        key: request.key,
+        fingerprint: request.fingerprint,
+        operation: revision === undefined ? OPERATION : REVISE,
+      },
     }),
     entry: Buffer.from(entry),
     leafHash: Buffer.from(leafHash(entry)),
@@ -120,8 +127,8 @@ function prepare(
 }
 
 /** What an earlier request with the same key stored; undefined where there was none. Throws `idempotency-key-reused`. */
-async function findReplay(
-  { databases, ledger }: SubmitDeps,
+export async function findReplay(
+  { databases, ledger }: LedgerDeps,
   { principal, key, fingerprint }: SubmissionRequest,
 ): Promise<Submitted | undefined> {
   if (key === undefined) return undefined
@@ -129,14 +136,14 @@ async function findReplay(
     const earlier = await findEarlierUse(tx, principal.firmId, key)
     if (earlier === undefined) return undefined
     if (!earlier.fingerprint.equals(fingerprint)) throw keyReused()
-    const bytes = storedFieldTest(await loadTest(tx, earlier.testId))
+    const text = storedFieldTest(await readTest(tx, earlier.testId))
     const [receipt] = ledger.appended(await findEntry(tx, earlier.testId))
-    return { testId: toWire('test', earlier.testId), bytes, receipt, replayed: true }
+    return { testId: toWire('test', earlier.testId), text, receipt, replayed: true }
   })
 }
 
 /** The records that the test rests on. Where some aren't there, a repeat of what was stored once is still answered. */
-async function findContext(deps: SubmitDeps, request: SubmissionRequest): Promise<FoundContext | Submitted> {
+export async function findContext(deps: LedgerDeps, request: SubmissionRequest): Promise<FoundContext | Submitted> {
   const { principal, sheet } = request
   try {
     return await loadContext(deps.databases, principal, {
@@ -157,39 +164,25 @@ async function submitOnce(deps: SubmitDeps, request: SubmissionRequest): Promise
   if ('replayed' in found) return found
   const { sheet } = request
   const evaluation = evaluate(sheet, found.context, latestEdition)
-  const canonical = canonicalBytes(evaluation)
+  const canonical = canonicalJson(evaluation)
   const submission = prepare(deps, request, found, { evaluation, canonical })
   const written = await deps.writer.submit(submission)
   if (written === 'taken') return (await findReplay(deps, request))!
-  const testId = toWire('test', submission.id)
   return {
-    testId,
+    testId: toWire('test', submission.id),
+    text: writtenFieldTest(submission, sheet, written.ledgerIndex, canonical),
     receipt:
       written.receipt ?? deps.ledger.appended([{ index: written.ledgerIndex, leafHash: submission.leafHash }])[0],
     replayed: false,
-    bytes: fieldTestBytes(
-      {
-        id: testId,
-        plant: sheet.plant,
-        plantId: toWire('plant', submission.plantId),
-        firmId: toWire('firm', submission.firmId),
-        tester: sheet.tester,
-        testedOn: sheet.testedOn,
-        receivedAt: submission.receivedAt.toISOString(),
-        rawSha256: submission.rawSha256.toString('hex'),
-        contextSha256: submission.contextSha256.toString('hex'),
-        evaluationSha256: submission.evaluationSha256.toString('hex'),
-        replay: 'identical',
-        ledgerIndex: written.ledgerIndex,
-      },
-      canonical,
-    ),
   }
 }
 
-export interface SubmitDeps extends Deps {
-  readonly writer: SubmissionWriter
+export interface LedgerDeps extends Deps {
   readonly ledger: LedgerAppends
+}
+
+interface SubmitDeps extends LedgerDeps {
+  readonly writer: SubmissionWriter
 }
 
 /** Stores, evaluates and answers; the same key and bytes always get the same answer. */

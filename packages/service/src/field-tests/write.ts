@@ -96,7 +96,8 @@ export class ReplayInBatch extends Error {
   }
 }
 
-const REPLAY = 'LL001'
+/** SQLSTATE of an idempotency key that was used before. */
+export const REPLAY = 'LL001'
 
 /**
  * Writes the batch and answers, in its order, where each test stands in the ledger. When it returns, the tests are durable.

@@ -133,10 +133,30 @@ describe('a larger answer', () => {
 })
 
 describe('what can never change', () => {
-  test('may be kept for a year by the one who asked', async () => {
+  test('may be kept for a year by the firm whose own it is', async () => {
     for (const rest of ['results', 'trace/lift']) {
       const { headers } = await get(`/v1/tests/${testId}/${rest}`)
       expect(headers['cache-control'], rest).toBe('private, max-age=31536000, immutable')
+    }
+  })
+
+  test('is asked for again by those whose right to it may end: program and auditor', async () => {
+    const given = await service.call('firmA', `POST /v1/tests/${testId}/programs`, {
+      body: {
+        programId: service.program,
+        consent: { givenAt: '2026-05-13T09:30:00-07:00', by: 'grower', evidence: 'CONS-1' },
+      },
+    })
+    expect(given.status).toBe(201)
+    for (const caller of ['program', 'auditor'] as const) {
+      for (const rest of ['results', 'trace/lift']) {
+        const { status, headers } = await service.call(caller, `GET /v1/tests/${testId}/${rest}`)
+        expect([status, headers['cache-control']], `${caller} ${rest}`).toEqual([200, 'private, no-cache'])
+        const again = await service.call(caller, `GET /v1/tests/${testId}/${rest}`, {
+          headers: { 'if-none-match': headers.etag! as string },
+        })
+        expect(again.status, `${caller} ${rest}`).toBe(304)
+      }
     }
   })
 

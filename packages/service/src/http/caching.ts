@@ -12,7 +12,8 @@ declare module 'fastify' {
   interface FastifyContextConfig {
     /**
      * Of an address whose answer can never change, since all it is made from is kept for ever and named by the
-     * address. Not for what a later decision, consent or revision may change.
+     * address. Not for what a later decision or revision may change. A consent that ends is no change of the answer
+     * but of who may have it: only the firm, whose own it is, is told to keep it.
      */
     immutable?: boolean
   }
@@ -52,14 +53,19 @@ export function keepTag(representation: Uint8Array): void {
   keptTags.set(representation, entityTag(representation))
 }
 
-/** Bytes of a 200 answer, by the operation's own serialiser. */
-export function jsonOf(reply: FastifyReply, body: object): Buffer {
-  return Buffer.from(String(reply.serializeInput(body as { [member: string]: unknown }, '200')))
+/** Text of a 200 answer, by the operation's own serialiser. */
+export function jsonOf(reply: FastifyReply, body: object): string {
+  return String(reply.serializeInput(body as { [member: string]: unknown }, '200'))
 }
 
-/** Answers with bytes that are JSON already, as `jsonOf` makes them. */
-export function sendJson(reply: FastifyReply, bytes: Buffer): FastifyReply {
-  return reply.type('application/json; charset=utf-8').send(bytes)
+/** Answers with what is JSON already, as `jsonOf` makes it. */
+export function sendJson(reply: FastifyReply, json: string | Buffer): FastifyReply {
+  return reply.type('application/json; charset=utf-8').send(json)
+}
+
+/** An address whose answer can never change has one that can, while a stored test does not replay. */
+export function changesIfDiffering(reply: FastifyReply, { replay }: { readonly replay: string }): void {
+  if (replay === 'differs') reply.header('cache-control', 'private, no-cache')
 }
 
 /** The tag of the same representation in gzip. */
@@ -86,12 +92,15 @@ const freshness: onSendHookHandler = (request, reply, payload, done) => {
   // What a key may see is nobody else's to keep.
   reply.header('vary', mine ? 'accept, accept-encoding, authorization' : 'accept-encoding')
   if (!reply.hasHeader('cache-control')) {
-    const forGood = request.routeOptions.config?.immutable === true && reply.statusCode === 200
+    const forGood = request.routeOptions.config?.immutable === true && reply.statusCode === 200 && keeps(request)
     const life = forGood ? `max-age=${YEAR_S}, immutable` : 'no-cache'
     reply.header('cache-control', mine ? `private, ${life}` : life)
   }
   done(null, payload)
 }
+
+/** What is public, and a firm's own, stays with whom has it; what others may read ends with consents and offices. */
+const keeps = ({ principal }: FastifyRequest): boolean => principal === undefined || principal.role === 'firm'
 
 /** Before compression: tags the answer, and spares it where the caller has it already. */
 const tag: onSendHookHandler = async (request, reply, payload) => {

@@ -16,6 +16,7 @@ export const PREFIXES = {
   instrument: 'ins',
   test: 'tst',
   note: 'nte',
+  decision: 'fdc',
   check: 'chk',
   'access request': 'acr',
 } as const

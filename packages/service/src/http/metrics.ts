@@ -44,7 +44,7 @@ export function registerMetrics(app: FastifyInstance, { databases, eventLoop, le
     labelNames: ['code'] as const,
     registers,
   })
-  app.addHook('onResponse', async (request, reply) => {
+  app.addHook('onResponse', (request, reply, done) => {
     requests.observe(
       {
         method: METHODS.has(request.method) ? request.method : 'other',
@@ -54,6 +54,7 @@ export function registerMetrics(app: FastifyInstance, { databases, eventLoop, le
       reply.elapsedTime / 1000,
     )
     if (reply.problemCode !== undefined) problems.inc({ code: reply.problemCode })
+    done()
   })
   gauges(app, { eventLoop, ledger }, registers)
   databaseGauges(databases, registers)
@@ -127,6 +128,29 @@ function databaseGauges(databases: Measured['databases'], registers: Registry[])
       this.set((await ping()).up)
     },
   })
+}
+
+/** What became of the evaluations of stored tests, in this process. */
+export function measureDocuments(
+  registry: Registry,
+  counts: { readonly kept: number; readonly differing: number; readonly behind: number },
+): void {
+  const gauge = (name: string, help: string, value: () => number): Gauge =>
+    new Gauge({
+      name: `liftledger_evaluation_documents_${name}`,
+      help,
+      registers: [registry],
+      collect() {
+        this.set(value())
+      },
+    })
+  gauge('kept', 'Evaluation documents kept by this process since it started.', () => counts.kept)
+  gauge(
+    'differing',
+    'Tests met by this process whose evaluation is not the recorded one: the calculation or the record changed.',
+    () => counts.differing,
+  )
+  gauge('behind', 'Entries of the ledger that were not looked at yet for evaluations to keep.', () => counts.behind)
 }
 
 /** Figures are collected all at once: those who ask while one asks share the answer. */

@@ -30,6 +30,7 @@ const SECURITY = 'apiKey'
 /** What each group of operations is for. */
 const TAGS: Readonly<Record<string, string>> = {
   Context: 'The records an evaluation leans on, for work without a signal.',
+  Decisions: 'What programs decide on findings that hold a test up.',
   Evaluations: 'The calculation alone: a sheet in, results and findings out, nothing stored.',
   Firms: 'Firms that test pumping plants.',
   Health: 'Whether a process lives and can be sent requests.',

@@ -31,7 +31,7 @@ export const ROLE_SCOPES = {
     'notes:read',
     'notes:write',
   ],
-  program: ['tests:read', 'programs:read'],
+  program: ['tests:read', 'programs:read', 'decisions:write'],
   auditor: [
     'tests:read',
     'firms:read',

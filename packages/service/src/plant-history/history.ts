@@ -55,7 +55,7 @@ export const plantHistoryRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, {
         tags: ['Plants'],
         summary: 'Read the history of a plant',
         description:
-          'The tests of one plant, oldest first. A firm sees its own, and of other firms’ tests the figures that the ' +
+          'The tests of one plant in their latest version, oldest first, without withdrawn ones. A firm sees its own, and of other firms’ tests the figures that the ' +
           'grower lets it see; without consent nothing of them, not even how many there are. Compare figures of one ' +
           'edition. As JSON or, by Accept, as CSV (RFC 4180) with the same members as columns.',
         params: Type.Object({ plantId: Id('plant', 'Id of the plant.') }),
@@ -85,7 +85,8 @@ export const plantHistoryRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, {
       const after = last === undefined ? undefined : { testedOn: last[0]!, id: last[1]! }
       const rows = await databases.asPrincipal(principal, async (tx) => {
         if (!(await isPlantVisible(tx, plantId))) throw notFound('plant', params.plantId)
-        return listHistory(tx, plantId, { after, limit: query.limit + 1, shares: principal.role === 'firm' })
+        const [shares, decides] = [principal.role === 'firm', principal.role === 'program']
+        return listHistory(tx, plantId, { after, limit: query.limit + 1, shares, decides })
       })
       const page = pageOf(rows, query.limit, ({ tested_on, id }) => cursors.write(list, [tested_on, id]))
       linkNext(request, reply, page.next)

@@ -2,7 +2,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { type Caller, startTestService, type TestService } from '../../../../tests/setup/service.ts'
 import { afterRepair, beforeRepair, registerForVisits, submitVisit } from '../../../../tests/setup/visits.ts'
 import { connect } from '../db/testing.ts'
-import { toWire, uuidOf } from '../http/ids.ts'
+import { uuidOf } from '../http/ids.ts'
 import type { HistoryTurn, PlantHistoryItem } from './schemas.ts'
 
 let service: TestService
@@ -170,20 +170,24 @@ describe('the history of a plant that two firms test', () => {
   })
 
   test('leaves out what a later revision replaced', async () => {
-    // A correction as it will stand in the database: a copy that names the test it replaces.
-    const login = await connect(service.databaseUrl)
-    const { rows } = await login.query(
-      `insert into ll.field_test
-         select (jsonb_populate_record(test, jsonb_build_object('id', gen_random_uuid(), 'revision', 2, 'revision_of', id))).*
-         from ll.field_test test where id = $1 returning id`,
-      [uuidOf('test', after)],
+    const { body: revised } = await service.call<{ id: string }>(
+      'firmB',
+      `POST /v1/tests/${after}/revisions?reason=misread`,
+      { body: afterRepair },
     )
     const ids = (await items('firmB')).map(({ testId }) => testId)
     expect(ids).not.toContain(after)
-    expect(ids).toContain(toWire('test', rows[0].id))
+    expect(ids).toContain(revised.id)
     await share('firmB')
     const days = (await items('firmA')).map(({ testedOn, source }) => `${testedOn} ${source}`)
     expect(days.filter((day) => day === `${afterRepair.testedOn} shared`)).toHaveLength(1)
+    // Programs that had the test have its revision; taken back, it is in no history.
+    expect((await items('program')).map(({ testId }) => testId)).toEqual([revised.id])
+    const withdrawal = { body: { reason: 'sent-twice' } }
+    expect((await service.call('firmB', `POST /v1/tests/${revised.id}/withdrawal`, withdrawal)).status).toBe(201)
+    expect((await items('firmB')).map(({ testId }) => testId)).not.toContain(revised.id)
+    const seenByOther = (await items('firmA')).map(({ testedOn, source }) => `${testedOn} ${source}`)
+    expect(seenByOther).not.toContain(`${afterRepair.testedOn} shared`)
     await close('firmB')
   })
 

@@ -31,6 +31,15 @@ export interface Place {
   readonly id: string
 }
 
+export interface HistoryPart {
+  readonly after?: Place | undefined
+  readonly limit: number
+  /** With what other firms share; for firms alone. */
+  readonly shares: boolean
+  /** With soundness as the program that asks decided; for programs alone. */
+  readonly decides?: boolean
+}
+
 const BEGINNING: Place = { testedOn: '-infinity', id: '00000000-0000-0000-0000-000000000000' }
 
 /** Whether the plant is there for the caller. */
@@ -38,12 +47,14 @@ export async function isPlantVisible(tx: Tx, plantId: string): Promise<boolean> 
   return (await tx.selectFrom('plant').select('id').where('id', '=', plantId).executeTakeFirst()) !== undefined
 }
 
-/** Tests of a plant, oldest first, without those that a later revision replaced; `shares` is for firms alone. */
+/** Tests of a plant, oldest first, without superseded and withdrawn ones. */
 export async function listHistory(
   tx: Tx,
   plantId: string,
-  { after = BEGINNING, limit, shares }: { after?: Place | undefined; limit: number; shares: boolean },
+  { after = BEGINNING, limit, shares, decides = false }: HistoryPart,
 ): Promise<HistoryRow[]> {
+  // As the program that reads decided; others see what the findings make of a test.
+  const soundness = decides ? sql`soundness_for_program(id, soundness, findings)` : sql`soundness`
   // Both parts stop at the limit, so that a page costs what it shows, however long the history is.
   const shared: RawBuilder<unknown> = sql`
     union all
@@ -52,11 +63,11 @@ export async function listHistory(
     from shared_history(${plantId}, ${after.testedOn}::date, ${after.id}::uuid, ${limit}::integer)`
   const { rows } = await sql<HistoryRow>`
     select * from (
-      (select true as own, id, tested_on, edition, soundness, efficiency, efficiency_u, specific_capacity_m2_s, lift_m,
+      (select true as own, id, tested_on, edition, ${soundness} as soundness, efficiency, efficiency_u, specific_capacity_m2_s, lift_m,
               flow_m3_s, head_m, input_power_w, energy_per_volume_j_m3
        from field_test test
        where plant_id = ${plantId} and (tested_on, id) > (${after.testedOn}::date, ${after.id}::uuid)
-         and not exists (select from field_test later where later.revision_of = test.id)
+         and not exists (select from test_closure closed where closed.test_id = test.id)
        order by tested_on, id
        limit ${limit})
       ${shares ? shared : sql``}

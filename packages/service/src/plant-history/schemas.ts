@@ -19,7 +19,9 @@ export const PlantHistoryItem = Type.Object(
     testedOn: Type.String({ format: 'date', maxLength: 10, description: 'Date of the visit.' }),
     testId: Type.Optional(Id('test', 'Id of the test; absent where it is shared.')),
     edition: Type.String({ maxLength: 20, description: 'Method edition of the evaluation.' }),
-    soundness: Type.Enum([...SOUNDNESS], { description: 'What findings make of the test.' }),
+    soundness: Type.Enum([...SOUNDNESS], {
+      description: 'What findings make of the test; for a program with its own decisions on them.',
+    }),
     overallPlantEfficiency: Figure('Overall plant efficiency as a ratio.'),
     overallPlantEfficiencyLow: Figure('Lower end of its 95 % interval, as a ratio.'),
     overallPlantEfficiencyHigh: Figure('Upper end of its 95 % interval, as a ratio.'),

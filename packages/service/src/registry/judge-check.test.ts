@@ -31,6 +31,18 @@ describe('a field check', () => {
     expect(judge(300, 306.9, 'kPa').outcome).toBe('outside')
   })
 
+  test('without a full scale is judged by the range, and by its lower end where that lies farther from zero', () => {
+    const ranged = (low: number, high: number): Facts => ({
+      kind: 'pressure-gauge',
+      range: { low, high, unit: 'psi' },
+      accuracy: gauge.accuracy!,
+    })
+    expect(judge(50, 51.5, 'psi', ranged(0, 160))).toMatchObject({ allowed: 1.6, outcome: 'within' })
+    expect(judge(50, 51.7, 'psi', ranged(0, 160))).toMatchObject({ allowed: 1.6, outcome: 'outside' })
+    expect(judge(-10, -10.2, 'psi', ranged(-15, 0))).toMatchObject({ allowed: 0.15, outcome: 'outside' })
+    expect(judge(50, 51.5, 'psi', { ...gauge, ...ranged(0, 160), fullScale: gauge.fullScale! }).allowed).toBe(1)
+  })
+
   test('by percent of the reading follows what the instrument showed', () => {
     const facts: Facts = { ...gauge, accuracy: { percent: 2, of: 'reading', stated: 'interval-95' } }
     expect(judge(49, 50, 'psi', facts)).toEqual({ difference: 1, allowed: 1, outcome: 'within' })
@@ -49,6 +61,8 @@ describe('a field check', () => {
     ['furlong', gauge],
     ['ft', gauge],
     ['psi', { resolution: { value: 0.1, unit: 'ft' } }],
+    ['psi', { range: { low: 0, high: 100, unit: 'ft' }, accuracy: { percent: 1, of: 'reading', stated: 'limit' } }],
+    ['gpm', { kind: 'pressure-gauge', accuracy: { percent: 1, of: 'reading', stated: 'limit' } }],
   ])('in %s is refused with the units that would do', (unit, facts) => {
     const refusal = { code: 'invalid-request', errors: [{ pointer: '/unit', code: 'unknown-unit' }] }
     let problem: unknown
@@ -59,7 +73,7 @@ describe('a field check', () => {
     }
     expect(problem).toMatchObject(refusal)
     const { errors } = problem as { errors: { allowed: string[] }[] }
-    expect(errors[0]!.allowed).toContain('resolution' in facts ? 'in' : 'kPa')
+    expect(errors[0]!.allowed).toContain('resolution' in facts || 'range' in facts ? 'in' : 'kPa')
     expect(errors[0]!.allowed).not.toContain(unit)
   })
 

@@ -1,10 +1,27 @@
 /** What comes of a field check: the difference, and whether it is within what the instrument's accuracy allows. */
 import type { InstrumentFacts } from '@liftledger/calc'
-import { type Dimension, fromSi, toSi, unitSize, unitTable } from '@liftledger/calc'
+import { type Dimension, fromSi, isUnitOf, scaleEndOf, toSi, unitTable } from '@liftledger/calc'
 import type { Static, TObject } from 'typebox'
 import { Problem } from '../http/problem.ts'
 
 type Facts = Partial<Static<TObject<typeof InstrumentFacts>>>
+type InstrumentKind = NonNullable<Facts['kind']>
+
+/** What an instrument of each kind may show: a check in a unit of anything else is not a check of it. */
+const SHOWS: Readonly<Record<InstrumentKind, readonly Dimension[]>> = {
+  'electric-sounder': ['length'],
+  'pressure-gauge': ['pressure'],
+  'pressure-transducer': ['pressure'],
+  'pitot-tube-and-manometer': ['length', 'pressure', 'velocity', 'ratio'],
+  'clamp-on-meter': ['flow', 'velocity', 'volume', 'length'],
+  'insertion-meter': ['velocity', 'flow'],
+  'propeller-meter': ['flow', 'volume', 'velocity'],
+  'magnetic-meter': ['flow', 'volume', 'velocity'],
+  'power-clamp': ['power', 'voltage', 'current', 'energy', 'ratio', 'frequency'],
+  tachometer: ['speed'],
+  stopwatch: ['time'],
+  thermometer: ['temperature'],
+}
 
 export interface Reading {
   readonly referenceValue: number
@@ -43,25 +60,32 @@ export function judgeCheck({ referenceValue, shownValue, unit }: Reading, facts:
 function allowedIn(
   { shownValue, unit }: Pick<Reading, 'shownValue' | 'unit'>,
   dimension: Dimension,
-  { accuracy, fullScale }: Facts,
+  facts: Facts,
 ): number | undefined {
+  const { accuracy } = facts
   if (accuracy === undefined) return undefined
   const share = accuracy.percent / 100
   if (accuracy.of === 'reading') return share * Math.abs(shownValue)
-  if (fullScale === undefined) return undefined
-  // In units of the same kind the scale is taken as it is, so that 1 % of 100 psi is 1 psi to the last bit.
-  return share * (fullScale.unit === unit ? fullScale.value : fromSi(toSi(fullScale, dimension), unit, dimension))
+  const end = scaleEndOf(facts, dimension)
+  if (end === undefined) return undefined
+  // In the unit of the record the scale is taken as it is, so that 1 % of 100 psi is 1 psi to the last bit.
+  return share * (end.unit === unit ? end.value : fromSi(toSi(end, dimension), unit, dimension))
 }
 
-/** Dimension of the unit: that of the instrument's scale or step, where it has one. */
-function dimensionOf(unit: string, { fullScale, resolution }: Facts): Dimension {
-  const own = [fullScale?.unit, resolution?.unit].find((known) => known !== undefined)
+/**
+ * Dimension of the unit: that of the instrument's scale, range or step where it has one, else one that instruments
+ * of its kind show.
+ */
+function dimensionOf(unit: string, { kind, fullScale, range, resolution }: Facts): Dimension {
   const [dimension] = dimensionsOf(unit)
-  if (dimension === undefined) throw refused('/unit', 'unknown-unit', `'${unit}' is not a unit here.`, own)
-  if (own === undefined) return dimension
-  const shared = dimensionsOf(own).find((one) => dimensionsOf(unit).includes(one))
+  const own = [fullScale?.unit, range?.unit, resolution?.unit].find((known) => known !== undefined)
+  const shown = own !== undefined ? dimensionsOf(own) : kind !== undefined ? SHOWS[kind] : undefined
+  if (dimension === undefined) throw refused('/unit', 'unknown-unit', `'${unit}' is not a unit here.`, shown)
+  if (shown === undefined) return dimension
+  const shared = shown.find((one) => isUnitOf(unit, one))
   if (shared !== undefined) return shared
-  throw refused('/unit', 'unknown-unit', `'${unit}' does not measure what this instrument shows in ${own}.`, own)
+  const what = own === undefined ? `a ${kind} shows` : `this instrument shows in ${own}`
+  throw refused('/unit', 'unknown-unit', `'${unit}' does not measure what ${what}.`, shown)
 }
 
 const TABLE = unitTable()
@@ -69,16 +93,13 @@ const TABLE = unitTable()
 const dimensionsOf = (unit: string): Dimension[] =>
   TABLE.filter(({ dimension }) => isUnitOf(unit, dimension)).map(({ dimension }) => dimension)
 
-function isUnitOf(unit: string, dimension: Dimension): boolean {
-  try {
-    return unitSize(unit, dimension) > 0
-  } catch {
-    return false
-  }
-}
-
-function refused(pointer: string, code: 'unknown-unit' | 'number-out-of-range', message: string, own?: string) {
-  const allowed = TABLE.filter(({ dimension }) => own === undefined || isUnitOf(own, dimension))
+function refused(
+  pointer: string,
+  code: 'unknown-unit' | 'number-out-of-range',
+  message: string,
+  shown?: readonly Dimension[],
+) {
+  const allowed = TABLE.filter(({ dimension }) => shown === undefined || shown.includes(dimension))
     .flatMap(({ units }) => units.map(({ symbol }) => symbol))
     .slice(0, 100)
   const item = { pointer, code, message, ...(code === 'unknown-unit' && { allowed }) }

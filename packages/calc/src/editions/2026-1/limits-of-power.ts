@@ -200,6 +200,20 @@ export const limitsOfPower = {
     judged('volts, amperes and power factor are good to about 3 percent'),
   ),
   curveTolerance: limit('Tolerance of head in comparing runs', 2, '%', 'ratio', judged('head falls with flow')),
+  maxAffinityResidual: limit(
+    'Largest distance of a head from the curve through runs brought to one speed',
+    5,
+    '%',
+    'ratio',
+    judged('beyond the uncertainty of two heads and of the speed'),
+  ),
+  affinityReach: limit(
+    'How far below the fastest run the affinity laws are held to hold',
+    20,
+    '%',
+    'ratio',
+    judged('efficiency is kept that far'),
+  ),
   flowRatioOfRuns: limit(
     'Ratio of flows from which drawdown must follow',
     1.1,

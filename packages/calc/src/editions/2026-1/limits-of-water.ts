@@ -39,6 +39,13 @@ export const limitsOfWater = {
     'time',
     judged('moving and locking the tube takes about five seconds'),
   ),
+  drawdownCoverage: limit(
+    'Standard uncertainties that drawdown must exceed for specific capacity to be reported',
+    3,
+    '1',
+    'ratio',
+    judged('three standard uncertainties keep specific capacity within one third'),
+  ),
   zeroDrawdown: limit('Drawdown taken for zero', 0.05, 'ft', 'length', judged('a step of a tape')),
   minSubmergence: limit(
     'Least water over the bowls',
@@ -47,10 +54,16 @@ export const limitsOfWater = {
     'length',
     practice('submergence against air and vortex'),
   ),
-  maxChange: limit('Largest change of level in ten minutes', 0.3, 'ft', 'length', judged('what a settled well shows')),
+  maxChange: limit(
+    'Largest change of level in the window before its last reading',
+    0.3,
+    'ft',
+    'length',
+    judged('what a settled well shows'),
+  ),
   maxChangeShare: limit('The same as a share of head', 0.3, '%', 'ratio', judged('half a percent of efficiency')),
   maxChangeHard: limit(
-    'Change of level in ten minutes that a person must judge',
+    'Change of level in that window that a person must judge',
     2,
     'ft',
     'length',

@@ -1,8 +1,5 @@
-import { defineFinding, exceeds } from '../finding.ts'
+import { defineFinding, isResolved } from '../finding.ts'
 import { ourJudgement } from '../sources.ts'
-
-/** Standard uncertainties that drawdown must exceed for specific capacity to be reported. */
-const COVERAGE = 3
 
 export const drawdownNotResolved = defineFinding({
   id: 'drawdown-not-resolved',
@@ -10,13 +7,14 @@ export const drawdownNotResolved = defineFinding({
   severity: 'note',
   place: '/runs/*/pumpingLevel',
   decidedFrom: 'sheet',
-  rule: 'Drawdown is not larger than three times its standard uncertainty.',
+  rule: 'Drawdown is not larger than so many times its standard uncertainty as the limit says.',
   why: 'Specific capacity would be uncertain by a third or more.',
   needs: ['drawdown', 'drawdownU'],
-  limits: [],
-  raised: ({ drawdown, drawdownU }) => drawdown > 0 && !exceeds(drawdown, COVERAGE * drawdownU),
-  message: ({ drawdown, drawdownU }, say) =>
-    `Drawdown is ${say.length(drawdown)} with a standard uncertainty of ${say.length(drawdownU)}; more than three times that is needed, so specific capacity is left out.`,
+  limits: ['drawdownCoverage'],
+  raised: ({ drawdown, drawdownU }, { drawdownCoverage }) =>
+    drawdown > 0 && !isResolved(drawdown, drawdownU, drawdownCoverage),
+  message: ({ drawdown, drawdownU }, say, { drawdownCoverage }) =>
+    `Drawdown is ${say.length(drawdown)} with a standard uncertainty of ${say.length(drawdownU)}; more than ${say.number(drawdownCoverage)} times that is needed, so specific capacity is left out.`,
   remedy: 'Read both levels with one electric sounder of known accuracy, from one measuring point.',
   source: ourJudgement('three standard uncertainties keep specific capacity within one third'),
   examples: {

@@ -9,26 +9,26 @@ export const pumpingLevelFallingFast = defineFinding({
   decidedFrom: 'sheet',
   rule: 'The pumping level still moved fast when the last reading was taken.',
   why: 'Head is uncertain by as much as flow usually is; the well may also give less water than it is asked for.',
-  needs: ['levelChangeLastTen'],
+  needs: ['levelChange', 'levelWindow'],
   limits: ['maxChangeHard', 'maxChangeHardShare'],
-  raised: ({ levelChangeLastTen, fieldHead }, limits) =>
-    exceeds(Math.abs(levelChangeLastTen), Math.max(limits.maxChangeHard, limits.maxChangeHardShare * (fieldHead ?? 0))),
-  message: ({ levelChangeLastTen, fieldHead }, say, limits) =>
-    `The pumping level ${levelChangeLastTen > 0 ? 'fell' : 'rose'} ${say.length(Math.abs(levelChangeLastTen))} in the last ten minutes; beyond ${say.length(Math.max(limits.maxChangeHard, limits.maxChangeHardShare * (fieldHead ?? 0)))} the well has not settled.`,
+  raised: ({ levelChange, fieldHead }, limits) =>
+    exceeds(Math.abs(levelChange), Math.max(limits.maxChangeHard, limits.maxChangeHardShare * (fieldHead ?? 0))),
+  message: ({ levelChange, levelWindow, fieldHead }, say, limits) =>
+    `The pumping level ${levelChange > 0 ? 'fell' : 'rose'} ${say.length(Math.abs(levelChange))} in the last ${say.time(levelWindow)}; beyond ${say.length(Math.max(limits.maxChangeHard, limits.maxChangeHardShare * (fieldHead ?? 0)))} the well has not settled.`,
   remedy:
     'Pump longer and repeat the readings, but only while water stands well over the bowls. If the level never settles, say so and test at a lower flow.',
   source: ourJudgement('two percent of head equals the uncertainty of a good flow reading'),
   silences: ['pumping-level-still-moving'],
   examples: {
     passes: [
-      { levelChangeLastTen: 0.6096 },
-      { levelChangeLastTen: 0.6096, fieldHead: 20 },
-      { levelChangeLastTen: 1.2, fieldHead: 60 },
+      { levelWindow: 600, levelChange: 0.6096 },
+      { levelWindow: 600, levelChange: 0.6096, fieldHead: 20 },
+      { levelWindow: 600, levelChange: 1.2, fieldHead: 60 },
     ],
     raises: [
-      { levelChangeLastTen: 0.62 },
-      { levelChangeLastTen: 1.21, fieldHead: 60 },
-      { levelChangeLastTen: -1.21, fieldHead: 60 },
+      { levelWindow: 600, levelChange: 0.62 },
+      { levelWindow: 600, levelChange: 1.21, fieldHead: 60 },
+      { levelWindow: 600, levelChange: -1.21, fieldHead: 60 },
     ],
   },
 })

@@ -1,0 +1,91 @@
+/**
+ * Writes decisions and erases their words, each with its entry in the ledger in one transaction.
+ *
+ * As the role that writes submissions, since only that appends to the ledger. Nothing is decided here: whoever calls
+ * has seen, under the program's own policies, that the test was given to it.
+ */
+import {
+  canonicalBytes,
+  entryBytes,
+  type FindingDecisionEntry,
+  type FindingDecisionErasedEntry,
+  leafHash,
+} from '@liftledger/ledger'
+import type pg from 'pg'
+import { toWire } from '../http/ids.ts'
+import { sha256 } from '../http/sha256.ts'
+import type { DecisionRow } from './queries.ts'
+import type { DecisionWords } from './schemas.ts'
+
+export interface Decided {
+  /** UUIDs. */
+  readonly id: string
+  readonly firmId: string
+  readonly testId: string
+  readonly programId: string
+  readonly at: Date
+}
+
+export interface DecisionMade {
+  readonly finding: string
+  readonly run: number | undefined
+  readonly place: string
+  readonly outcome: FindingDecisionEntry['outcome']
+  readonly turn: number
+  readonly words: DecisionWords
+  readonly salt: Buffer
+  readonly keyId: string
+}
+
+/** Keeps the decision and answers it as stored. */
+export async function writeDecision(pool: pg.Pool, decided: Decided, made: DecisionMade): Promise<DecisionRow> {
+  const { id, firmId, testId, programId, at } = decided
+  const { finding, run, place, outcome, turn, salt, keyId } = made
+  const words = Buffer.from(canonicalBytes(made.words))
+  const hash = sha256(salt, words)
+  const entry = entryOf({
+    kind: 'finding-decision',
+    ...wireOf(decided),
+    finding,
+    ...(run !== undefined && { run }),
+    place,
+    outcome,
+    wordsSha256: hash.toString('hex'),
+  })
+  const { bytes, leaf } = entry
+  const about = [finding, run ?? null, place, turn, outcome]
+  await pool.query({
+    name: 'write_decision',
+    text: 'select ll.write_decision($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)',
+    values: [id, firmId, testId, programId, ...about, hash, salt, words, keyId, at, bytes, leaf],
+  })
+  return {
+    ...{ id, firm_id: firmId, test_id: testId, program_id: programId, finding, run: run ?? null, place, turn, outcome },
+    ...{ sha256: hash, salt, words, key_id: keyId, decided_at: at, erased_at: null },
+  }
+}
+
+/** Erases words and salt; does nothing where they are gone already. */
+export async function eraseWords(pool: pg.Pool, decided: Decided): Promise<void> {
+  const { id, firmId, testId, programId, at } = decided
+  const { bytes, leaf } = entryOf({ kind: 'finding-decision-erased', ...wireOf(decided) })
+  await pool.query({
+    name: 'erase_decision',
+    text: 'select ll.erase_decision($1, $2, $3, $4, $5, $6, $7)',
+    values: [id, firmId, testId, programId, at, bytes, leaf],
+  })
+}
+
+const wireOf = ({ id, firmId, testId, programId, at }: Decided) => ({
+  v: 1 as const,
+  at: at.toISOString(),
+  firm: toWire('firm', firmId),
+  subject: toWire('test', testId),
+  program: toWire('program', programId),
+  decision: toWire('decision', id),
+})
+
+function entryOf(entry: FindingDecisionEntry | FindingDecisionErasedEntry): { bytes: Buffer; leaf: Buffer } {
+  const bytes = entryBytes(entry)
+  return { bytes: Buffer.from(bytes), leaf: Buffer.from(leafHash(bytes)) }
+}
