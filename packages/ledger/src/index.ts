@@ -68,7 +68,7 @@ export {
   verifyNote,
 } from './note.ts'
 export {
-  formatReceipt,
+  formatReceipts,
   parseReceipt,
   type Receipt,
   type ReceiptContent,

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest'
 import { toBase64 } from './bytes.ts'
 import { leafHash } from './entry.ts'
 import { EMPTY_ROOT, extend, rootOf } from './merkle.ts'
-import { formatReceipt, parseReceipt, type Receipt, receiptBytes, signReceipts, verifyReceipt } from './receipt.ts'
+import { formatReceipts, parseReceipt, type Receipt, receiptBytes, signReceipts, verifyReceipt } from './receipt.ts'
 import { ed25519Signer } from './signing.ts'
 
 const log = ed25519Signer('ledger.example/log', new Uint8Array(32).fill(1))
@@ -10,6 +10,7 @@ const at = '2026-05-04T09:30:00.000Z'
 const leavesOf = (count: number) => Array.from({ length: count }, (_, i) => leafHash(Uint8Array.of(i)))
 const five = signReceipts(log, { first: 41, leafHashes: leavesOf(5), at })
 const receipt = five[2]!
+const formatReceipt = (one: Receipt): string => formatReceipts([one])[0]!
 const code = (code: string) => expect.objectContaining({ code })
 
 describe('what is signed', () => {
@@ -33,8 +34,9 @@ describe('a receipt', () => {
     async (count) => {
       const receipts = signReceipts(log, { first: 9, leafHashes: leavesOf(count), at })
       expect(receipts.map(({ index }) => index)).toEqual(leavesOf(count).map((_, i) => 9 + i))
-      for (const one of receipts) {
-        const text = formatReceipt(one)
+      for (const [i, one] of receipts.entries()) {
+        const text = formatReceipts(receipts)[i]!
+        expect(text).toBe(formatReceipt(one))
         expect(text).toMatch(/^[\x20-\x7e]+$/)
         await expect(verifyReceipt(parseReceipt(text), log.key)).resolves.toBeUndefined()
       }

@@ -84,18 +84,29 @@ function sisters(levels: readonly (readonly Uint8Array[])[], place: number): Uin
   })
 }
 
-/** A receipt as JSON, on one line, in ASCII: fit for a header field. */
-export function formatReceipt({ leafHash, path, keyId, signature, ...rest }: Receipt): string {
-  return JSON.stringify({
-    ...rest,
-    leafHash: toBase64(leafHash),
-    path: path.map(toBase64),
-    keyId: keyId.toString(16).padStart(8, '0'),
-    signature: toBase64(signature),
-  })
+/** Receipts as JSON, each on one line, in ASCII: fit for a header field. */
+export function formatReceipts(receipts: readonly Receipt[]): string[] {
+  // Receipts that were signed together share most of their hashes, which are spelled once.
+  const spelled = new Map<Uint8Array, string>()
+  const encode = (bytes: Uint8Array): string => {
+    const known = spelled.get(bytes)
+    if (known !== undefined) return known
+    const text = toBase64(bytes)
+    spelled.set(bytes, text)
+    return text
+  }
+  return receipts.map(({ leafHash, path, keyId, signature, ...rest }) =>
+    JSON.stringify({
+      ...rest,
+      leafHash: encode(leafHash),
+      path: path.map(encode),
+      keyId: keyId.toString(16).padStart(8, '0'),
+      signature: encode(signature),
+    }),
+  )
 }
 
-/** Reads what {@link formatReceipt} wrote. Throws `receipt-malformed`. */
+/** Reads one of those that {@link formatReceipts} wrote. Throws `receipt-malformed`. */
 export function parseReceipt(text: string): Receipt {
   const { origin, first, count, at, index, leafHash, path, keyId, signature } = membersOf(text)
   const isText = (value: unknown): value is string => typeof value === 'string' && !value.includes('\n')

@@ -223,6 +223,11 @@ describe('nothing is signed', () => {
     expect(await all({ signers: signersOf(2, 1) })).toBe(302)
     const { note } = (await newestCheckpoint(databases.integrator))!
     expect(await verifyNote(note, [publicKeyOf(1), publicKeyOf(2)])).toHaveLength(2)
+    // After thirty days the old one signs no more.
+    await addEntries(superuser, 1)
+    expect(await all({ signers: signersOf(2, 1), now: () => new Date('2026-06-11T17:00:00.000Z') })).toBe(303)
+    const { note: later } = (await newestCheckpoint(databases.integrator))!
+    expect(await verifyNote(later, [publicKeyOf(1), publicKeyOf(2)])).toEqual([publicKeyOf(2)])
   })
 })
 

@@ -16,6 +16,7 @@ import {
   parseCheckpoint,
   parseNote,
   rootOf,
+  type Signer,
   signNote,
   type TreeRange,
   VerificationError,
@@ -89,11 +90,14 @@ async function step(
   const after = extend(before, leafHashes)
   const covered = { size: after.size, root: rootOf(after) }
   const body = checkpointBody({ origin: signers.origin, ...covered })
-  const note = signNote(body, [signers.current, ...(signers.previous === undefined ? [] : [signers.previous])])
+  const note = signNote(body, [signers.current, ...besides(signers, now())])
   await writeTiles(client, await completedTiles(before, leafHashes, readLevel(client)))
   await writeCheckpoint(client, { before, after, root: covered.root, note, at: now() })
   return { covered, added: leafHashes.length, more }
 }
+
+const besides = ({ previous, previousUntil }: LogSigners, now: Date): Signer[] =>
+  previous !== undefined && now < previousUntil ? [previous] : []
 
 interface TreeRow {
   readonly size: number

@@ -42,9 +42,13 @@ export async function recordedKeys(from: pg.Pool | pg.PoolClient): Promise<Recor
 export interface LogSigners {
   readonly origin: string
   readonly current: Signer
-  /** The key before it, where it is at hand. */
+  /** The key before it, where it is at hand, and until when it signs beside the current one. */
   readonly previous?: Signer
+  readonly previousUntil: Date
 }
+
+/** For so long a key signs beside the one that took its place, so that verifiers have time to take a copy of that. */
+const BESIDE_MS = 30 * 24 * 60 * 60 * 1000
 
 interface GivenKeys {
   readonly settings: Pick<LedgerSettings, 'origin' | 'originToBeginWith'>
@@ -62,14 +66,16 @@ interface GivenKeys {
 export function putInForce(pool: pg.Pool, given: GivenKeys, now: () => Date): Promise<LogSigners> {
   return withLock(pool, async (client) => {
     const recorded = await recordedKeys(client)
-    const signers = nameKeys(given, recorded)
-    const [current, last] = [formatVerifierKey(signers.current.key), recorded.at(-1)]
+    const named = nameKeys(given, recorded)
+    const [current, last] = [formatVerifierKey(named.current.key), recorded.at(-1)]
+    const since = last?.text === current ? new Date(last.since) : now()
+    const signers = { ...named, previousUntil: new Date(since.getTime() + BESIDE_MS) }
     if (last?.text !== current) {
       if (recorded.some(({ text }) => text === current)) throw replaced(last!)
       await append(client, {
         v: 1,
         kind: 'signing-key',
-        at: now().toISOString(),
+        at: since.toISOString(),
         key: current,
         ...(last !== undefined && { replaces: last.text }),
       })
@@ -78,7 +84,10 @@ export function putInForce(pool: pg.Pool, given: GivenKeys, now: () => Date): Pr
   })
 }
 
-function nameKeys({ settings, current, previous }: GivenKeys, recorded: readonly RecordedKey[]): LogSigners {
+function nameKeys(
+  { settings, current, previous }: GivenKeys,
+  recorded: readonly RecordedKey[],
+): Omit<LogSigners, 'previousUntil'> {
   const known = recorded[0]?.key.name
   if (known !== undefined && settings.origin !== undefined && settings.origin !== known) {
     throw new Error(

@@ -1,5 +1,5 @@
 /** The ledger of a running service: its keys, the tree that follows the entries, and what others ask of it. */
-import { formatReceipt, signReceipts } from '@liftledger/ledger'
+import { formatReceipts, signReceipts } from '@liftledger/ledger'
 import type { Deps } from '../deps.ts'
 import type { LedgerAppends } from './append.ts'
 import { Integrator } from './integrator.ts'
@@ -64,7 +64,7 @@ export async function openLedger({ config, databases, log, now }: Omit<Deps, 'ne
 
 function receipts({ current }: LogSigners, batch: Parameters<LedgerAppends['appended']>[0], at: Date): string[] {
   const leafHashes = batch.map(({ leafHash }) => leafHash)
-  return signReceipts(current, { first: batch[0]!.index, leafHashes, at: at.toISOString() }).map(formatReceipt)
+  return formatReceipts(signReceipts(current, { first: batch[0]!.index, leafHashes, at: at.toISOString() }))
 }
 
 function concernOf({ refusal, lagS }: Integrator): string | undefined {

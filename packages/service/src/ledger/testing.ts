@@ -17,6 +17,7 @@ export const signersOf = (byte: number, previous?: number): LogSigners => ({
   origin: ORIGIN,
   current: keyOf(byte)(ORIGIN),
   ...(previous !== undefined && { previous: keyOf(previous)(ORIGIN) }),
+  previousUntil: new Date('2026-06-11T17:00:00.000Z'),
 })
 
 export const publicKeyOf = (byte: number): VerifierKey => keyOf(byte)(ORIGIN).key
