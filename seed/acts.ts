@@ -56,7 +56,13 @@ export function showResults(test: Test): void {
 
 export function showFindings(test: Test): void {
   act('Is each reading believable?')
-  const words = { sound: good('sound'), 'in-question': warn('in question'), unsound: bad('unsound') }
+  const words = {
+    sound: good('sound'),
+    'in-question': warn('in question'),
+    unsound: bad('unsound'),
+    superseded: warn('superseded'),
+    withdrawn: bad('withdrawn'),
+  }
   say(
     `  The record is ${bold(words[test.soundness])}: ${test.findings.length === 0 ? 'no reading is in doubt.' : 'this was found.'}`,
   )

@@ -13,6 +13,7 @@ import type { Figure } from './rounds.ts'
 import { stopDatabase } from './servers.ts'
 import { startCold } from './start.ts'
 import { submitAgainstNaiveInsert } from './submit.ts'
+import { submitToTwoProcesses } from './two-processes.ts'
 import { evaluateAgainstUnitsLibrary } from './units-library.ts'
 import { machine } from './versions.ts'
 
@@ -22,6 +23,7 @@ const measurements: readonly { id: string; measure: (quick: boolean) => Promise<
   { id: 'evaluate.vs-units-library', measure: evaluateAgainstUnitsLibrary },
   { id: 'start.cold', measure: startCold },
   { id: 'submit.vs-naive-insert', measure: submitAgainstNaiveInsert },
+  { id: 'submit.two-processes', measure: submitToTwoProcesses },
   { id: 'read.vs-echo', measure: readAgainstEcho },
   { id: 'trace.vs-echo', measure: readAgainstEcho },
 ]

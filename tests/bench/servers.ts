@@ -72,7 +72,7 @@ export interface Load {
 
 export const CONNECTIONS = 32
 
-/** Sends one body over and over on 32 connections for some seconds; any answer that is not a success is an error. */
+/** Sends one body over and over on 32 connections, if not told otherwise, for some seconds; any answer that is not a success is an error. */
 export function load(options: {
   url: string
   body: string
@@ -80,12 +80,14 @@ export function load(options: {
   headers?: Record<string, string>
   /** Header fields that differ in every request. */
   unique?: () => Record<string, string>
+  connections?: number
 }): Promise<Load> {
-  const { url, body, seconds, unique } = options
+  const { url, body, seconds, unique, connections = CONNECTIONS } = options
   const headers = { 'content-type': 'application/json', ...options.headers }
   return drive({
     url,
     method: 'POST',
+    connections,
     duration: seconds,
     headers,
     body,
@@ -113,10 +115,10 @@ export function read(options: {
   })
 }
 
-async function drive(options: Omit<Options, 'connections'>): Promise<Load> {
+async function drive(options: Omit<Options, 'connections'> & { connections?: number }): Promise<Load> {
   const { non2xx, errors, requests, duration, latency, throughput } = await autocannon({
-    ...options,
     connections: CONNECTIONS,
+    ...options,
   })
   if (non2xx > 0 || errors > 0) throw new Error(`${options.url}: ${non2xx} refusals, ${errors} errors.`)
   return {

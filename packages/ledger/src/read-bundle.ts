@@ -114,10 +114,10 @@ class Reader {
     this.pass(behind, 'hexadecimal digits are not followed by what belongs there')
   }
 
-  /** Goes behind a part and the newline that closes it. */
-  skip(length: number): void {
+  /** Goes behind a part of an entry and the newline that closes it. */
+  skip(length: number, part: string, index: number): void {
     this.at += length
-    this.pass(NEWLINE, 'a part does not end where its line says')
+    this.pass(NEWLINE, `the ${part} of entry ${index} is longer or shorter than the line before it says`)
   }
 
   /** `COUNT` and a hash a line; the name was read. */
@@ -184,17 +184,21 @@ function readItem(reader: Reader): ReadItem {
   const entryLength = reader.number(NEWLINE)
   if (entryLength > ENTRY_BYTES_MAX) reader.fail(`an entry is longer than ${ENTRY_BYTES_MAX} bytes`, byte)
   const rawAt = reader.at
-  if (isTest) reader.skip(rawLength)
+  if (isTest) reader.skip(rawLength, 'sheet', index)
   const contextAt = reader.at
-  if (isTest) reader.skip(contextLength)
+  if (isTest) reader.skip(contextLength, 'context', index)
   const entryAt = reader.at
-  reader.skip(entryLength)
+  reader.skip(entryLength, 'text', index)
   return { byte, index, leafAt, saltAt, rawAt, contextAt, entryAt, end: reader.at }
 }
 
-/** Line of a byte, from 1. */
-export function lineOf(bytes: Uint8Array, byte: number): number {
-  let line = 1
-  for (let at = bytes.indexOf(NEWLINE); at !== -1 && at < byte; at = bytes.indexOf(NEWLINE, at + 1)) line++
-  return line
+/** Lines of bytes, from 1, by byte: the file is gone through once, however many are asked for. */
+export function linesOf(bytes: Uint8Array, asked: readonly number[]): ReadonlyMap<number, number> {
+  const lines = new Map<number, number>()
+  let [line, newline] = [1, bytes.indexOf(NEWLINE)]
+  for (const byte of asked.toSorted((a, b) => a - b)) {
+    for (; newline !== -1 && newline < byte; line++) newline = bytes.indexOf(NEWLINE, newline + 1)
+    lines.set(byte, line)
+  }
+  return lines
 }

@@ -8,7 +8,7 @@ import { copyHex, equalBytes, fromHexAt, standsAt, toHex } from './bytes.ts'
 import type { Checkpoint } from './checkpoint.ts'
 import { type VerificationCode, VerificationError } from './errors.ts'
 import { HASH_BYTES } from './merkle.ts'
-import { BundleError, HASH_LINE, lineOf, type ReadBundle, type ReadItem, readBundle, textOf } from './read-bundle.ts'
+import { BundleError, HASH_LINE, linesOf, type ReadBundle, type ReadItem, readBundle, textOf } from './read-bundle.ts'
 import { rootOfShared, type SharedProof } from './shared-proof.ts'
 import { entryMembers, type TestFacts, testFacts } from './test-entry.ts'
 import { attempt, verifyCheckpoint, verifyContinuity } from './verify-log.ts'
@@ -45,10 +45,11 @@ export async function verifyBundle(file: Uint8Array, options: VerifyOptions): Pr
     })
   }
   const signed = await verifyCheckpoint(bundle.checkpoint, options.keys, found)
-  const entriesOk = verifyEntries(bundle.items, tally)
-  if (signed !== undefined) verifyInclusionOf(bundle, signed.checkpoint, entriesOk, tally)
+  const inItems = verifyItems(bundle.items, options.replay, tally)
+  for (const problem of inItems.entries) found.push(problem)
+  if (signed !== undefined) verifyInclusionOf(bundle, signed.checkpoint, inItems.entries.length === 0, tally)
   const continues = signed && (await verifyContinuity(bundle, signed.checkpoint, options, found))
-  for (const item of bundle.items) verifyItem(item, options.replay, tally)
+  for (const problem of inItems.contents) found.push(problem)
   if (signed === undefined) return reportOf(tally, {})
   const { origin, size, root } = signed.checkpoint
   return reportOf(tally, {
@@ -66,11 +67,15 @@ function reportOf(
     if (replay !== 'not-done') replayed++
     if (replay === 'identical') identical++
   }
+  const lines = linesOf(
+    bytes,
+    found.flatMap(({ byte }) => byte ?? []),
+  )
   const entries = Object.values(kinds).reduce((sum, n) => sum + n, 0)
   return {
     ok: found.length === 0,
     problems: found.map(({ byte, ...problem }) =>
-      byte === undefined ? problem : { ...problem, line: lineOf(bytes, byte) },
+      byte === undefined ? problem : { ...problem, line: lines.get(byte)! },
     ),
     ...log,
     tests,
@@ -88,20 +93,28 @@ function reportOf(
 /** The entry of an item, without its newline. */
 const entryOf = (bytes: Uint8Array, { entryAt, end }: ReadItem): Uint8Array => bytes.subarray(entryAt, end - 1)
 
-/** Whether each entry has the leaf hash that is stated for it. */
-function verifyEntries(items: readonly ReadItem[], { bytes, found }: Tally): boolean {
-  let ok = true
+interface ItemProblems {
+  /** Entries that don’t have the leaf hash that is stated for them. */
+  readonly entries: Found[]
+  /** Sheets, contexts and evaluations. */
+  readonly contents: Found[]
+}
+
+/** Goes through the items once: their bytes come into reach once. */
+function verifyItems(items: readonly ReadItem[], replay: Replay | undefined, tally: Tally): ItemProblems {
+  const entries: Found[] = []
+  const contents: Found[] = []
+  const { bytes } = tally
+  const inContents = { ...tally, found: contents }
   for (const item of items) {
-    if (standsAt(bytes, item.leafAt, sha256Hex(LEAF_PREFIX, entryOf(bytes, item)))) continue
-    ok = false
-    found.push({
-      code: 'entry-changed',
-      message: `Entry ${item.index} does not have the leaf hash that stands in the line before it: one of the two was changed.`,
-      index: item.index,
-      byte: item.byte,
-    })
+    const { index, byte, leafAt } = item
+    if (!standsAt(bytes, leafAt, sha256Hex(LEAF_PREFIX, entryOf(bytes, item)))) {
+      const message = `Entry ${index} does not have the leaf hash that stands in the line before it: one of the two was changed.`
+      entries.push({ code: 'entry-changed', message, index, byte })
+    }
+    verifyItem(item, replay, inContents)
   }
-  return ok
+  return { entries, contents }
 }
 
 /** Whether the stated leaf hashes lead to the root; where one was found wrong, whether the entries themselves do. */

@@ -12396,6 +12396,8 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
+                    /** @description The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`. */
+                    "Ledger-Receipt"?: string;
                     /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;
@@ -14377,6 +14379,8 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
+                    /** @description The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`. */
+                    "Ledger-Receipt"?: string;
                     /** @description Address of what was created, where it has one of its own. */
                     Location?: string;
                     [name: string]: unknown;

@@ -5,7 +5,6 @@
  * spoils a batch is found by halving, and fails alone; and where a connection breaks so that nobody knows whether the
  * commit took place, the database is asked before anything is answered or sent again.
  */
-import { setTimeout as sleep } from 'node:timers/promises'
 import { Problem } from '../http/problem.ts'
 
 /**
@@ -29,6 +28,7 @@ export interface GroupCommitLimits {
   readonly settleMsMax: number
 }
 
+/** Each call ends within bounded time, however the database fares. */
 export interface GroupCommitWork<Item, Outcome> {
   /** Stores all or none, durably when it returns; answers in the order of the items. */
   commit(items: readonly Item[]): Promise<readonly Outcome[]>
@@ -45,10 +45,14 @@ interface Entry<Item, Outcome> {
   readonly resolve: (outcome: Outcome) => void
   readonly reject: (error: unknown) => void
   tries: number
+  /** A commit of it broke off and it wasn't there when asked: the server may still be at work on it. */
+  inDoubt: boolean
 }
 
 const TRIES_MAX = 3
 const PAUSE_MS = 20
+
+const sleep = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms))
 
 export class GroupCommit<Item, Outcome> {
   readonly #work: GroupCommitWork<Item, Outcome>
@@ -83,7 +87,7 @@ export class GroupCommit<Item, Outcome> {
         )
         return
       }
-      this.#waiting.push({ item, bytes, since: performance.now(), resolve, reject, tries: 0 })
+      this.#waiting.push({ item, bytes, since: performance.now(), resolve, reject, tries: 0, inDoubt: false })
       this.#waitingBytes += bytes
       this.#schedule()
     })
@@ -185,7 +189,7 @@ export class GroupCommit<Item, Outcome> {
     if (aftermath === 'unknown') return this.#findOut(batch, error)
     const [once, often] = partition(batch, ({ tries }) => tries < TRIES_MAX)
     if (aftermath === 'again' && once.length > 0) {
-      for (const { reject } of often) reject(error)
+      for (const entry of often) refuse(entry, aftermath, error)
       // Not all at the same moment again.
       await sleep(PAUSE_MS * (0.5 + Math.random()))
       return this.#settle(once)
@@ -195,7 +199,7 @@ export class GroupCommit<Item, Outcome> {
       // Its own earlier try may have been stored after all: then the second one collides with the first.
       if (batch[0]!.tries > 1) return this.#findOut(batch, error)
     }
-    for (const { reject } of batch) reject(error)
+    for (const entry of batch) refuse(entry, aftermath, error)
   }
 
   async #halve(batch: readonly Entry<Item, Outcome>[]): Promise<void> {
@@ -209,20 +213,17 @@ export class GroupCommit<Item, Outcome> {
   /** Those that are stored are answered. The others go once more, with the same ids and keys: never stored twice. */
   async #findOut(batch: readonly Entry<Item, Outcome>[], cause: unknown): Promise<void> {
     const found = await this.#ask(batch)
-    if (found === undefined) {
-      const problem = new Problem('timeout', 'The database broke off; whether it was stored is unknown.', {
-        retryAfterS: 1,
-      })
-      problem.cause = cause
-      for (const { reject } of batch) reject(problem)
-      return
-    }
+    const aftermath = this.#work.aftermathOf(cause)
     const absent: Entry<Item, Outcome>[] = []
     for (const [place, entry] of batch.entries()) {
-      const outcome = found[place]
+      const outcome = found?.[place]
       if (outcome !== undefined) entry.resolve(outcome)
-      else if (entry.tries < TRIES_MAX) absent.push(entry)
-      else entry.reject(cause)
+      else if (found === undefined) refuse(entry, 'unknown', cause)
+      else {
+        entry.inDoubt ||= aftermath === 'unknown'
+        if (entry.tries < TRIES_MAX) absent.push(entry)
+        else refuse(entry, aftermath, cause)
+      }
     }
     if (absent.length > 0) await this.#settle(absent)
   }
@@ -244,6 +245,26 @@ export class GroupCommit<Item, Outcome> {
     if (this.#waiting.length > 0 || this.#underWay > 0) return
     for (const tell of this.#drained.splice(0)) tell()
   }
+}
+
+/** Says that nothing was stored only where that is certain. An item's own fault is told as it is. */
+function refuse(
+  entry: Pick<Entry<unknown, unknown>, 'inDoubt' | 'reject'>,
+  aftermath: Aftermath,
+  cause: unknown,
+): void {
+  if (aftermath === 'one-item' || (aftermath === 'again' && !entry.inDoubt)) {
+    entry.reject(cause)
+    return
+  }
+  const problem =
+    aftermath === 'nothing' && !entry.inDoubt
+      ? new Problem('database-unavailable', 'The database could not store it; nothing was stored.', {
+          retryAfterS: 1,
+          cause,
+        })
+      : new Problem('timeout', 'The database broke off; whether it was stored is unknown.', { retryAfterS: 1, cause })
+  entry.reject(problem)
 }
 
 function partition<T>(all: readonly T[], isFirst: (one: T) => boolean): [T[], T[]] {

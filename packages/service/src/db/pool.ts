@@ -15,6 +15,8 @@ const SETTINGS = {
 }
 
 const CONNECT_TIMEOUT_MS = 5_000
+/** The server ends a statement before that; whoever has heard nothing by then has lost the server. */
+const QUERY_TIMEOUT_MS = 8_000
 const { builtins } = pg.types
 
 /** Connects on demand. Each new connection is checked: it must really be in the role. */
@@ -24,6 +26,7 @@ export function openPool(url: string, role: PoolRole, max: number, log: Logger):
     max,
     application_name: `liftledger ${role}`,
     connectionTimeoutMillis: CONNECT_TIMEOUT_MS,
+    query_timeout: QUERY_TIMEOUT_MS,
     keepAlive: true,
     pipeline: true,
     types: { getTypeParser },

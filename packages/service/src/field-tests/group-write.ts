@@ -1,5 +1,5 @@
 /** Submissions of all firms, written in groups: what comes while one batch commits makes up the next. */
-import type pg from 'pg'
+import pg from 'pg'
 import { type Aftermath, GroupCommit, type GroupCommitLimits } from '../db/group-commit.ts'
 import { codeOf } from '../db/roles.ts'
 import type { LedgerAppends } from '../ledger/append.ts'
@@ -83,9 +83,8 @@ function withReceipts(
 const WORTH_A_SECOND_TRY = new Set(['40001', '40P01', '55P03', '57014'])
 /** Classes of SQLSTATE that say that the server, not the statement, was in trouble, but rolled back: 53 resources, 25 state. */
 const SERVER_IN_TROUBLE = /^(53|25|58)/
-/** Classes in which the connection or the server itself went away: 08 and 57. */
-const GONE = /^(08|57)/
-const SQLSTATE = /^[0-9A-Z]{5}$/
+/** The connection or the server itself went away (08, 57), or the server says itself that it doesn't know. */
+const GONE = /^(08|57|40003)/
 
 /** What a failed write leaves behind, by what it failed with. */
 export function aftermathOf(error: unknown): Aftermath {
@@ -93,7 +92,8 @@ export function aftermathOf(error: unknown): Aftermath {
   const code = codeOf(error) ?? ''
   if (WORTH_A_SECOND_TRY.has(code)) return 'again'
   if (SERVER_IN_TROUBLE.test(code)) return 'nothing'
-  if (SQLSTATE.test(code) && !GONE.test(code)) return 'one-item'
+  // Said by the server. A code of the system, such as EPIPE, may look like one of the server's.
+  if (error instanceof pg.DatabaseError && !GONE.test(code)) return 'one-item'
   // Refused before it was sent: this row can't be written as it is.
   if (error instanceof RangeError) return 'one-item'
   return 'unknown'

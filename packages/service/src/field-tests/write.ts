@@ -162,7 +162,7 @@ function refuseEqualKeys(batch: readonly Submission[]): void {
   for (const { firmId, idempotency } of batch) {
     if (!idempotency) continue
     const scoped = `${firmId} ${idempotency.key}`
-    if (seen.has(scoped)) throw new Error(`Idempotency key ${idempotency.key} stands twice in one batch.`)
+    if (seen.has(scoped)) throw new RangeError(`Idempotency key ${idempotency.key} stands twice in one batch.`)
     seen.add(scoped)
   }
 }

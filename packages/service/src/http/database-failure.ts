@@ -18,6 +18,7 @@ const UNREACHABLE = new Set([
 /** `pg` has no code for these; the texts are its own. */
 const UNREACHABLE_TEXT =
   /^(Connection terminated|timeout exceeded when trying to connect|Client has encountered a connection error|Client was closed)/
+const OUT_OF_TIME_TEXT = /^Query read timeout/
 const OUT_OF_TIME = new Set(['57014', '55P03', '25P03'])
 const OUT_OF_LUCK = new Set(['40001', '40P01'])
 
@@ -33,6 +34,7 @@ export function databaseFailure(error: unknown): Problem | undefined {
   if (OUT_OF_LUCK.has(code)) {
     return new Problem('overloaded', 'Too many changes met in one place; nothing was stored.', { retryAfterS: 1 })
   }
-  if (OUT_OF_TIME.has(code)) return new Problem('timeout', 'The database took too long; the outcome is unknown.')
+  if (OUT_OF_TIME.has(code) || OUT_OF_TIME_TEXT.test(error.message))
+    return new Problem('timeout', 'The database took too long; the outcome is unknown.')
   return undefined
 }

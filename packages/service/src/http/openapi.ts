@@ -154,7 +154,7 @@ function describe(operation: Json, route: RouteOptions): void {
     if (status === '201')
       response.headers = {
         Location: header('Address of what was created, where it has one of its own.'),
-        ...replayed(route),
+        ...ofSubmission(route),
       }
   }
   for (const [status, codes] of byStatus(problemsOf(route))) responses[status] = problemResponse(status, codes)
@@ -201,11 +201,15 @@ function problemResponse(status: string, codes: readonly ProblemCode[]): Json {
 }
 
 /** Where a submission has a key of its own, its answer says whether it is a repeated one. */
-const replayed = ({ schema }: RouteOptions): Json => {
+/** What is submitted under a key is stored once, and promised. */
+const ofSubmission = ({ schema }: RouteOptions): Json => {
   const fields = (schema?.headers as { properties?: object } | undefined)?.properties ?? {}
   if (!('idempotency-key' in fields)) return {}
   return {
     'Idempotent-Replayed': header('`true` where the submission was stored before and this is its answer again.'),
+    'Ledger-Receipt': header(
+      'The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`.',
+    ),
   }
 }
 
