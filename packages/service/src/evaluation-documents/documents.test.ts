@@ -7,7 +7,7 @@ import { editionById, evaluate } from '@liftledger/calc'
 import { canonicalBytes } from '@liftledger/ledger'
 import { Registry } from 'prom-client'
 import { afterAll, beforeAll, beforeEach, describe, expect, test, vi } from 'vitest'
-import { startTestService, TEST_PEPPER, type TestService } from '../../../../tests/setup/service.ts'
+import { startTestService, TEST_PEPPER, TEST_SIGNING_KEY, type TestService } from '../../../../tests/setup/service.ts'
 import { registerContext, sheetWith, visitContext, visitSheet } from '../../../../tests/setup/visit.ts'
 import { onConnection } from '../db/testing.ts'
 import type { TestReplay } from '../field-tests/revision-schemas.ts'
@@ -193,6 +193,7 @@ describe('a calculation with one number changed', () => {
         API_KEY: service.keys.firmA,
         DATABASE_URL: service.databaseUrl,
         KEY_PEPPER: TEST_PEPPER,
+        LEDGER_SIGNING_KEY: TEST_SIGNING_KEY,
       },
       maxBuffer: 64 * 1024 * 1024,
     })

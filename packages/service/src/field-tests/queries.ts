@@ -17,6 +17,19 @@ export async function findStoredTest(tx: Transaction<Database>, id: string): Pro
   return row && { ...row, id, ledgerIndex: Number(row.ledgerIndex) }
 }
 
+/** The entry of a test in the ledger; none where the test isn't visible. */
+export async function findEntry(
+  tx: Transaction<Database>,
+  testId: string,
+): Promise<{ index: number; leafHash: Buffer }[]> {
+  return tx
+    .selectFrom('ledger_entry')
+    .select(['index', 'leaf_hash as leafHash'])
+    .where('subject', '=', testId)
+    .where('kind', 'in', ['test', 'revision'])
+    .execute()
+}
+
 export interface EarlierUse {
   readonly fingerprint: Buffer
   readonly testId: string

@@ -9,6 +9,7 @@ import { Cursors, Page, PageQuery, type Place } from '../http/cursor.ts'
 import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
 import { uuidOf } from '../http/ids.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
+import { type LedgerAppends, RECEIPT_FIELD } from '../ledger/append.ts'
 import { provenanceOf, storedFieldTest, testSummary } from './answer.ts'
 import { groupWrites } from './group-write.ts'
 import type { TestReader } from './load.ts'
@@ -47,9 +48,12 @@ const BY_DAY: Place<TestPlace, TestPlace> = {
   from: ([testedOn, id]) => ({ testedOn: testedOn!, id: id! }),
 }
 
-export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestReader }> = async (app, deps) => {
+export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestReader; ledger: LedgerAppends }> = async (
+  app,
+  deps,
+) => {
   const inFlight = new InFlight<Submitted>()
-  const writer = groupWrites(deps.databases.writer)
+  const writer = groupWrites(deps.databases.writer, deps.ledger)
   // What was accepted is stored and answered before the pools close.
   app.addHook('onClose', () => writer.drain())
   const cursors = new Cursors(deps.config.keyPepper, deps.now)
@@ -86,7 +90,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       const { principal, rawBody, body } = request
       refuseImpossibleShape(body)
       const key = idempotencyKey(request.headers['idempotency-key'])
-      const { testId, text, replayed } = await submitTest({ ...deps, writer }, inFlight, {
+      const { testId, text, receipt, replayed } = await submitTest({ ...deps, writer }, inFlight, {
         principal: { ...principal, firmId: principal.firmId! },
         sheet: body,
         rawSheet: rawBody,
@@ -94,6 +98,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
         fingerprint: fingerprint({ method: 'POST', route: '/v1/tests', pathValues: [], rawBody }),
       })
       if (replayed) reply.header('idempotent-replayed', 'true')
+      if (receipt !== undefined) reply.header(RECEIPT_FIELD, receipt)
       return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), text)
     },
   )
