@@ -4,6 +4,7 @@
  * Every operation is asked at least once with success; the first success is its example.
  */
 import { readFileSync } from 'node:fs'
+import { playLedger } from './example-ledger.ts'
 import { playSharing } from './example-sharing.ts'
 import { playVersions } from './example-versions.ts'
 import type { Json, Recorder } from './recorder.ts'
@@ -21,8 +22,8 @@ const KEY_OF_THE_VISIT = { 'idempotency-key': '"01932c6e-7b1d-7c1e-9a55-0d6c1c2f
 /** Well-formed and never made. */
 const UNKNOWN_ID = '01932C6E7B1D7C1E9A550D6C1C'
 
-/** Plays the whole of it. `admin` is the key of an administrator. */
-export async function playExamples(recorder: Recorder, admin: string): Promise<void> {
+/** Plays the whole of it. `admin` is the key of an administrator; `settle` waits for the tree of the ledger. */
+export async function playExamples(recorder: Recorder, admin: string, settle: () => Promise<void>): Promise<void> {
   await recorder.play('health.live', 200)
   await recorder.play('health.ready', 200)
   const firm = await office(recorder, admin)
@@ -30,6 +31,7 @@ export async function playExamples(recorder: Recorder, admin: string): Promise<v
   await tests(recorder, firm)
   await playSharing(recorder, admin, firm)
   await playVersions(recorder, admin, firm)
+  await playLedger(recorder, admin, settle)
   await mistakes(recorder, firm, plantId)
 }
 

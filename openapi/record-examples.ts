@@ -1,4 +1,5 @@
 /** The API description of a scratch service, and the examples played on it. */
+import { createHash } from 'node:crypto'
 import { createKey } from '../packages/service/src/access/create-key.ts'
 import { buildApp } from '../packages/service/src/app.ts'
 import { loadConfig } from '../packages/service/src/config.ts'
@@ -8,6 +9,12 @@ import { makeLog } from '../packages/service/src/log.ts'
 import { playExamples } from './example-world.ts'
 import { type ExampleFile, exampleFiles } from './examples.ts'
 import { type Json, Recorder } from './recorder.ts'
+
+/** A key known to everyone, so that the same play gives the same signatures; it signs nothing but examples. */
+const LEDGER = {
+  LEDGER_ORIGIN: 'tests.example.org',
+  LEDGER_SIGNING_KEY: Buffer.from(`302e020100300506032b657004220420${'e7'.repeat(32)}`, 'hex').toString('base64'),
+}
 
 /** The afternoon of the visit that is submitted. */
 const BEGIN = Date.UTC(2026, 4, 12, 17)
@@ -24,12 +31,13 @@ export async function recordExamples(url: string): Promise<{ document: Json; fil
     databases,
     // However slow the machine is, the play is not interrupted.
     config: {
-      ...loadConfig({ EVENT_LOOP_DELAY_MS_MAX: '0', QUEUE_AGE_MS_MAX: '0' }),
+      ...loadConfig({ EVENT_LOOP_DELAY_MS_MAX: '0', QUEUE_AGE_MS_MAX: '0', ...LEDGER }),
       publicUrl: 'https://tests.example.org',
     },
     log,
     now: () => new Date(atMs),
     newId: countedIds(() => atMs),
+    newSalt: countedSalts(),
   }
   const app = await buildApp(deps)
   try {
@@ -39,11 +47,20 @@ export async function recordExamples(url: string): Promise<{ document: Json; fil
     })
     const { key } = await createKey(deps, { role: 'admin', name: 'Administrator' })
     recorder.meet(key)
-    await playExamples(recorder, key)
+    await playExamples(recorder, key, () => app.ledger.settle())
     return { document, files: exampleFiles(recorder.records()) }
   } finally {
     await app.close()
     await databases.close()
+  }
+}
+
+/** A count, hashed, where others have chance. */
+function countedSalts(): () => Buffer {
+  let count = 0
+  return () => {
+    count += 1
+    return createHash('sha256').update(`salt ${count} of the examples`).digest().subarray(0, 16)
   }
 }
 

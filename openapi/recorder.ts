@@ -2,10 +2,9 @@
  * Plays requests against a service and keeps what was asked and answered, as examples for the API description.
  *
  * The clock moves one minute with every request and ids are counted, so that the same play gives the same bytes.
- * Keys are drawn by chance and open something: fixed texts that open nothing stand in their place, as do fixed salts.
+ * Keys are drawn by chance and open something: fixed texts that open nothing stand in their place.
  */
 import type { FastifyInstance } from 'fastify'
-import { withFixedSalts } from './fixed-salts.ts'
 
 export type Json = Record<string, unknown>
 
@@ -44,7 +43,16 @@ export interface Asked {
 }
 
 /** Header fields that tell a reader something about this one answer. */
-const KEPT = ['allow', 'content-type', 'etag', 'idempotent-replayed', 'link', 'location', 'retry-after'] as const
+const KEPT = [
+  'allow',
+  'content-type',
+  'etag',
+  'idempotent-replayed',
+  'ledger-receipt',
+  'link',
+  'location',
+  'retry-after',
+] as const
 const TEXT_LENGTH_MAX = 400
 const DRAWN_ID = /^[0-9A-HJKMNP-TV-Z]{12}$/
 const KEY = /llk_[a-z]+_([0-9A-HJKMNP-TV-Z]{12})_[0-9A-Za-z]{38}/g
@@ -86,7 +94,10 @@ export class Recorder {
       throw new Error(`${operationId} answered ${response.statusCode} instead of ${status}: ${response.body}`)
     }
     const { key, path: pathValues, body: sentBody, query } = asked
-    const isJson = /\bjson\b/.test(String(response.headers['content-type']))
+    const type = String(response.headers['content-type'])
+    const isJson = /\bjson\b/.test(type)
+    // Bytes that are no text stand in base 64.
+    const text = type.startsWith('application/octet-stream') ? response.rawPayload.toString('base64') : response.body
     const answer = {
       status,
       headers: Object.fromEntries(
@@ -95,7 +106,7 @@ export class Recorder {
           String(response.headers[name]),
         ]),
       ),
-      ...(response.body !== '' && { body: isJson ? (response.json() as unknown) : response.body }),
+      ...(response.body !== '' && { body: isJson ? (response.json() as unknown) : text }),
     }
     this.#meetId((answer.body as { id?: unknown } | undefined)?.id)
     const headers = { ...(key !== undefined && { authorization: `Bearer ${key}` }), ...asked.headers }
@@ -127,7 +138,7 @@ export class Recorder {
 
   /** Everything played so far, in order, without a key that opens anything. */
   records(): Recorded[] {
-    let text = withFixedSalts(JSON.stringify(this.#records.map((record) => this.#withoutDrawnTag(record))))
+    let text = JSON.stringify(this.#records.map((record) => this.#withoutDrawnTag(record)))
     text = text.replaceAll(KEY, (_, id: string) => `llk_demo_${id}_${'0'.repeat(38)}`)
     this.#keyIds.forEach((id, n) => {
       text = text.replaceAll(id, `EXAMPKEY${String(n + 1).padStart(4, '0')}`)

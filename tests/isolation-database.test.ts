@@ -131,6 +131,14 @@ describe('what was written stays', () => {
     'update ledger_entry set entry = entry',
     'delete from ledger_entry',
     'truncate ledger_entry',
+    'update ledger_tile set root = root',
+    'delete from ledger_tile',
+    'truncate ledger_tile',
+    "update ledger_checkpoint set note = 'x'",
+    'delete from ledger_checkpoint',
+    'truncate ledger_checkpoint',
+    'delete from ledger_tree',
+    'truncate ledger_tree',
   ]
   const refused = /permission denied|append-only/
 
@@ -139,21 +147,44 @@ describe('what was written stays', () => {
     for (const change of changes) await expect(run(sql.raw(change)), change).rejects.toThrow(refused)
   })
 
-  test('for the writer and the gate', async () => {
-    const { writer, gate } = service.deps.databases
+  test('for the writer, the gate and the integrator', async () => {
+    const { writer, gate, integrator } = service.deps.databases
     for (const change of changes) {
       await expect<Promise<QueryResult<QueryResultRow>>>(writer.query(change), change).rejects.toThrow(refused)
+      await expect<Promise<QueryResult<QueryResultRow>>>(integrator.query(change), change).rejects.toThrow(refused)
       await expect(sql.raw(change).execute(gate), change).rejects.toThrow(refused)
     }
   })
 
-  test('and the writer reads nothing of what it writes, the gate nothing but keys', async () => {
+  test('and the writer reads of what it writes the places in the ledger alone, the gate nothing but keys', async () => {
     const { writer, gate } = service.deps.databases
+    expect((await writer.query('select index, kind, subject from ledger_entry')).rowCount).toBeGreaterThan(0)
     for (const table of ['field_test', 'context_snapshot', 'ledger_entry']) {
-      await expect(writer.query(`select count(*) from ${table}`), table).rejects.toThrow(/permission denied/)
+      await expect(writer.query(`select * from ${table}`), table).rejects.toThrow(/permission denied/)
       await expect(sql`select count(*) from ${sql.table(table)}`.execute(gate), table).rejects.toThrow(
         /permission denied/,
       )
+    }
+  })
+
+  test('and the integrator sees nothing but entries, sets no tree back, and adds no entry but of a key', async () => {
+    const { integrator } = service.deps.databases
+    for (const table of tables.filter((name) => name !== 'ledger_entry')) {
+      await expect(integrator.query(`select count(*) from ${table}`), table).rejects.toThrow(/permission denied/)
+    }
+    await expect(integrator.query("update ledger_tree set size = 0, peaks = ''")).rejects.toThrow(/only grows/)
+    await expect(integrator.query('update ledger_head set next = 0')).rejects.toThrow(/only grows/)
+    for (const [kind, firm] of [
+      ['test', null],
+      ['signing-key', principals.firm.firmId],
+    ]) {
+      const entry = Buffer.from('{}')
+      const added = integrator.query(
+        `insert into ledger_entry (index, leaf_hash, entry, kind, firm_id)
+         values (1000, sha256('\\x00'::bytea || $1), $1, $2, $3)`,
+        [entry, kind, firm],
+      )
+      await expect(added, String(kind)).rejects.toThrow(/row-level security/)
     }
   })
 })

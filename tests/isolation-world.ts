@@ -188,9 +188,10 @@ export async function send(
   return { status: statusCode, text: payload }
 }
 
-/** Every row of every table, in one hash. */
-export const everyRow = ({ databaseUrl }: TestService) =>
-  onConnection(databaseUrl, undefined, async (client) => {
+/** Every row of every table, in one hash, with the tree of the ledger grown over all entries. */
+export const everyRow = async ({ app, databaseUrl }: TestService) => {
+  await app.ledger.settle()
+  return onConnection(databaseUrl, undefined, async (client) => {
     const { rows } = await client.query<{ name: string }>(
       "select relname::text as name from pg_class where relnamespace = 'll'::regnamespace and relkind = 'r'",
     )
@@ -199,6 +200,7 @@ export const everyRow = ({ databaseUrl }: TestService) =>
     )
     return (await client.query(`select ${hashes.join(', ')}`)).rows[0] as Record<string, string>
   })
+}
 
 /** The grower's consent, recorded by firm A. */
 export async function giveToProgram(service: TestService, testId: string): Promise<void> {

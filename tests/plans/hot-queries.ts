@@ -1,11 +1,6 @@
 /** The queries that are asked all the time or over all tests, for each kind of reader. */
 import { readCall } from '../../packages/service/src/db/read-tests.ts'
-import {
-  findEarlierUse,
-  findStoredTest,
-  listGivenTests,
-  listStoredTests,
-} from '../../packages/service/src/field-tests/queries.ts'
+import { findEarlierUse, listGivenTests, listStoredTests } from '../../packages/service/src/field-tests/queries.ts'
 import { listHistory } from '../../packages/service/src/plant-history/queries.ts'
 import { listTurns } from '../../packages/service/src/programs/queries.ts'
 import { type Asked, recorded } from './explain.ts'
@@ -79,7 +74,6 @@ export async function hotQueries(size: Size): Promise<HotQuery[]> {
     const questions = reader.tests.map((n) => ({ reader: id, testId: idOf('test', n), known: undefined }))
     const { text, values } = readCall(setting as Parameters<typeof readCall>[0], questions)
     queries.push({ reader, name: 'tests by id, gathered', asked: { sql: text, parameters: values } })
-    await add('test by id', (tx) => findStoredTest(tx, idOf('test', reader.tests[0]!)))
     await add('newest tests', (tx) => list(tx, {}, undefined, LIMIT))
     await add('a later page', (tx) => list(tx, {}, after, LIMIT))
     await add('tests of a period', (tx) => list(tx, period, undefined, LIMIT))

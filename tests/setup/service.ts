@@ -8,6 +8,7 @@ import { openDatabases } from '../../packages/service/src/db/database.ts'
 import type { Deps } from '../../packages/service/src/deps.ts'
 import { toWire, uuidMaker } from '../../packages/service/src/http/ids.ts'
 import type { Principal, Role } from '../../packages/service/src/http/principal.ts'
+import { newSalt } from '../../packages/service/src/http/random.ts'
 import { makeLog } from '../../packages/service/src/log.ts'
 import { type Answer, AnswerCheck } from './answers.ts'
 import { cloneDatabase } from './database.ts'
@@ -57,6 +58,12 @@ const UNLIMITED = {
   QUEUE_AGE_MS_MAX: '0',
 }
 
+/** Signs nothing but tests. */
+export const TEST_SIGNING_KEY = Buffer.from(`302e020100300506032b657004220420${'5a'.repeat(32)}`, 'hex').toString(
+  'base64',
+)
+const LEDGER = { LEDGER_SIGNING_KEY: TEST_SIGNING_KEY, LEDGER_ORIGIN: 'liftledger.example' }
+
 const OPERATOR: Principal = { role: 'admin', keyId: 'operator', scopes: [] }
 
 /** `environment` holds settings by the name of their variable. */
@@ -66,12 +73,19 @@ export async function startTestService(environment: Readonly<Record<string, stri
   const logger = makeLog('info', { write: (line) => void log.push(line) })
   const databases = await openDatabases(database.url, { production: false, log: pino({ level: 'silent' }) })
   const config: Config = {
-    ...loadConfig({ DATABASE_URL: database.url, KEY_PEPPER: TEST_PEPPER, ...UNLIMITED, ...environment }),
+    ...loadConfig({ DATABASE_URL: database.url, KEY_PEPPER: TEST_PEPPER, ...LEDGER, ...UNLIMITED, ...environment }),
     publicUrl: 'https://liftledger.example',
   }
   let shiftMs = 0
   const now = () => new Date(Date.now() + shiftMs)
-  const deps: Deps = { databases, config, log: logger, now, newId: uuidMaker(() => now().getTime()) }
+  const deps: Deps = {
+    databases,
+    config,
+    log: logger,
+    now,
+    newId: uuidMaker(() => now().getTime()),
+    newSalt,
+  }
   const world = await populate(deps)
   const app = await buildApp(deps)
   const check = new AnswerCheck(await app.apiDocument())

@@ -85,14 +85,14 @@ describe('told, and not so', () => {
 
 describe('the record itself', () => {
   test.each([
-    ['a gap', ['update ll.ledger_entry set index = index + 1 where index = 2', 'update ll.ledger_head set next = 4']],
-    ['an entry that is gone', ['delete from ll.ledger_entry where index = 2', 'update ll.ledger_head set next = 2']],
+    ['a gap', ['update ll.ledger_entry set index = index + 1 where index = 3', 'update ll.ledger_head set next = 5']],
+    ['an entry that is gone', ['delete from ll.ledger_entry where index = 3', 'update ll.ledger_head set next = 3']],
     ['a head that is ahead', ['update ll.ledger_head set next = 9']],
     [
       'a second entry about a test',
       [
-        'insert into ll.ledger_entry select 3, leaf_hash, entry, kind, firm_id, subject from ll.ledger_entry where index = 0',
-        'update ll.ledger_head set next = 4',
+        'insert into ll.ledger_entry select 4, leaf_hash, entry, kind, firm_id, subject from ll.ledger_entry where index = 1',
+        'update ll.ledger_head set next = 5',
       ],
     ],
     [

@@ -39,13 +39,13 @@ export interface VerifiedTest {
   readonly at: string
   readonly edition: string
   readonly replay: 'identical' | 'differs' | 'not-done'
-  /** Whether anything about it is wrong. */
+  /** False if anything is wrong with it, with its entry, or with the log that vouches for it. */
   readonly ok: boolean
 }
 
 export interface BundleSignature {
   readonly name: string
-  /** `log`: signed by the log. `witness`: cosigned. `unknown`: by a key that was not given, hence not verified. */
+  /** `log`: signed by the log. `witness`: by another given key. `unknown`: by a key that was not given, hence not verified. */
   readonly by: 'log' | 'witness' | 'unknown'
   /** Of a cosignature that was verified, RFC 3339. */
   readonly at?: string

@@ -7,6 +7,7 @@ import {
   type FindingDecisionEntry,
   leafHash,
   type NoteEntry,
+  type SigningKeyEntry,
   type TestEntry,
 } from './entry.ts'
 
@@ -69,6 +70,35 @@ describe('ledger entry', () => {
       ['noteSha256', { ...note, kind: 'note-erased' }],
       ['text', { ...note, text: 'Call the owner' }],
       ['contextSha256', { ...note, kind: 'test' }],
+    ])('refuses a wrong %s', (member, wrong) => {
+      expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
+    })
+  })
+
+  describe('of a signing key', () => {
+    const first: SigningKeyEntry = {
+      v: 1,
+      kind: 'signing-key',
+      at: entry.at,
+      key: `ledger.example/log+0123abcd+${'A'.repeat(44)}`,
+    }
+    const next: SigningKeyEntry = {
+      ...first,
+      key: `ledger.example/log+ffffffff+${'B'.repeat(44)}`,
+      replaces: first.key,
+    }
+
+    test('concerns no firm, and names the key before it where there was one', () => {
+      for (const one of [first, next]) expect(JSON.parse(Buffer.from(entryBytes(one)).toString())).toEqual(one)
+    })
+
+    test.each([
+      ['key', { ...first, key: undefined }],
+      ['key', { ...first, key: 'ledger.example/log+0123abcd' }],
+      ['key', { ...first, key: first.key.replace('log', 'lo"g') }],
+      ['key', { ...first, key: first.key.replace('log', 'l\\u006fg') }],
+      ['replaces', { ...next, replaces: 'none' }],
+      ['firm', { ...first, firm: entry.firm }],
     ])('refuses a wrong %s', (member, wrong) => {
       expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
     })

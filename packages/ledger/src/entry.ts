@@ -54,6 +54,17 @@ export interface NoteErasedEntry {
   readonly note: string
 }
 
+/** From here on another key signs the checkpoints; the first of its kind names the key the log began with. */
+export interface SigningKeyEntry {
+  readonly v: 1
+  readonly kind: 'signing-key'
+  readonly at: string
+  /** The key that signs, as verifier key text (C2SP signed-note): `name+id+key`. */
+  readonly key: string
+  /** The key it takes the place of; absent for the first. */
+  readonly replaces?: string
+}
+
 /** A corrected sheet of the same visit: a test of its own, which takes the place of the one it revises. */
 export interface RevisionEntry extends Omit<TestEntry, 'kind'> {
   readonly kind: 'revision'
@@ -115,6 +126,7 @@ export type Entry =
   | FindingDecisionErasedEntry
   | NoteEntry
   | NoteErasedEntry
+  | SigningKeyEntry
 
 /** Thrown for an entry that must not be appended; names the member. */
 export class EntryError extends Error {
@@ -144,6 +156,11 @@ const about = {
   firm: text(/^frm_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a firm'),
   subject: text(/^tst_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a test'),
 } satisfies Record<string, Rule>
+const verifierKey = text(
+  // Its name is printable ASCII without quotes and backslashes, so that no two spellings of it exist.
+  /^[!#-*,-[\]-~]{1,200}\+[0-9a-f]{8}\+[A-Za-z0-9+/]{44}$/,
+  'must be a verifier key, `name+id+key`, with an id of 8 hexadecimal digits',
+)
 const test = {
   ...about,
   rawSha256: hash,
@@ -183,6 +200,7 @@ const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }
   'finding-decision-erased': decided,
   note: { ...about, note, noteSha256: hash },
   'note-erased': { ...about, note },
+  'signing-key': { v: about.v, at: about.at, key: verifierKey, replaces: { ...verifierKey, optional: true } },
 }
 
 /** Members of each kind in canonical order (RFC 8785, 3.2.3: by code units, which for these names is ASCII). */

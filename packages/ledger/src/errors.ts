@@ -14,6 +14,7 @@ export const verificationCodes = {
   'key-malformed': 'A verifier key is not spelled as one.',
   'note-malformed': 'A signed note is not spelled as one.',
   'checkpoint-malformed': 'The text of a checkpoint is not spelled as one.',
+  'receipt-malformed': 'A receipt is not spelled as one.',
   'signature-wrong': 'A signature was not made by the key it names, or not over this text.',
   'key-unknown': 'None of the given keys signed.',
   'log-signature-missing': 'Witnesses signed, but not the log itself under a given key.',

@@ -35,6 +35,7 @@ export {
   type NoteEntry,
   type NoteErasedEntry,
   type RevisionEntry,
+  type SigningKeyEntry,
   type TestEntry,
   type WithdrawalEntry,
 } from './entry.ts'
@@ -51,6 +52,7 @@ export {
   type ReadHash,
   rootAt,
   rootOf,
+  rootOfInclusion,
   type TreeRange,
   verifyConsistency,
   verifyInclusion,
@@ -65,7 +67,15 @@ export {
   signNote,
   verifyNote,
 } from './note.ts'
-export { type Receipt, type ReceiptContent, receiptBytes, verifyReceipt } from './receipt.ts'
+export {
+  formatReceipts,
+  parseReceipt,
+  type Receipt,
+  type ReceiptContent,
+  receiptBytes,
+  signReceipts,
+  verifyReceipt,
+} from './receipt.ts'
 export { rootOfShared, type SharedProof, sharedProof } from './shared-proof.ts'
 export {
   decodeEntries,

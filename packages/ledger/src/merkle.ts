@@ -127,9 +127,13 @@ export interface Inclusion {
   readonly root: Uint8Array
 }
 
-/** Throws {@link VerificationError} unless the proof leads from the leaf to the root (RFC 9162, 2.1.3.2). */
-export function verifyInclusion({ leafHash, index, size, proof, root }: Inclusion): void {
-  for (const hash of [leafHash, root, ...proof]) insistOnHash(hash)
+/**
+ * The root that a proof leads to from a leaf (RFC 9162, 2.1.3.2); it is for the caller to know that root as the tree’s.
+ *
+ * Throws {@link VerificationError} for a proof of another length than this place in this tree needs.
+ */
+export function rootOfInclusion({ leafHash, index, size, proof }: Omit<Inclusion, 'root'>): Uint8Array {
+  for (const hash of [leafHash, ...proof]) insistOnHash(hash)
   insistOnPlace(index, size)
   let [at, last] = [index, size - 1]
   let hash = leafHash
@@ -150,12 +154,18 @@ export function verifyInclusion({ leafHash, index, size, proof, root }: Inclusio
       `The proof that entry ${index} is in the tree of ${size} is too short: it has ${proof.length} hashes.`,
     )
   }
-  if (!equalBytes(hash, root)) {
-    throw new VerificationError(
-      'inclusion-wrong',
-      `The proof does not lead from entry ${index} to the root of the tree of ${size}: the entry, its place, the proof or the root is not what it was.`,
-    )
-  }
+  return hash
+}
+
+/** Throws {@link VerificationError} unless the proof leads from the leaf to the root. */
+export function verifyInclusion({ root, ...inclusion }: Inclusion): void {
+  insistOnHash(root)
+  if (equalBytes(rootOfInclusion(inclusion), root)) return
+  const { index, size } = inclusion
+  throw new VerificationError(
+    'inclusion-wrong',
+    `The proof does not lead from entry ${index} to the root of the tree of ${size}: the entry, its place, the proof or the root is not what it was.`,
+  )
 }
 
 export interface Consistency {

@@ -126,7 +126,18 @@ describe('a changed bundle is refused with the place', () => {
   })
 
   test('the time of receipt, back-dated', async () => {
-    expect(await one(edited(bytes, '2026-05-07T', '2026-04-07T'))).toMatchObject({ code: 'entry-changed', index: 12 })
+    expect(await one(edited(bytes, '2026-05-07T', '2026-04-07T'))).toMatchObject({
+      ...{ code: 'entry-changed', index: 12, test: testId(6) },
+    })
+  })
+
+  test('a test is good only if its entry is, and the log that vouches for it', async () => {
+    const good = async (changed: Uint8Array): Promise<number> =>
+      (await verifyBundle(changed, options)).tests.filter(({ ok }) => ok).length
+    expect(await good(bytes)).toBe(9)
+    expect(await good(edited(bytes, '2026-05-07T', '2026-04-07T'))).toBe(8)
+    expect(await good(edited(bytes, '"psi": 45.50', '"psi": 46.50'))).toBe(8)
+    expect(await good(edited(bytes, '\n18\n', '\n19\n'))).toBe(0)
   })
 
   test('an entry and its leaf hash together', async () => {

@@ -78,7 +78,8 @@ function reportOf(
       byte === undefined ? problem : { ...problem, line: lines.get(byte)! },
     ),
     ...log,
-    tests,
+    // Where the log itself is in doubt, so is each of its tests.
+    tests: found.some(({ index }) => index === undefined) ? tests.map((test) => ({ ...test, ok: false })) : tests,
     counts: {
       tests: tests.length,
       otherEntries: entries - tests.length,
@@ -104,17 +105,37 @@ interface ItemProblems {
 function verifyItems(items: readonly ReadItem[], replay: Replay | undefined, tally: Tally): ItemProblems {
   const entries: Found[] = []
   const contents: Found[] = []
-  const { bytes } = tally
-  const inContents = { ...tally, found: contents }
+  const { bytes, kinds, tests } = tally
   for (const item of items) {
     const { index, byte, leafAt } = item
-    if (!standsAt(bytes, leafAt, sha256Hex(LEAF_PREFIX, entryOf(bytes, item)))) {
-      const message = `Entry ${index} does not have the leaf hash that stands in the line before it: one of the two was changed.`
-      entries.push({ code: 'entry-changed', message, index, byte })
+    const entry = entryOf(bytes, item)
+    const intact = standsAt(bytes, leafAt, sha256Hex(LEAF_PREFIX, entry))
+    const read = readEntry(entry, item)
+    if (read === undefined) {
+      const what = item.saltAt === 0 ? 'an entry of the log' : 'the entry of a test'
+      contents.push({ code: 'entry-malformed', message: `Entry ${index} is not spelled as ${what}.`, index, byte })
+    } else {
+      kinds[read.kind] = (kinds[read.kind] ?? 0) + 1
+      if (read.facts !== undefined) tests.push(verifyTest(item, read.facts, intact, replay, bytes, contents))
     }
-    verifyItem(item, replay, inContents)
+    if (intact) continue
+    const message = `Entry ${index} does not have the leaf hash that stands in the line before it: one of the two was changed.`
+    const test = read?.facts?.subject
+    entries.push({ code: 'entry-changed', message, index, byte, ...(test !== undefined && { test }) })
   }
   return { entries, contents }
+}
+
+/** Kind of an entry, and of a test what it says; undefined if it isn’t spelled as what it stands for. */
+function readEntry(entry: Uint8Array, { saltAt }: ReadItem): { kind: string; facts?: TestFacts } | undefined {
+  const text = textOf(entry)
+  if (text === undefined) return undefined
+  if (saltAt > 0) {
+    const facts = testFacts(text)
+    return facts && { kind: facts.kind, facts }
+  }
+  const kind = entryMembers(text)?.kind
+  return typeof kind === 'string' ? { kind } : undefined
 }
 
 /** Whether the stated leaf hashes lead to the root; where one was found wrong, whether the entries themselves do. */
@@ -146,27 +167,14 @@ function verifyInclusionOf(
   })
 }
 
-function verifyItem(item: ReadItem, replay: Replay | undefined, tally: Tally): void {
-  const { bytes, found, tests, kinds } = tally
-  const { index, byte } = item
-  const text = textOf(entryOf(bytes, item))
-  const facts = text === undefined || item.saltAt === 0 ? undefined : testFacts(text)
-  const kind = facts?.kind ?? (text === undefined ? undefined : entryMembers(text)?.kind)
-  if (typeof kind !== 'string' || (item.saltAt > 0 && facts === undefined)) {
-    const what = item.saltAt === 0 ? 'an entry of the log' : 'the entry of a test'
-    found.push({ code: 'entry-malformed', message: `Entry ${index} is not spelled as ${what}.`, index, byte })
-    return
-  }
-  kinds[kind] = (kinds[kind] ?? 0) + 1
-  if (facts !== undefined) tests.push(verifyTest(item, facts, replay, tally))
-}
-
 /** Sheet and context against their hashes, and the evaluation of both against its own. */
 function verifyTest(
   { index, byte, saltAt, rawAt, contextAt, entryAt }: ReadItem,
   facts: TestFacts,
+  intact: boolean,
   replay: Replay | undefined,
-  { bytes, found }: Tally,
+  bytes: Uint8Array,
+  found: Found[],
 ): VerifiedTest {
   const { subject: id, kind, firm, at, edition } = facts
   const salt = fromHexAt(bytes, saltAt, SALT_BYTES)
@@ -188,7 +196,7 @@ function verifyTest(
     replay === undefined || found.length > before
       ? 'not-done'
       : replayed(() => replay(raw, context, edition), salt, facts, tell)
-  return { index, kind, id, firm, at, edition, replay: outcome, ok: found.length === before }
+  return { index, kind, id, firm, at, edition, replay: outcome, ok: intact && found.length === before }
 }
 
 type Tell = (code: VerificationCode, message: string) => void

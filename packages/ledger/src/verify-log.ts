@@ -8,15 +8,14 @@ import { cosignatureTime, parseNote, verifyNote } from './note.ts'
 import type { ReadBundle } from './read-bundle.ts'
 import type { VerifierKey } from './verifier-key.ts'
 
-/** Notes what a step refuses; true if it refused nothing. */
-export function attempt(found: Found[], step: () => void): boolean {
+/** What a step gives; undefined, and noted, if it refuses. */
+export function attempt<T>(found: Found[], step: () => T): T | undefined {
   try {
-    step()
-    return true
+    return step()
   } catch (error) {
     if (!(error instanceof VerificationError)) throw error
     found.push({ code: error.code, message: error.message })
-    return false
+    return undefined
   }
 }
 
@@ -31,9 +30,9 @@ export async function verifyCheckpoint(
   keys: readonly VerifierKey[],
   found: Found[],
 ): Promise<Signed | undefined> {
-  let checkpoint: Checkpoint | undefined
-  if (!attempt(found, () => (checkpoint = parseCheckpoint(parseNote(note).body)))) return undefined
-  const { origin } = checkpoint!
+  const checkpoint = attempt(found, () => parseCheckpoint(parseNote(note).body))
+  if (checkpoint === undefined) return undefined
+  const { origin } = checkpoint
   let signers: readonly VerifierKey[] = []
   try {
     signers = await verifyNote(note, keys)
@@ -50,10 +49,10 @@ export async function verifyCheckpoint(
   const signatures = parseNote(note).signatures.map(({ name, id, signature }): BundleSignature => {
     const key = signers.find((signer) => signer.name === name && signer.id === id)
     if (key === undefined) return { name, by: 'unknown' }
-    if (key.type === 1) return { name, by: name === origin ? 'log' : 'unknown' }
+    if (key.type === 1) return { name, by: name === origin ? 'log' : 'witness' }
     return { name, by: 'witness', at: timeOf(cosignatureTime(signature)!) }
   })
-  return { checkpoint: checkpoint!, signatures }
+  return { checkpoint, signatures }
 }
 
 /** RFC 3339 of a POSIX time; the number where no calendar reaches. */
@@ -70,10 +69,11 @@ export async function verifyContinuity(
   found: Found[],
 ): Promise<number | undefined> {
   const proof = earlier?.consistency ?? []
-  const continues = (old: Checkpoint): boolean =>
-    attempt(found, () =>
-      verifyConsistency({ oldSize: old.size, oldRoot: old.root, newSize: later.size, newRoot: later.root, proof }),
-    )
+  const continues = ({ size: oldSize, root: oldRoot }: Checkpoint): boolean =>
+    attempt(found, () => {
+      verifyConsistency({ oldSize, oldRoot, newSize: later.size, newRoot: later.root, proof })
+      return true
+    }) ?? false
   let shown: Checkpoint | undefined
   if (earlier !== undefined) {
     shown = (await verifyCheckpoint(earlier.checkpoint, keys, found))?.checkpoint

@@ -20,7 +20,7 @@ export interface CallOptions {
 export interface KeyedCallOptions extends CallOptions {
   /**
    * Fixes the idempotency key, so that the same submission can be sent again after a restart of the program.
-   * 1 to 128 of `A-Z a-z 0-9 _ . : -`; made by the client if absent.
+   * 1 to 128 of `A-Z a-z 0-9 _ . : -`, also in quotes as in the header field; made by the client if absent.
    */
   readonly idempotencyKey?: string | undefined
 }
@@ -100,9 +100,13 @@ export function prepare(call: Call, options: AnyCallOptions, sender: Sender, now
   }
 }
 
+/** The key itself, also where it was given as it stands in a header field, in quotes (RFC 8941, 3.3.3). */
 function checkedKey(key: string): string {
-  if (/^[A-Za-z0-9_.:-]{1,128}$/.test(key)) return key
-  throw new TypeError(`idempotencyKey must be 1 to 128 of A-Z a-z 0-9 _ . : -, found ${JSON.stringify(key)}.`)
+  const bare = /^"(.*)"$/.exec(key)?.[1] ?? key
+  if (/^[A-Za-z0-9_.:-]{1,128}$/.test(bare)) return bare
+  throw new TypeError(
+    `idempotencyKey must be 1 to 128 of A-Z a-z 0-9 _ . : -, with or without quotes around; found ${JSON.stringify(key)}.`,
+  )
 }
 
 const encode = (body: unknown): string | Uint8Array<ArrayBuffer> =>

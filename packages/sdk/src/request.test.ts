@@ -59,9 +59,12 @@ describe('a submission', () => {
     await requester.send(submit)
     await requester.send(submit)
     await requester.send(submit, { idempotencyKey: 'visit-17:1' })
-    const [first, second, third] = service.received.map((request) => request.headers['idempotency-key'])
+    await requester.send(submit, { idempotencyKey: '"visit-17:1"' })
+    const [first, second, third, quoted] = service.received.map((request) => request.headers['idempotency-key'])
     expect(first).not.toBe(second)
     expect(third).toBe('"visit-17:1"')
+    // As it stands in a header field it is the same key.
+    expect(quoted).toBe(third)
   })
 
   test('refuses an idempotency key that the service would refuse, before anything is sent', async () => {

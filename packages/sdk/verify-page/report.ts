@@ -8,7 +8,7 @@ const PROBLEMS_MAX = 100
 function make<K extends keyof HTMLElementTagNameMap>(
   name: K,
   content: string | readonly Node[],
-  className?: string,
+  className?: string | undefined,
 ): HTMLElementTagNameMap[K] {
   const made = document.createElement(name)
   if (typeof content === 'string') made.textContent = content
@@ -21,7 +21,7 @@ const whole = (n: number): string => n.toLocaleString('en')
 const time = (at: string): string => at.replace('T', ' ').replace(/(:\d\d)\.\d+Z$/, '$1 UTC')
 
 function signature({ name, by, at }: BundleSignature): string {
-  if (by === 'unknown') return `${name}: no key given, not checked`
+  if (by === 'unknown') return `${name}: no key given`
   return at === undefined ? name : `${name}, ${time(at)}`
 }
 
@@ -51,19 +51,24 @@ function problem({ code, message, line, test }: BundleProblem): HTMLElement {
   return make('li', [make('div', title), make('p', message)])
 }
 
+const COLUMNS = ['Test', 'Received', 'Edition', 'Evaluated again']
 const REPLAY = { identical: 'identical', differs: 'differs', 'not-done': 'not done' } as const
 
 function testRow({ id, at, edition, replay, ok }: VerifiedTest): HTMLElement {
-  return make('tr', [
-    make('td', id, 'id'),
-    make('td', time(at)),
-    make('td', edition),
-    make('td', `${REPLAY[replay]}${ok ? '' : ' · see above'}`),
-  ])
+  const cells = [id, time(at), edition, `${REPLAY[replay]}${ok ? '' : ' · not verified, see above'}`]
+  return make(
+    'tr',
+    cells.map((text, n) => {
+      const cell = make('td', text, n === 0 ? 'id' : undefined)
+      // On a narrow screen the heads are out of sight, and the title stands before each cell.
+      cell.dataset.title = COLUMNS[n]!
+      return cell
+    }),
+  )
 }
 
 function testTable(tests: readonly VerifiedTest[]): HTMLElement {
-  const head = ['Test', 'Received', 'Edition', 'Evaluated again'].map((title) => {
+  const head = COLUMNS.map((title) => {
     const cell = make('th', title)
     cell.scope = 'col'
     return cell

@@ -22,6 +22,10 @@ import { registerOpenApi } from './http/openapi.ts'
 import { Buckets, shareOf } from './http/rate-limit.ts'
 import { registerRequests, requestId } from './http/requests.ts'
 import { textCompiler } from './http/validator.ts'
+import { bundleRoutes } from './ledger/bundle-routes.ts'
+import { openLedger } from './ledger/open.ts'
+import { proofRoutes } from './ledger/proof-routes.ts'
+import { ledgerRoutes } from './ledger/routes.ts'
 import { noteRoutes } from './notes/routes.ts'
 import { historyConsentRoutes } from './plant-history/consents.ts'
 import { plantHistoryRoutes } from './plant-history/history.ts'
@@ -58,11 +62,15 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
     routerOptions: { maxParamLength: 100 },
     ...(config.trustProxy !== undefined && { trustProxy: [...config.trustProxy] }),
   })
-  app.decorate('lifecycle', { stopping: false })
+  app.decorate('lifecycle', { stopping: false, concerns: [] })
   const gate = await openGate(deps)
   const eventLoop = watchEventLoop()
+  const ledger = await openLedger(deps)
+  app.decorate('ledger', ledger)
+  app.lifecycle.concerns.push(() => ledger.concern())
   app.addHook('onClose', async () => {
     eventLoop.stop()
+    await ledger.close()
     await gate.close()
   })
   app.setValidatorCompiler(textCompiler)
@@ -72,7 +80,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   if (config.metrics !== undefined) {
     // Loaded only where somebody wants figures.
     const { registerMetrics } = await import('./http/metrics.ts')
-    app.decorate('metrics', registerMetrics(app, { databases: deps.databases, eventLoop }))
+    app.decorate('metrics', registerMetrics(app, { databases: deps.databases, eventLoop, ledger }))
   }
   registerAdmission(app, config.admission, eventLoop)
   registerAuth(app, gate, callLimits(deps))
@@ -98,9 +106,12 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(contextRoutes, deps)
   await app.register(evaluationRoutes, deps)
   const tests = new TestReader(deps.databases)
-  await app.register(fieldTestRoutes, { ...deps, tests })
+  await app.register(fieldTestRoutes, { ...deps, tests, ledger })
   await app.register(traceRoutes, { tests })
-  await app.register(revisionRoutes, deps)
+  await app.register(ledgerRoutes, deps)
+  await app.register(proofRoutes, deps)
+  await app.register(bundleRoutes, { ...deps, ledger })
+  await app.register(revisionRoutes, { ...deps, ledger })
   await app.register(decisionRoutes, deps)
   await app.register(givenTestRoutes, deps)
   await app.register(noteRoutes, deps)

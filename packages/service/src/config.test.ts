@@ -13,6 +13,7 @@ const live = {
   DATABASE_URL: 'postgres://u:secret-word@db/ll',
   KEY_PEPPER: pepper,
   PUBLIC_URL: 'https://tests.example',
+  LEDGER_SIGNING_KEY: 'key-of-the-log',
 }
 
 function problemsOf(environment: Record<string, string>): readonly string[] {
@@ -34,6 +35,7 @@ describe('settings', () => {
       publicUrl: 'http://127.0.0.1:8080',
       keyPepper: DEMO_PEPPER,
       keyEnvironment: 'demo',
+      ledger: { originToBeginWith: 'localhost/liftledger', signingKey: { made: '.data/ledger-signing-key.pem' } },
       logLevel: 'info',
       migrate: true,
       keepDocuments: true,
@@ -50,6 +52,7 @@ describe('settings', () => {
       publicUrl: 'https://tests.example',
       keyPepper: pepper,
       keyEnvironment: 'live',
+      ledger: { originToBeginWith: 'tests.example', signingKey: { text: 'key-of-the-log' } },
       logLevel: 'warn',
       migrate: false,
       keepDocuments: true,
@@ -126,6 +129,18 @@ describe('settings', () => {
     expect(told).not.toMatch(/secret-word|too-short/)
   })
 
+  test('of the ledger name the log after the address of the service, keys by text or file', () => {
+    const { LEDGER_SIGNING_KEY: _, ...rest } = live
+    const files = { LEDGER_SIGNING_KEY_FILE: '/new', LEDGER_PREVIOUS_KEY_FILE: '/old' }
+    const { ledger } = loadConfig({ ...rest, ...files, PUBLIC_URL: 'https://tests.example/pumps' })
+    expect(ledger).toEqual({
+      originToBeginWith: 'tests.example/pumps',
+      signingKey: { file: '/new' },
+      previousKey: { file: '/old' },
+    })
+    expect(loadConfig({ ...live, LEDGER_ORIGIN: 'ledger.example/pumps' }).ledger.origin).toBe('ledger.example/pumps')
+  })
+
   test('with our name before them are reported, since none is read', () => {
     expect(problemsOf({ LIFTLEDGER_PORT: '80' })).toEqual(['LIFTLEDGER_PORT is not a setting; names have no prefix.'])
   })
@@ -135,6 +150,9 @@ describe('settings', () => {
     ['no pepper', { ...live, KEY_PEPPER: '' }, /KEY_PEPPER is missing/],
     ['no database', { ...live, DATABASE_URL: '' }, /DATABASE_URL is missing/],
     ['no public URL', { ...live, PUBLIC_URL: '' }, /PUBLIC_URL is missing/],
+    ['no key for the ledger', { ...live, LEDGER_SIGNING_KEY: '' }, /LEDGER_SIGNING_KEY is missing/],
+    ['two keys for the ledger', { ...live, LEDGER_SIGNING_KEY_FILE: '/key' }, /are both given/],
+    ['a name of the log with a space', { ...live, LEDGER_ORIGIN: 'a log' }, /LEDGER_ORIGIN can't be 'a log'/],
   ])('of production refuse %s', (_, environment, message) => {
     expect(problemsOf(environment)).toEqual([expect.stringMatching(message)])
   })

@@ -34,6 +34,26 @@ const Environment = Type.Object({
     Type.String({ pattern: '^https?://[^?#\\s]*[^/?#\\s]$', description: 'a URL without a slash at its end' }),
   ),
   KEY_PEPPER: Type.Optional(Type.String({ minLength: 32, description: 'a random text of at least 32 characters' })),
+  LEDGER_SIGNING_KEY: Type.Optional(
+    Type.String({ description: 'an Ed25519 private key, PKCS#8 as PEM or in base 64' }),
+  ),
+  LEDGER_SIGNING_KEY_FILE: Type.Optional(
+    Type.String({ description: 'a file with such a key that only its owner may read' }),
+  ),
+  LEDGER_PREVIOUS_KEY: Type.Optional(
+    Type.String({ description: 'the key that LEDGER_SIGNING_KEY takes the place of' }),
+  ),
+  LEDGER_PREVIOUS_KEY_FILE: Type.Optional(
+    Type.String({ description: 'a file with such a key that only its owner may read' }),
+  ),
+  LEDGER_ORIGIN: Type.Optional(
+    Type.String({
+      // It is the name of the signing key too (C2SP signed-note).
+      pattern: '^[!#-*,-\\[\\]-~]{1,200}$',
+      description:
+        'the name of the log for ever, such as ledger.example/liftledger, in ASCII without spaces, plus signs, quotes and backslashes',
+    }),
+  ),
   LOG_LEVEL: Type.Enum([...LOG_LEVELS], { default: 'info', description: `one of ${LOG_LEVELS.join(', ')}` }),
   METRICS_PORT: Type.Optional(
     Type.Integer({ minimum: 0, maximum: 65_535, description: 'a port from 1 to 65535 for metrics, or 0 for none' }),
@@ -60,7 +80,22 @@ const Environment = Type.Object({
   MIGRATE: Type.Enum(['on', 'off'], { default: 'on', description: '`on`, or `off` to run `npm run migrate` by hand' }),
 })
 
-const SECRETS = new Set(['DATABASE_URL', 'KEY_PEPPER'])
+const SECRETS = new Set(['DATABASE_URL', 'KEY_PEPPER', 'LEDGER_SIGNING_KEY', 'LEDGER_PREVIOUS_KEY'])
+
+/** Where a key of the ledger comes from: its text, a file, or a file that is made where it isn't there. */
+export type KeySource = { readonly text: string } | { readonly file: string } | { readonly made: string }
+
+export interface LedgerSettings {
+  /** The name that the operator gave the log; else it has the one it began with, or begins with the other. */
+  readonly origin?: string
+  readonly originToBeginWith: string
+  readonly signingKey: KeySource
+  /** Signs beside the new one for a time. */
+  readonly previousKey?: KeySource
+}
+
+/** Where development keeps the key it makes, from the folder the command was started in. */
+const DEVELOPMENT_KEY = '.data/ledger-signing-key.pem'
 
 export interface Config {
   readonly production: boolean
@@ -73,6 +108,8 @@ export interface Config {
   /** Goes into the hash of every key and the seal of every cursor. */
   readonly keyPepper: string
   readonly keyEnvironment: KeyEnvironment
+  /** An embedded database brings the place of its key. */
+  ledger: LedgerSettings
   readonly logLevel: (typeof LOG_LEVELS)[number]
   readonly migrate: boolean
   /** Whether this process keeps evaluation documents in the background. */
@@ -117,7 +154,7 @@ export function loadConfig(environment: Readonly<Record<string, string | undefin
     if (name.startsWith('LIFTLEDGER_')) problems.push(`${name} is not a setting; names have no prefix.`)
   }
   const settings = given as unknown as Settings
-  problems.push(...demoProblems(settings), ...callerProblems(settings))
+  problems.push(...demoProblems(settings), ...callerProblems(settings), ...signingProblems(settings))
   if (problems.length > 0) throw new ConfigError(problems)
   const production = settings.NODE_ENV === 'production'
   return {
@@ -128,6 +165,7 @@ export function loadConfig(environment: Readonly<Record<string, string | undefin
     publicUrl: settings.PUBLIC_URL ?? `http://${settings.HOST}:${settings.PORT}`,
     keyPepper: settings.KEY_PEPPER ?? DEMO_PEPPER,
     keyEnvironment: production ? 'live' : 'demo',
+    ledger: ledger(settings),
     logLevel: settings.LOG_LEVEL,
     migrate: settings.MIGRATE === 'on',
     keepDocuments: settings.EVALUATION_DOCUMENTS === 'on',
@@ -136,6 +174,26 @@ export function loadConfig(environment: Readonly<Record<string, string | undefin
     ...metrics(settings),
   }
 }
+
+function ledger(settings: Settings): LedgerSettings {
+  const { LEDGER_ORIGIN: origin, PUBLIC_URL: publicUrl } = settings
+  const previousKey = source(settings.LEDGER_PREVIOUS_KEY, settings.LEDGER_PREVIOUS_KEY_FILE)
+  return {
+    ...(origin !== undefined && { origin }),
+    originToBeginWith: publicUrl === undefined ? 'localhost/liftledger' : originOf(publicUrl),
+    signingKey: source(settings.LEDGER_SIGNING_KEY, settings.LEDGER_SIGNING_KEY_FILE) ?? { made: DEVELOPMENT_KEY },
+    ...(previousKey !== undefined && { previousKey }),
+  }
+}
+
+/** A URL without its scheme. */
+function originOf(publicUrl: string): string {
+  const { host, pathname } = new URL(publicUrl)
+  return pathname === '/' ? host : `${host}${pathname}`
+}
+
+const source = (text: string | undefined, file: string | undefined): KeySource | undefined =>
+  text !== undefined ? { text } : file !== undefined ? { file } : undefined
 
 /** How callers are told apart beside their keys. */
 function callers({ TRUST_PROXY, OIDC_ISSUER, OIDC_AUDIENCE }: Settings): Pick<Config, 'trustProxy' | 'oidc'> {
@@ -195,6 +253,23 @@ function demoProblems(settings: Settings): string[] {
   }
   if (production && settings.PUBLIC_URL === undefined) {
     problems.push('PUBLIC_URL is missing; in production answers carry it.')
+  }
+  return problems
+}
+
+/** In production nobody makes a key but its operator. */
+function signingProblems(settings: Settings): string[] {
+  const problems: string[] = []
+  for (const name of ['LEDGER_SIGNING_KEY', 'LEDGER_PREVIOUS_KEY'] as const) {
+    if (settings[name] !== undefined && settings[`${name}_FILE`] !== undefined)
+      problems.push(`${name} and ${name}_FILE are both given; give one of them.`)
+  }
+  const none = settings.LEDGER_SIGNING_KEY === undefined && settings.LEDGER_SIGNING_KEY_FILE === undefined
+  if (none && settings.NODE_ENV === 'production') {
+    problems.push(
+      'LEDGER_SIGNING_KEY is missing; in production checkpoints of the ledger are signed with a key of yours: ' +
+        'give an Ed25519 key, PKCS#8 as PEM or in base 64, or its file in LEDGER_SIGNING_KEY_FILE.',
+    )
   }
   return problems
 }

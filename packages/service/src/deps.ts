@@ -10,4 +10,6 @@ export interface Deps {
   now(): Date
   /** A new UUIDv7. */
   newId(): string
+  /** 16 random bytes. */
+  newSalt(): Buffer
 }

@@ -7,7 +7,7 @@ import { text } from 'node:stream/consumers'
 import { fileURLToPath } from 'node:url'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { type ClonedDatabase, cloneDatabase } from '../../../tests/setup/database.ts'
-import { TEST_PEPPER } from '../../../tests/setup/service.ts'
+import { TEST_PEPPER, TEST_SIGNING_KEY } from '../../../tests/setup/service.ts'
 
 let database: ClonedDatabase
 beforeAll(async () => {
@@ -32,7 +32,12 @@ async function freePort(): Promise<number> {
   return port
 }
 
-const environment = () => ({ DATABASE_URL: database.url, KEY_PEPPER: TEST_PEPPER, PORT: '0' })
+const environment = () => ({
+  DATABASE_URL: database.url,
+  KEY_PEPPER: TEST_PEPPER,
+  LEDGER_SIGNING_KEY: TEST_SIGNING_KEY,
+  PORT: '0',
+})
 
 /** Waits for the line that says where the service listens; the rest of its log is read away. */
 async function listening(child: ChildProcess): Promise<{ url: string; startedInMs: number }> {

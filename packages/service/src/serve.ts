@@ -1,5 +1,6 @@
 /** The process: settings, database, migrations, listening, and an end without loss. */
 import type { AddressInfo } from 'node:net'
+import { join } from 'node:path'
 import { setTimeout as sleep } from 'node:timers/promises'
 import type { FastifyInstance } from 'fastify'
 import type { Logger } from 'pino'
@@ -11,6 +12,7 @@ import { migrate } from './db/migrate.ts'
 import type { Deps } from './deps.ts'
 import { keepDocuments } from './evaluation-documents/run.ts'
 import { uuidMaker } from './http/ids.ts'
+import { newSalt } from './http/random.ts'
 import { makeLog } from './log.ts'
 
 export interface ServiceOptions {
@@ -46,11 +48,23 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
     for (const closer of closers.splice(0).toReversed()) await closer()
   }
   try {
-    const url = config.databaseUrl ?? (await embedded(options.directory ?? DEVELOPMENT_DIRECTORY, log, closers))
+    const directory = options.directory ?? DEVELOPMENT_DIRECTORY
+    const url = config.databaseUrl ?? (await embedded(directory, log, closers))
+    // The key that is made for an embedded database goes where that goes.
+    if (config.databaseUrl === undefined && 'made' in config.ledger.signingKey) {
+      config.ledger = { ...config.ledger, signingKey: { made: join(directory, 'ledger-signing-key.pem') } }
+    }
     if (config.migrate) await migrate(url, log)
     const databases = await openDatabases(url, { production: config.production, log })
     closers.push(() => databases.close())
-    const deps: Deps = { config, databases, log, now: () => new Date(), newId: uuidMaker(Date.now) }
+    const deps: Deps = {
+      config,
+      databases,
+      log,
+      now: () => new Date(),
+      newId: uuidMaker(Date.now),
+      newSalt,
+    }
     const app = await buildApp(deps)
     closers.push(() => app.close())
     const documents = config.keepDocuments ? keepDocuments(deps) : undefined

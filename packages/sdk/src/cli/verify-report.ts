@@ -26,7 +26,7 @@ const REPLAY = {
 
 function testLine({ id, kind, at, edition, replay, ok }: VerifiedTest): string {
   const what = kind === 'test' ? '' : `${kind}, `
-  return printable(`  ${ok ? 'ok ' : 'BAD'} ${id}  ${what}received ${time(at)}, edition ${edition}, ${REPLAY[replay]}`)
+  return printable(`  ${ok ? 'ok' : '--'} ${id}  ${what}received ${time(at)}, edition ${edition}, ${REPLAY[replay]}`)
 }
 
 function problemLines({ code, message, line, test }: BundleProblem): string[] {

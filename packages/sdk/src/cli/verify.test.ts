@@ -69,7 +69,7 @@ describe('liftledger verify', () => {
     expect(out).toContain(`Not checked signature of ${witnessSigner.key.name}: no key given`)
     expect(out).toContain('Continues   the log of 2 entries')
     expect(out).toContain(
-      `ok  ${testId(1)}  received 2026-05-02 09:30:00 UTC, edition 2026-1, evaluated again: identical`,
+      `ok ${testId(1)}  received 2026-05-02 09:30:00 UTC, edition 2026-1, evaluated again: identical`,
     )
     expect(out.split('\n').at(-1)).toMatch(/^VERIFIED: .*the same evaluation\.$/)
   })
@@ -85,8 +85,8 @@ describe('liftledger verify', () => {
     expect(code).toBe(1)
     expect(out).toContain('NOT VERIFIED: 1 problem')
     expect(out).toMatch(new RegExp(`raw-changed \\(line \\d+, ${testId(1)}\\)`))
-    expect(out).toContain(`BAD ${testId(1)}`)
-    expect(out).toContain(`ok  ${testId(2)}`)
+    expect(out).toContain(`-- ${testId(1)}`)
+    expect(out).toContain(`ok ${testId(2)}`)
   })
 
   test('does not evaluate again if asked not to', async () => {

@@ -442,6 +442,121 @@ export class KeysOperations {
   }
 }
 
+export class LedgerOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * Download a test to verify it offline.
+   *
+   * The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Notes are not in it.
+   *
+   * `GET /v1/ledger/bundle/{testId}`
+   *
+   * @param testId Id of the test.
+   */
+  bundle(testId: string, query?: NonNullable<wire.operations['ledger.bundle']['parameters']['query']>, options?: CallOptions): ApiPromise<Uint8Array> {
+    return this.#requester.send({ operation: 'ledger.bundle', method: 'GET', path: path`/v1/ledger/bundle/${testId}`, query, answer: 'bytes' }, options)
+  }
+
+  /**
+   * Download many tests in one file to verify them offline.
+   *
+   * Up to 10,000 tests, named by id or by the days of their visits, under one checkpoint and with one proof. Sent while it is read: a file that breaks off lacks its last line.
+   *
+   * `POST /v1/ledger/bundles`
+   *
+   * @param bundleChoice Which tests a bundle holds.
+   */
+  bundles(bundleChoice: JsonBody<wire.BundleChoice>, options?: CallOptions): ApiPromise<Uint8Array> {
+    return this.#requester.send({ operation: 'ledger.bundles', method: 'POST', path: '/v1/ledger/bundles', body: bundleChoice, answer: 'bytes' }, options)
+  }
+
+  /**
+   * Read the newest signed checkpoint.
+   *
+   * Name of the log, number of its entries and root of the tree over them, as a signed note (C2SP tlog-checkpoint). It covers an entry within a second after it was stored. Keep it: from the next one on, the consistency proof shows that nothing was changed or taken out in between.
+   *
+   * `GET /v1/ledger/checkpoint`
+   */
+  checkpoint(options?: CallOptions): ApiPromise<string> {
+    return this.#requester.send({ operation: 'ledger.checkpoint', method: 'GET', path: '/v1/ledger/checkpoint', answer: 'text', anonymous: true }, options)
+  }
+
+  /**
+   * List entries in their order.
+   *
+   * What happened, to which test of which firm, with the hashes of what it rests on; never a reading. An entry may be younger than the newest checkpoint, which then follows within a second.
+   *
+   * `GET /v1/ledger/entries`
+   */
+  entries(query?: NonNullable<wire.operations['ledger.entries']['parameters']['query']>, options?: CallOptions): PagePromise<wire.LedgerEntry> {
+    return this.#requester.list({ operation: 'ledger.entries', method: 'GET', path: '/v1/ledger/entries', query }, options)
+  }
+
+  /**
+   * Read the keys that checkpoints are held against.
+   *
+   * As the ledger’s own entries say. Take a copy once, from somebody you trust, and verify with that: whoever could change the ledger could change this answer too.
+   *
+   * `GET /v1/ledger/keys`
+   */
+  keys(options?: CallOptions): ApiPromise<wire.LedgerKeys> {
+    return this.#requester.send({ operation: 'ledger.keys', method: 'GET', path: '/v1/ledger/keys', anonymous: true }, options)
+  }
+
+  /**
+   * Prove that a later tree continues an earlier one.
+   *
+   * Hashes by which both roots can be made: nothing was changed or taken out between the two.
+   *
+   * `GET /v1/ledger/proofs/consistency`
+   */
+  consistency(query: wire.operations['ledger.consistency']['parameters']['query'], options?: CallOptions): ApiPromise<wire.ConsistencyProof> {
+    return this.#requester.send({ operation: 'ledger.consistency', method: 'GET', path: '/v1/ledger/proofs/consistency', query, anonymous: true }, options)
+  }
+
+  /**
+   * Prove that an entry is in the tree.
+   *
+   * Hashes that lead from the leaf of the entry to the root of the tree.
+   *
+   * `GET /v1/ledger/proofs/inclusion`
+   */
+  inclusion(query: wire.operations['ledger.inclusion']['parameters']['query'], options?: CallOptions): ApiPromise<wire.InclusionProof> {
+    return this.#requester.send({ operation: 'ledger.inclusion', method: 'GET', path: '/v1/ledger/proofs/inclusion', query, anonymous: true }, options)
+  }
+
+  /**
+   * Read the entries beneath a tile.
+   *
+   * The entries whose leaves a tile of level 0 holds, each behind its length in two bytes, the greater one first (C2SP tlog-tiles). They name firms and tests; hence not for everybody, as tiles are.
+   *
+   * `GET /v1/ledger/tile/entries/{bundle}`
+   *
+   * @param bundle Index, as in `x001/234`, or `x001/234.p/17` for 17 entries of a bundle that is not full.
+   */
+  entryBundle(bundle: string, options?: CallOptions): ApiPromise<Uint8Array> {
+    return this.#requester.send({ operation: 'ledger.entryBundle', method: 'GET', path: path`/v1/ledger/tile/entries/${bundle}`, answer: 'bytes' }, options)
+  }
+
+  /**
+   * Read a tile of the tree.
+   *
+   * Hashes of one level, 32 bytes each, one after the other (C2SP tlog-tiles, height 8). A tile of 256 hashes never changes; `.p/` and a number ask for so many hashes of one that is not full.
+   *
+   * `GET /v1/ledger/tile/{tile}`
+   *
+   * @param tile Level and index, as in `0/x001/234` or, for 17 hashes of a tile that is not full, `0/x001/234.p/17`. Its slashes may stand as they are.
+   */
+  tile(tile: string, options?: CallOptions): ApiPromise<Uint8Array> {
+    return this.#requester.send({ operation: 'ledger.tile', method: 'GET', path: path`/v1/ledger/tile/${tile}`, answer: 'bytes', anonymous: true }, options)
+  }
+}
+
 export class NotesOperations {
   readonly #requester: Requester
 
@@ -1117,6 +1232,7 @@ export class Operations {
   readonly health: HealthOperations
   readonly instruments: InstrumentsOperations
   readonly keys: KeysOperations
+  readonly ledger: LedgerOperations
   readonly notes: NotesOperations
   readonly plants: PlantsOperations
   readonly programs: ProgramsOperations
@@ -1133,6 +1249,7 @@ export class Operations {
     this.health = new HealthOperations(requester)
     this.instruments = new InstrumentsOperations(requester)
     this.keys = new KeysOperations(requester)
+    this.ledger = new LedgerOperations(requester)
     this.notes = new NotesOperations(requester)
     this.plants = new PlantsOperations(requester)
     this.programs = new ProgramsOperations(requester)

@@ -429,6 +429,186 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/ledger/bundle/{testId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Download a test to verify it offline
+         * @description The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Notes are not in it.
+         */
+        get: operations["ledger.bundle"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/bundles": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Download many tests in one file to verify them offline
+         * @description Up to 10,000 tests, named by id or by the days of their visits, under one checkpoint and with one proof. Sent while it is read: a file that breaks off lacks its last line.
+         */
+        post: operations["ledger.bundles"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/checkpoint": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read the newest signed checkpoint
+         * @description Name of the log, number of its entries and root of the tree over them, as a signed note (C2SP tlog-checkpoint). It covers an entry within a second after it was stored. Keep it: from the next one on, the consistency proof shows that nothing was changed or taken out in between.
+         */
+        get: operations["ledger.checkpoint"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/entries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List entries in their order
+         * @description What happened, to which test of which firm, with the hashes of what it rests on; never a reading. An entry may be younger than the newest checkpoint, which then follows within a second.
+         */
+        get: operations["ledger.entries"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/keys": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read the keys that checkpoints are held against
+         * @description As the ledger’s own entries say. Take a copy once, from somebody you trust, and verify with that: whoever could change the ledger could change this answer too.
+         */
+        get: operations["ledger.keys"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/proofs/consistency": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Prove that a later tree continues an earlier one
+         * @description Hashes by which both roots can be made: nothing was changed or taken out between the two.
+         */
+        get: operations["ledger.consistency"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/proofs/inclusion": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Prove that an entry is in the tree
+         * @description Hashes that lead from the leaf of the entry to the root of the tree.
+         */
+        get: operations["ledger.inclusion"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/tile/{tile}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a tile of the tree
+         * @description Hashes of one level, 32 bytes each, one after the other (C2SP tlog-tiles, height 8). A tile of 256 hashes never changes; `.p/` and a number ask for so many hashes of one that is not full.
+         */
+        get: operations["ledger.tile"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/tile/entries/{bundle}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read the entries beneath a tile
+         * @description The entries whose leaves a tile of level 0 holds, each behind its length in two bytes, the greater one first (C2SP tlog-tiles). They name firms and tests; hence not for everybody, as tiles are.
+         */
+        get: operations["ledger.entryBundle"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/plants": {
         parameters: {
             query?: never;
@@ -1293,6 +1473,26 @@ export interface components {
             shareOfVariance: number;
         };
         /**
+         * BundleChoice
+         * @description Which tests a bundle holds.
+         */
+        BundleChoice: {
+            /** @description Entries in a checkpoint that you kept: the file then shows that the log continues it. */
+            since?: number;
+            /**
+             * Format: date
+             * @description First day of the visit; without `tests` only.
+             */
+            testedFrom?: string;
+            /**
+             * Format: date
+             * @description Last day of the visit; without `tests` only.
+             */
+            testedTo?: string;
+            /** @description These tests. Without it, all tests of the days given. */
+            tests?: string[];
+        };
+        /**
          * Certificate
          * @description A calibration certificate.
          */
@@ -1336,6 +1536,8 @@ export interface components {
         ChangedFigure: {
             /** @description Half-width of its 95 % interval in `unit`. */
             expandedUncertainty: number;
+            /** @description SI unit. */
+            unit: string;
             /** @description Value in `unit`. */
             value: number;
         };
@@ -1365,8 +1567,6 @@ export interface components {
             /** @description Index of the run. */
             run: number;
             to?: components["schemas"]["ChangedFigure"];
-            /** @description SI unit. */
-            unit: string;
         };
         /**
          * CheckToRecord
@@ -1395,6 +1595,22 @@ export interface components {
              * @description When the grower took the consent back.
              */
             withdrawnAt: string;
+        };
+        /**
+         * ConsistencyProof
+         * @description Shows that the later tree continues the earlier one (RFC 6962, 2.1.2).
+         */
+        ConsistencyProof: {
+            /** @description Entries in the earlier tree. */
+            from: number;
+            /** @description Root of the earlier tree. */
+            fromRoot: string;
+            /** @description Hashes, lowest first. */
+            proof: string[];
+            /** @description Entries in the later tree. */
+            to: number;
+            /** @description Root of the later tree; hold both against signed checkpoints. */
+            toRoot: string;
         };
         /**
          * Contact
@@ -2208,6 +2424,22 @@ export interface components {
             next?: string;
         };
         /**
+         * InclusionProof
+         * @description Leads from an entry to the root of the tree (RFC 6962, 2.1.1).
+         */
+        InclusionProof: {
+            /** @description Place of the entry. */
+            index: number;
+            /** @description Leaf of the entry. */
+            leafHash: string;
+            /** @description Hashes, lowest first. */
+            proof: string[];
+            /** @description Root of the tree of that size; hold it against a signed checkpoint. */
+            root: string;
+            /** @description Entries in the tree that the proof is for. */
+            size: number;
+        };
+        /**
          * InsertionVelocity
          * @description Flow by the velocity of an insertion meter.
          */
@@ -2487,6 +2719,64 @@ export interface components {
              * @description When the old key ends; a day from now if absent. Never later than it would have ended anyway.
              */
             oldEndsAt?: string;
+        };
+        /**
+         * LedgerEntry
+         * @description One entry of the ledger.
+         */
+        LedgerEntry: {
+            /** @description The entry: canonical JSON (RFC 8785), as it was hashed. */
+            entry: string;
+            /** @description The firm it concerns. */
+            firm?: string;
+            /** @description Place in the ledger, from 0. */
+            index: number;
+            /** @description What happened; `test` is a submitted test. */
+            kind: string;
+            /** @description SHA-256(0x00 ‖ entry), hexadecimal: the leaf of the tree. */
+            leafHash: string;
+            /** @description The test it is about. */
+            test?: string;
+        };
+        /**
+         * LedgerEntryPage
+         * @description One page of a list.
+         */
+        LedgerEntryPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["LedgerEntry"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * LedgerKey
+         * @description A key that signs checkpoints and receipts.
+         */
+        LedgerKey: {
+            /** @description Place of the entry by which it came into force. */
+            index: number;
+            /** @description Verifier key (C2SP signed-note): `name+id+key`. */
+            key: string;
+            /**
+             * Format: date-time
+             * @description When it came into force.
+             */
+            since: string;
+            /**
+             * Format: date-time
+             * @description When another took its place; it may sign beside that one for 30 days more. Absent: in force.
+             */
+            until?: string;
+        };
+        /**
+         * LedgerKeys
+         * @description The keys of the log.
+         */
+        LedgerKeys: {
+            /** @description In the order in which they came into force. */
+            items: components["schemas"]["LedgerKey"][];
+            /** @description Name of the log, and of each of its keys. */
+            origin: string;
         };
         /**
          * LeftOut
@@ -3222,7 +3512,7 @@ export interface components {
              * @description What a program switches on.
              * @enum {unknown}
              */
-            code: "malformed-json" | "invalid-request" | "number-out-of-range" | "invalid-cursor" | "malformed-http" | "unauthenticated" | "forbidden" | "not-found" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "idempotency-in-progress" | "conflict" | "precondition-failed" | "too-large" | "unsupported-media-type" | "idempotency-key-reused" | "reference-not-found" | "rate-limited" | "precondition-required" | "headers-too-large" | "internal" | "overloaded" | "database-unavailable" | "issuer-unavailable" | "stopping" | "timeout";
+            code: "malformed-json" | "invalid-request" | "number-out-of-range" | "invalid-cursor" | "malformed-http" | "unauthenticated" | "forbidden" | "not-found" | "method-not-allowed" | "not-acceptable" | "request-timeout" | "idempotency-in-progress" | "conflict" | "precondition-failed" | "too-large" | "unsupported-media-type" | "idempotency-key-reused" | "reference-not-found" | "rate-limited" | "precondition-required" | "headers-too-large" | "internal" | "overloaded" | "database-unavailable" | "issuer-unavailable" | "not-ready" | "stopping" | "timeout";
             /** @description This case, with what is allowed. */
             detail: string;
             /** @description Places that need attention; at most 50 are listed. */
@@ -4659,7 +4949,7 @@ export interface operations {
                     "application/problem+json": components["schemas"]["Problem"];
                 };
             };
-            /** @description `database-unavailable`: The database does not answer. `stopping`: The service is stopping. */
+            /** @description `database-unavailable`: The database does not answer. `not-ready`: This process should not be sent requests. `stopping`: The service is stopping. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -4789,7 +5079,7 @@ export interface operations {
             /** @description A request for access to a plant, with the grower’s consent. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -5053,7 +5343,7 @@ export interface operations {
             /** @description A request for access to a plant, with the grower’s consent. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -5555,7 +5845,7 @@ export interface operations {
             /** @description A firm that tests pumping plants. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -6167,7 +6457,7 @@ export interface operations {
             /** @description An instrument of the firm, with what holds of it by its newest revision. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -6801,7 +7091,7 @@ export interface operations {
             /** @description A field check of an instrument, with its outcome. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -6940,7 +7230,7 @@ export interface operations {
             /** @description An instrument of the firm, with what holds of it by its newest revision. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -7183,7 +7473,7 @@ export interface operations {
             /** @description A key just made. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -7570,7 +7860,7 @@ export interface operations {
             /** @description A key just made. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -7809,6 +8099,970 @@ export interface operations {
             };
         };
     };
+    "ledger.bundle": {
+        parameters: {
+            query?: {
+                /** @description Entries in a checkpoint that you kept: the file then shows that the log continues it. */
+                since?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The file. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/vnd.liftledger.bundle": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.bundles": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description Which tests a bundle holds. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BundleChoice"];
+            };
+        };
+        responses: {
+            /** @description The file. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/vnd.liftledger.bundle": string;
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `reference-not-found`: The body names a record that this key may not see. */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.checkpoint": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The checkpoint. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/plain": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.entries": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Index to begin with; 0 if absent. */
+                from?: number;
+                /** @description Items on a page. */
+                limit?: number;
+                /** @description Id of a test: only what is about it. */
+                test?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LedgerEntryPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.keys": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The keys of the log. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LedgerKeys"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.consistency": {
+        parameters: {
+            query: {
+                /** @description Entries in the earlier tree, as a checkpoint says that you kept. */
+                from: number;
+                /** @description Entries in the later tree; those of the newest checkpoint if absent. */
+                to?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Shows that the later tree continues the earlier one (RFC 6962, 2.1.2). */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ConsistencyProof"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.inclusion": {
+        parameters: {
+            query: {
+                /** @description Place of the entry, as `ledgerIndex` of a test says. */
+                index: number;
+                /** @description Entries in the tree; those of the newest checkpoint if absent. */
+                size?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Leads from an entry to the root of the tree (RFC 6962, 2.1.1). */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InclusionProof"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.tile": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Level and index, as in `0/x001/234` or, for 17 hashes of a tile that is not full, `0/x001/234.p/17`. Its slashes may stand as they are. */
+                tile: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The hashes. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/octet-stream": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.entryBundle": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Index, as in `x001/234`, or `x001/234.p/17` for 17 entries of a bundle that is not full. */
+                bundle: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The entries. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/octet-stream": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "plants.list": {
         parameters: {
             query?: {
@@ -7930,7 +9184,7 @@ export interface operations {
             /** @description A pumping plant, known to all its firms and programs by one code. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -8344,7 +9598,7 @@ export interface operations {
             /** @description Access of a firm to a plant. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -8712,7 +9966,7 @@ export interface operations {
             /** @description Equipment of the plant, from a date on. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -9090,7 +10344,7 @@ export interface operations {
             /** @description A history opened to another firm, or closed again. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -9249,7 +10503,7 @@ export interface operations {
             /** @description A history opened to another firm, or closed again. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -9507,7 +10761,7 @@ export interface operations {
             /** @description A utility meter of a plant, by the last word on it. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -9750,7 +11004,7 @@ export interface operations {
             /** @description A program that pays for tests or repairs. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -10362,7 +11616,7 @@ export interface operations {
             /** @description A person who tests for the firm. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -10886,7 +12140,7 @@ export interface operations {
             /** @description A person who tests for the firm. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -11142,7 +12396,9 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`. */
+                    "Ledger-Receipt"?: string;
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -11527,7 +12783,7 @@ export interface operations {
             /** @description What a program decided about one finding. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -12172,7 +13428,7 @@ export interface operations {
             /** @description A note beside a test, or what is left of it. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -12555,7 +13811,7 @@ export interface operations {
             /** @description A test given to a program, or taken back. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -12714,7 +13970,7 @@ export interface operations {
             /** @description A test given to a program, or taken back. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -13123,7 +14379,9 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`. */
+                    "Ledger-Receipt"?: string;
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -13528,7 +14786,7 @@ export interface operations {
             /** @description A test was taken back by its firm, for good; it stays readable. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -13771,7 +15029,7 @@ export interface operations {
             /** @description Whom a subject of the issuer stands for here. */
             201: {
                 headers: {
-                    /** @description Address of what was created, where it has one of its own. */
+                    /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
                 };
@@ -14155,6 +15413,7 @@ export type AccessRequestPage = components['schemas']['AccessRequestPage']
 export type AccessRequestToMake = components['schemas']['AccessRequestToMake']
 export type Accuracy = components['schemas']['Accuracy']
 export type Advice = components['schemas']['Advice']
+export type BundleChoice = components['schemas']['BundleChoice']
 export type Certificate = components['schemas']['Certificate']
 export type Change = components['schemas']['Change']
 export type ChangedFigure = components['schemas']['ChangedFigure']
@@ -14162,6 +15421,7 @@ export type ChangedReading = components['schemas']['ChangedReading']
 export type ChangedResult = components['schemas']['ChangedResult']
 export type CheckToRecord = components['schemas']['CheckToRecord']
 export type ConsentWithdrawal = components['schemas']['ConsentWithdrawal']
+export type ConsistencyProof = components['schemas']['ConsistencyProof']
 export type Contact = components['schemas']['Contact']
 export type Context = components['schemas']['Context']
 export type ContextInstrument = components['schemas']['ContextInstrument']
@@ -14204,6 +15464,7 @@ export type Health = components['schemas']['Health']
 export type HistoryToShare = components['schemas']['HistoryToShare']
 export type HistoryTurn = components['schemas']['HistoryTurn']
 export type HistoryTurnPage = components['schemas']['HistoryTurnPage']
+export type InclusionProof = components['schemas']['InclusionProof']
 export type InsertionVelocity = components['schemas']['InsertionVelocity']
 export type Instrument = components['schemas']['Instrument']
 export type InstrumentCheck = components['schemas']['InstrumentCheck']
@@ -14218,6 +15479,10 @@ export type Key = components['schemas']['Key']
 export type KeyPage = components['schemas']['KeyPage']
 export type KeyToMake = components['schemas']['KeyToMake']
 export type KeyToRotate = components['schemas']['KeyToRotate']
+export type LedgerEntry = components['schemas']['LedgerEntry']
+export type LedgerEntryPage = components['schemas']['LedgerEntryPage']
+export type LedgerKey = components['schemas']['LedgerKey']
+export type LedgerKeys = components['schemas']['LedgerKeys']
 export type LeftOut = components['schemas']['LeftOut']
 export type LengthReading = components['schemas']['LengthReading']
 export type LengthReadingAboveZero = components['schemas']['LengthReadingAboveZero']

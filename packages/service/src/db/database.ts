@@ -30,6 +30,8 @@ export interface Databases {
   lookUp(principal: Principal, question: Omit<RecordQuestion, 'firmId'>): Promise<readonly FoundRecord[]>
   /** Pool of the role that writes submissions and notes; only `field-tests/write.ts` and `notes/write.ts` use it. */
   readonly writer: pg.Pool
+  /** Pool of the role that makes the tree of the ledger and reads it; only the slice `ledger` uses it. */
+  readonly integrator: pg.Pool
   /** As the role that looks up API keys, and can do nothing else. */
   readonly gate: Kysely<Database>
   /** Listens on a channel, on a connection of its own. */
@@ -61,6 +63,7 @@ const POOL_SIZES: Record<PoolRole, number> = {
   ll_firm: 8,
   ll_writer: 2,
   ll_gate: 2,
+  ll_integrator: 3,
   ll_program: 2,
   ll_auditor: 2,
   ll_keeper: 2,
@@ -125,6 +128,7 @@ export async function openDatabases(url: string, options: DatabaseOptions): Prom
       return lookUps.ask({ ...question, firmId })
     },
     writer: poolOf('ll_writer'),
+    integrator: poolOf('ll_integrator'),
     gate: new Kysely<Database>({ dialect: new PostgresDialect({ pool: poolOf('ll_gate') }) }),
     listen: (channel, heard) => listen(url, channel, heard, options.log),
     connections: () => [...pools].map(([role, pool]) => stateOf(role, pool)),

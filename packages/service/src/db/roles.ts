@@ -10,7 +10,7 @@ import type pg from 'pg'
 /** Owns schema and tables; used by migrations only, never by a pool. */
 export const OWNER_ROLE = 'll_owner'
 
-/** One role per kind of reader, one that writes submissions, one that looks up keys. */
+/** One role per kind of reader, one that writes submissions, one that looks up keys, one that makes the tree of the ledger. */
 export const POOL_ROLES = [
   'll_firm',
   'll_program',
@@ -19,6 +19,7 @@ export const POOL_ROLES = [
   'll_admin',
   'll_writer',
   'll_gate',
+  'll_integrator',
 ] as const
 export type PoolRole = (typeof POOL_ROLES)[number]
 

@@ -176,6 +176,13 @@ export interface InstrumentRevision {
   revision: number;
 }
 
+export interface LedgerCheckpoint {
+  note: string;
+  root: Buffer;
+  signed_at: Timestamp;
+  size: number;
+}
+
 export interface LedgerEntry {
   entry: Buffer;
   firm_id: string | null;
@@ -188,6 +195,19 @@ export interface LedgerEntry {
 export interface LedgerHead {
   next: number;
   one: Generated<boolean>;
+}
+
+export interface LedgerTile {
+  hashes: Buffer;
+  index: number;
+  level: number;
+  root: Buffer;
+}
+
+export interface LedgerTree {
+  one: Generated<boolean>;
+  peaks: Buffer;
+  size: number;
 }
 
 export interface Plant {
@@ -342,8 +362,11 @@ export interface Database {
   instrument: Instrument;
   instrument_check: InstrumentCheck;
   instrument_revision: InstrumentRevision;
+  ledger_checkpoint: LedgerCheckpoint;
   ledger_entry: LedgerEntry;
   ledger_head: LedgerHead;
+  ledger_tile: LedgerTile;
+  ledger_tree: LedgerTree;
   plant: Plant;
   plant_equipment: PlantEquipment;
   plant_history_consent: PlantHistoryConsent;

@@ -70,7 +70,10 @@ function insistOnOpenHold({ findings, how, successor }: TestToDecide, asked: Fin
   }
 }
 
-export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databases, config, now, newId }) => {
+export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
+  app,
+  { databases, config, now, newId, newSalt },
+) => {
   const cursors = new Cursors(config.keyPepper, now)
 
   /** The test and the turn that is next on this finding, with the eyes of the program. */
@@ -105,7 +108,16 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { dat
       const id = uuidOf('test', params.testId)
       const { firmId, turn } = await nextTurn(principal, id, body)
       const decided = { id: newId(), firmId, testId: id, programId: principal.programId!, at: now() }
-      const made = { finding, run, place, outcome, turn, words: { reader, reason }, keyId: principal.keyId }
+      const made = {
+        finding,
+        run,
+        place,
+        outcome,
+        turn,
+        words: { reader, reason },
+        salt: newSalt(),
+        keyId: principal.keyId,
+      }
       const row = await writeDecision(databases.writer, decided, made).catch((error: unknown) => {
         if (codeOf(error) !== '23505') throw error
         throw new Problem(

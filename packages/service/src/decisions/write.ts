@@ -4,7 +4,6 @@
  * As the role that writes submissions, since only that appends to the ledger. Nothing is decided here: whoever calls
  * has seen, under the program's own policies, that the test was given to it.
  */
-import { createHash, randomBytes } from 'node:crypto'
 import {
   canonicalBytes,
   entryBytes,
@@ -14,10 +13,9 @@ import {
 } from '@liftledger/ledger'
 import type pg from 'pg'
 import { toWire } from '../http/ids.ts'
+import { sha256 } from '../http/sha256.ts'
 import type { DecisionRow } from './queries.ts'
 import type { DecisionWords } from './schemas.ts'
-
-const SALT_BYTES = 16
 
 export interface Decided {
   /** UUIDs. */
@@ -35,16 +33,16 @@ export interface DecisionMade {
   readonly outcome: FindingDecisionEntry['outcome']
   readonly turn: number
   readonly words: DecisionWords
+  readonly salt: Buffer
   readonly keyId: string
 }
 
 /** Keeps the decision and answers it as stored. */
 export async function writeDecision(pool: pg.Pool, decided: Decided, made: DecisionMade): Promise<DecisionRow> {
   const { id, firmId, testId, programId, at } = decided
-  const { finding, run, place, outcome, turn, keyId } = made
-  const salt = randomBytes(SALT_BYTES)
+  const { finding, run, place, outcome, turn, salt, keyId } = made
   const words = Buffer.from(canonicalBytes(made.words))
-  const hash = createHash('sha256').update(salt).update(words).digest()
+  const hash = sha256(salt, words)
   const entry = entryOf({
     kind: 'finding-decision',
     ...wireOf(decided),

@@ -5,13 +5,15 @@ import { promisify } from 'node:util'
 import { zstdDecompressSync } from 'node:zlib'
 import { editionById, evaluate } from '@liftledger/calc'
 import { canonicalBytes } from '@liftledger/ledger'
+import { Registry } from 'prom-client'
 import { afterAll, beforeAll, beforeEach, describe, expect, test, vi } from 'vitest'
-import { startTestService, TEST_PEPPER, type TestService } from '../../../../tests/setup/service.ts'
+import { startTestService, TEST_PEPPER, TEST_SIGNING_KEY, type TestService } from '../../../../tests/setup/service.ts'
 import { registerContext, sheetWith, visitContext, visitSheet } from '../../../../tests/setup/visit.ts'
 import { onConnection } from '../db/testing.ts'
 import type { TestReplay } from '../field-tests/revision-schemas.ts'
 import type { FieldTest } from '../field-tests/schemas.ts'
 import { fromWire } from '../http/ids.ts'
+import { measureDocuments } from '../http/metrics.ts'
 import { DocumentKeeper } from './keep.ts'
 import { keepDocuments, restMs } from './run.ts'
 
@@ -84,6 +86,12 @@ describe('a document', () => {
     await vi.waitFor(async () => expect(await documentOf(stored)).toBeDefined(), { timeout: 10_000, interval: 100 })
     await running.stop()
     expect(running.keeper.counts.differing).toBe(0)
+    const registry = new Registry()
+    measureDocuments(registry, running.keeper.counts)
+    const told = await registry.metrics()
+    for (const [name, count] of Object.entries(running.keeper.counts)) {
+      expect(told).toContain(`liftledger_evaluation_documents_${name} ${count}\n`)
+    }
     expect(restMs(1, 0.5)).toBeCloseTo(19, 9)
     expect(restMs(1, 0)).toBeCloseTo(1, 9)
   })
@@ -185,6 +193,7 @@ describe('a calculation with one number changed', () => {
         API_KEY: service.keys.firmA,
         DATABASE_URL: service.databaseUrl,
         KEY_PEPPER: TEST_PEPPER,
+        LEDGER_SIGNING_KEY: TEST_SIGNING_KEY,
       },
       maxBuffer: 64 * 1024 * 1024,
     })

@@ -30,6 +30,7 @@ const { buildApp } = await import('../app.ts')
 const { loadConfig } = await import('../config.ts')
 const { openDatabases } = await import('../db/database.ts')
 const { uuidMaker } = await import('../http/ids.ts')
+const { newSalt } = await import('../http/random.ts')
 
 const config = loadConfig({
   DATABASE_URL: process.env.DATABASE_URL,
@@ -38,7 +39,7 @@ const config = loadConfig({
 })
 const log = pino({ level: 'silent' })
 const databases = await openDatabases(config.databaseUrl!, { production: false, log })
-const app = await buildApp({ config, databases, log, now: () => new Date(), newId: uuidMaker(Date.now) })
+const app = await buildApp({ config, databases, log, now: () => new Date(), newId: uuidMaker(Date.now), newSalt })
 if (!changed) throw new Error(`${change.file} does not have '${change.from}'.`)
 
 const answers: Record<string, { status: number; body: unknown }> = {}

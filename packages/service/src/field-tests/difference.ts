@@ -64,7 +64,7 @@ const without = (findings: readonly Finding[], others: readonly Finding[]): Name
 }
 
 type Result = Evaluation['results'][number]
-const figureOf = ({ value, expandedUncertainty }: Result) => ({ value, expandedUncertainty })
+const figureOf = ({ value, unit, expandedUncertainty }: Result) => ({ value, unit, expandedUncertainty })
 
 /** Results by run and quantity, those of the one version first. */
 function changedResults(from: readonly Result[], to: readonly Result[]): VersionDifference['results'] {
@@ -74,9 +74,9 @@ function changedResults(from: readonly Result[], to: readonly Result[]): Version
     Map<string, Result>,
   ]
   return [...new Map([...before, ...after])]
-    .map(([key, { run, quantity, unit }]) => {
+    .map(([key, { run, quantity }]) => {
       const [had, has] = [before.get(key), after.get(key)]
-      return { run, quantity, unit, ...(had && { from: figureOf(had) }), ...(has && { to: figureOf(has) }) }
+      return { run, quantity, ...(had && { from: figureOf(had) }), ...(has && { to: figureOf(has) }) }
     })
     .filter(
       ({ from: had, to: has }) => had?.value !== has?.value || had?.expandedUncertainty !== has?.expandedUncertainty,

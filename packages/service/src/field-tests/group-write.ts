@@ -2,6 +2,7 @@
 import pg from 'pg'
 import { type Aftermath, GroupCommit, type GroupCommitLimits } from '../db/group-commit.ts'
 import { codeOf } from '../db/roles.ts'
+import type { LedgerAppends } from '../ledger/append.ts'
 import { findWritten, NotSent, ReplayInBatch, type Submission, type Written, write } from './write.ts'
 
 /** `taken`: the idempotency key was used before, by another request; nothing was stored for this one. */
@@ -20,10 +21,15 @@ const LIMITS: GroupCommitLimits = {
   settleMsMax: 15_000,
 }
 
-export function groupWrites(pool: pg.Pool, limits: Partial<GroupCommitLimits> = {}): SubmissionWriter {
+/** Each batch that is stored gets its receipts from `ledger`. */
+export function groupWrites(
+  pool: pg.Pool,
+  ledger: LedgerAppends,
+  limits: Partial<GroupCommitLimits> = {},
+): SubmissionWriter {
   return new GroupCommit<Submission, WriteOutcome>(
     {
-      commit: (batch) => writeFresh(pool, batch),
+      commit: (batch) => writeFresh(pool, ledger, batch),
       find: (batch) =>
         findWritten(
           pool,
@@ -40,12 +46,12 @@ export function groupWrites(pool: pg.Pool, limits: Partial<GroupCommitLimits> = 
 const ROW_BYTES = 1_000
 
 /** Writes all but the replays among them. */
-async function writeFresh(pool: pg.Pool, batch: readonly Submission[]): Promise<WriteOutcome[]> {
+async function writeFresh(pool: pg.Pool, ledger: LedgerAppends, batch: readonly Submission[]): Promise<WriteOutcome[]> {
   const taken = new Set<Submission>()
   for (;;) {
     const fresh = batch.filter((one) => !taken.has(one))
     try {
-      const written = await write(pool, fresh)
+      const written = withReceipts(ledger, fresh, await write(pool, fresh))
       let next = 0
       return batch.map((one) => (taken.has(one) ? 'taken' : written[next++]!))
     } catch (error) {
@@ -57,6 +63,20 @@ async function writeFresh(pool: pg.Pool, batch: readonly Submission[]): Promise<
       if (taken.size === before) throw Object.assign(new Error('idempotency keys vanished'), { code: '40001' })
     }
   }
+}
+
+function withReceipts(
+  ledger: LedgerAppends,
+  fresh: readonly Submission[],
+  written: readonly Written[],
+): readonly Written[] {
+  const receipts = ledger.appended(
+    written.map(({ ledgerIndex }, place) => ({ index: ledgerIndex, leafHash: fresh[place]!.leafHash })),
+  )
+  return written.map((one, place) => {
+    const receipt = receipts[place]
+    return receipt === undefined ? one : { ...one, receipt }
+  })
 }
 
 /** Cancelled by a time limit, a conflict of transactions, a deadlock: rolled back by the server, worth a second try. */

@@ -20,7 +20,9 @@ const APPEND_ONLY = [
   'field_test',
   'instrument_check',
   'instrument_revision',
+  'ledger_checkpoint',
   'ledger_entry',
+  'ledger_tile',
   'plant_equipment',
   'plant_history_consent',
   'plant_meter',
@@ -76,6 +78,10 @@ afterAll(async () => {
 })
 
 async function fillAppendOnlyTables(): Promise<void> {
+  await databases.integrator.query("insert into ll.ledger_checkpoint values (1, sha256('r'), 'signed', now())")
+  await databases.integrator.query(
+    "insert into ll.ledger_tile values (0, 0, decode(repeat('00', 8192), 'hex'), sha256('r'))",
+  )
   const instrument = { id: randomUUID(), firm_id: ours.firmId, code: 'I-1', kind: 'pressure-gauge' }
   const { meter, check, shared, change, request, decision } = rowsSaidAndChanged(ours, theirs)
   const revision = { revision: 1, effective_from: '2026-01-01', facts: JSON.stringify({}), key_id: 'firmfirmfirm' }
@@ -223,7 +229,8 @@ describe('append-only tables', () => {
       `select relname::text as name from pg_trigger join pg_class on pg_class.oid = tgrelid
        where tgname = 'append_only' and tgenabled = 'A' and relnamespace = 'll'::regnamespace order by 1`,
     )
-    const alsoGuarded = ['finding_decision', 'ledger_head', 'test_note'] // each changes in one way only: tested below
+    // Each changes in one way only: tested below.
+    const alsoGuarded = ['finding_decision', 'ledger_head', 'ledger_tree', 'test_note']
     expect(rows.map((row) => row.name)).toEqual([...APPEND_ONLY, ...alsoGuarded].sort())
   })
 
@@ -235,7 +242,9 @@ describe('append-only tables', () => {
   const columnOf: Record<string, string> = {
     context_snapshot: 'body',
     evaluation_document: 'body',
+    ledger_checkpoint: 'note',
     ledger_entry: 'entry',
+    ledger_tile: 'root',
   }
   const changes = (table: string) => deeds(table).map((deed) => deed.replaceAll('key_id', columnOf[table] ?? 'key_id'))
 
@@ -264,6 +273,15 @@ describe('append-only tables', () => {
   })
 })
 
+test('the tree of the ledger only grows', async () => {
+  const client = await connect(database.url, 'll_integrator')
+  await client.query("update ledger_tree set size = 2, peaks = sha256('')")
+  await expect(client.query("update ledger_tree set size = 1, peaks = sha256('')")).rejects.toThrow(/only grows/)
+  await expect(client.query('delete from ledger_tree')).rejects.toThrow(/permission denied/)
+  const login = await connect(database.url)
+  await expect(login.query('delete from ll.ledger_tree')).rejects.toThrow(/append-only/)
+})
+
 test('the ledger head only moves forward', async () => {
   const client = await connect(database.url, 'll_writer')
   await expect(client.query('update ledger_head set next = next - 1')).rejects.toThrow(/only grows/)
@@ -284,7 +302,8 @@ describe('a table with rows of one firm', () => {
        from pg_class c where c.relnamespace = 'll'::regnamespace and c.relkind in ('r', 'p')`,
       [POOL_ROLES],
     )
-    const firmless = ['ledger_head', 'migration']
+    // Heads and hashes, which are nobody's.
+    const firmless = ['ledger_checkpoint', 'ledger_head', 'ledger_tile', 'ledger_tree', 'migration']
     expect(rows.length).toBeGreaterThan(15)
     for (const { name, walled, open } of rows) {
       if (!firmless.includes(name)) expect({ name, walled, open }).toEqual({ name, walled: true, open: [] })

@@ -12,7 +12,7 @@ import { startTestService, type TestService } from '../../../../tests/setup/serv
 import { registerContext, sheetWith, visitContext } from '../../../../tests/setup/visit.ts'
 import type { Database } from '../db/schema.ts'
 import { onConnection, type RegisteredFirm, registerFirm } from '../db/testing.ts'
-import { findStoredTest, listStoredTests } from './queries.ts'
+import { listStoredTests } from './queries.ts'
 import type { TestSummary } from './schemas.ts'
 import { submissionOf } from './testing.ts'
 import { write } from './write.ts'
@@ -190,14 +190,5 @@ describe('among thousands of tests', () => {
       expect(scansOf(plans)).toMatchObject({ field_test: 'field_test_newest' })
       expect(plans.map((plan) => plan['Node Type'])).not.toContain('Sort')
     }
-  })
-
-  test('one test is found by its keys', async () => {
-    const plans = await planOf((tx) => findStoredTest(tx, firm.plantId))
-    expect(scansOf(plans)).toEqual({
-      field_test: 'field_test_pkey',
-      context_snapshot: 'context_snapshot_pkey',
-      ledger_entry: 'ledger_entry_subject',
-    })
   })
 })

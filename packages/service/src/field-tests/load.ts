@@ -6,6 +6,7 @@
 
 import { type Context, editionById, type Sheet } from '@liftledger/calc'
 import type { Transaction } from 'kysely'
+import { LRUCache } from 'lru-cache'
 import type { Databases } from '../db/database.ts'
 import { markOf, type Soundness, type Standing, type StoredTest, type TestAnswer } from '../db/read-tests.ts'
 import type { Database } from '../db/schema.ts'
@@ -14,7 +15,6 @@ import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
 import { sha256 } from '../http/sha256.ts'
-import { LastUsed } from './last-used.ts'
 import { findStoredTest } from './queries.ts'
 import { findKept, type LoadedTest, type Recorded, recordedEvaluation } from './recorded.ts'
 
@@ -60,7 +60,10 @@ export function checkedTest(stored: StoredTest): LoadedTest {
 function toLoaded(stored: StoredTest): LoadedTest {
   const edition = editionById(stored.edition)
   if (edition === undefined)
-    throw new Error(`Test ${stored.id} names the edition ${stored.edition}, which is not here.`)
+    throw new Problem(
+      'conflict',
+      `Test '${toWire('test', stored.id)}' was evaluated under the edition ${stored.edition}, which this version of the service does not have; a later one does.`,
+    )
   return fromStored(stored.id, () => ({
     stored,
     sheet: JSON.parse(stored.raw.toString('utf8')) as Sheet,
@@ -103,11 +106,12 @@ type Found = NonNullable<TestAnswer>
  */
 export class TestReader {
   readonly #databases: Reads
-  readonly #held: LastUsed<HeldRow | HeldBytes>
+  readonly #held: LRUCache<string, HeldRow | HeldBytes>
 
   constructor(databases: Reads, bytesMax = HELD_BYTES_MAX) {
     this.#databases = databases
-    this.#held = new LastUsed(bytesMax)
+    // What fills a tenth of all would push out too much for one.
+    this.#held = new LRUCache({ maxSize: bytesMax, maxEntrySize: Math.floor(bytesMax / 10) })
   }
 
   /**
@@ -143,25 +147,27 @@ export class TestReader {
     const stored = found.stored ?? (await this.#find(principal, testId, undefined)).stored!
     insistOnHashes(stored)
     const row = { mark: markOf(stored), stored }
-    this.#held.set(stored.id, row, stored.raw.length + stored.context.length + ENTRY_BYTES)
+    this.#held.set(stored.id, row, { size: stored.raw.length + stored.context.length + ENTRY_BYTES })
     return row
   }
 
-  async #make(
+  #make(
     principal: Principal,
     { mark, stored }: HeldRow,
     standing: Standing,
     { address, make }: { readonly address: string; readonly make: (test: ReadTest) => string },
-  ): Promise<Buffer> {
+  ): Buffer | Promise<Buffer> {
     const loaded = toLoaded(stored)
-    const recorded = await recordedEvaluation(loaded, () =>
+    const bytesOf = (recorded: Recorded): Buffer =>
+      Buffer.from(fromStored(stored.id, () => make({ ...loaded, ...recorded, standing })))
+    const recorded = recordedEvaluation(loaded, () =>
       this.#databases.asPrincipal(principal, (tx) => findKept(tx, stored.id)),
     )
-    const bytes = Buffer.from(fromStored(stored.id, () => make({ ...loaded, ...recorded, standing })))
-    // What differs may agree again, or a document may be kept by then.
-    if (recorded.replay === 'differs') return bytes
+    // What differs is not held: it may agree again, or a document may be kept by then.
+    if (recorded instanceof Promise) return recorded.then(bytesOf)
+    const bytes = bytesOf(recorded)
     keepTag(bytes)
-    this.#held.set(address, { mark, bytes, standing }, bytes.length + ENTRY_BYTES)
+    this.#held.set(address, { mark, bytes, standing }, { size: bytes.length + ENTRY_BYTES })
     return bytes
   }
 }

@@ -118,7 +118,7 @@ describe('where the database stays out of reach', () => {
 
   test('a commit whose answer was lost is told as unknown, never as refused; its key finds the one test', async () => {
     const firm = await registerFirm(service.deps.databases)
-    const impatient = groupWrites(databases.writer, { settleMsMax: 100 })
+    const impatient = groupWrites(databases.writer, service.app.ledger, { settleMsMax: 100 })
     const keys = Array.from({ length: 10 }, () => idempotencyKey())
     const rows = await added(async () => {
       proxy.cutNext('answer', true)
@@ -140,7 +140,7 @@ describe('where the database stays out of reach', () => {
     proxy.block(true)
     // What is sent on a connection whose end nobody has noticed yet is another case, told above.
     await vi.waitFor(() => expect(databases.writer.totalCount).toBe(0))
-    const refused = groupWrites(databases.writer).submit(submissionOf(firm))
+    const refused = groupWrites(databases.writer, service.app.ledger).submit(submissionOf(firm))
     await expect(refused).rejects.toMatchObject({
       code: 'database-unavailable',
       status: 503,

@@ -4,35 +4,30 @@ import type { Soundness, StoredTest } from '../db/read-tests.ts'
 import type { Database } from '../db/schema.ts'
 import type { Role } from '../http/principal.ts'
 
-/** One test with its sheet, context and place in the ledger. */
+/** One test with its sheet, context and place in the ledger, as `asPrincipal` may see it: by the function that all reads go through. */
 export async function findStoredTest(tx: Transaction<Database>, id: string): Promise<StoredTest | undefined> {
-  const row = await tx
-    .selectFrom('field_test as test')
-    .innerJoin('context_snapshot as snapshot', (join) =>
-      join.onRef('snapshot.firm_id', '=', 'test.firm_id').onRef('snapshot.sha256', '=', 'test.context_sha256'),
-    )
-    .innerJoin('ledger_entry as entry', 'entry.subject', 'test.id')
-    .select([
-      'test.id',
-      'test.firm_id as firmId',
-      'test.plant_id as plantId',
-      'test.tested_on as testedOn',
-      'test.received_at as receivedAt',
-      'test.edition',
-      'test.soundness',
-      'test.raw',
-      'test.raw_sha256 as rawSha256',
-      'snapshot.body as context',
-      'test.context_sha256 as contextSha256',
-      'test.evaluation_sha256 as evaluationSha256',
-      'entry.index as ledgerIndex',
-      'test.revision',
-      'test.revision_of as revises',
-    ])
-    .where('test.id', '=', id)
-    .where('entry.kind', 'in', ['test', 'revision'])
-    .executeTakeFirst()
-  return row && { ...row, ledgerIndex: Number(row.ledgerIndex) }
+  const { rows } = await sql<Omit<StoredTest, 'id'>>`
+    select firm as "firmId", plant as "plantId", day as "testedOn", received as "receivedAt", method_edition as edition,
+           verdict as soundness, sheet as raw, sheet_hash as "rawSha256", context, context_hash as "contextSha256",
+           evaluation_hash as "evaluationSha256", ledger_index as "ledgerIndex",
+           version as revision, revises
+    from ll.read_tests(null, array[null::uuid], array[${id}::uuid], array[null::bytea])
+  `.execute(tx)
+  const [row] = rows
+  return row && { ...row, id, ledgerIndex: Number(row.ledgerIndex) }
+}
+
+/** The entry of a test in the ledger; none where the test isn't visible. */
+export async function findEntry(
+  tx: Transaction<Database>,
+  testId: string,
+): Promise<{ index: number; leafHash: Buffer }[]> {
+  return tx
+    .selectFrom('ledger_entry')
+    .select(['index', 'leaf_hash as leafHash'])
+    .where('subject', '=', testId)
+    .where('kind', 'in', ['test', 'revision'])
+    .execute()
 }
 
 export interface EarlierUse {
@@ -92,7 +87,7 @@ const LISTED = [
   'test.efficiency_u as efficiencyU',
 ] as const
 
-/** Newest tests first, one more than `limit` if there are more. */
+/** Newest tests first. */
 export async function listStoredTests(
   tx: Transaction<Database>,
   filter: TestFilter,
@@ -115,7 +110,7 @@ export async function listStoredTests(
     )
     .orderBy('test.tested_on', 'desc')
     .orderBy('test.id', 'desc')
-    .limit(limit + 1)
+    .limit(limit)
     .execute()
 }
 
@@ -159,7 +154,7 @@ export async function listGivenTests(
       )
       .orderBy('given.tested_on', 'desc')
       .orderBy('given.test_id', 'desc')
-      .limit(limit + 1)
+      .limit(limit)
       .execute()
   )
 }

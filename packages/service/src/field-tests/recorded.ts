@@ -61,12 +61,19 @@ export function evaluateAgain({ sheet, context, edition }: LoadedTest): Evaluate
   }
 }
 
-/** The recorded evaluation of a test. `findKept` is asked only where evaluating again gives another one. */
-export async function recordedEvaluation(loaded: LoadedTest, findKept: () => Promise<Kept>): Promise<Recorded> {
+/**
+ * The recorded evaluation of a test: at once where evaluating again gives it, so that others who ask meanwhile find it
+ * made. `findKept` is asked only where it gives another one.
+ */
+export function recordedEvaluation(loaded: LoadedTest, findKept: () => Promise<Kept>): Recorded | Promise<Recorded> {
   const again = evaluateAgain(loaded)
   if (again !== undefined && sha256(again.canonical).equals(loaded.stored.evaluationSha256)) {
     return { ...again, replay: 'identical', from: 'replay' }
   }
+  return asKept(loaded, findKept)
+}
+
+async function asKept(loaded: LoadedTest, findKept: () => Promise<Kept>): Promise<Recorded> {
   const kept = await findKept()
   const document = kept.document && documentOf(kept.document, loaded.stored.evaluationSha256)
   if (document) return { ...document, replay: 'differs', from: 'document' }

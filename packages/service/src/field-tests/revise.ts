@@ -11,7 +11,7 @@ import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { Problem } from '../http/problem.ts'
 import { writtenFieldTest } from './answer.ts'
-import { findContext, findReplay, prepare, type SubmissionRequest, type Submitted } from './submit.ts'
+import { findContext, findReplay, type LedgerDeps, prepare, type SubmissionRequest, type Submitted } from './submit.ts'
 import { insistOnOpen, type OpenVersion, REVISIONS_MAX } from './versions.ts'
 import { type MainQuantities, REPLAY, type Submission } from './write.ts'
 
@@ -44,7 +44,7 @@ const isClosed = (error: unknown): boolean =>
  * caller does not see the version, `conflict` where it is no longer the latest, was withdrawn, or is of another plant.
  */
 export async function reviseTest(
-  deps: Deps,
+  deps: LedgerDeps,
   inFlight: InFlight<Submitted>,
   request: RevisionRequest,
 ): Promise<Submitted> {
@@ -56,7 +56,7 @@ export async function reviseTest(
   return joined ? { ...outcome, replayed: true } : outcome
 }
 
-async function reviseOnce(deps: Deps, request: RevisionRequest): Promise<Submitted> {
+async function reviseOnce(deps: LedgerDeps, request: RevisionRequest): Promise<Submitted> {
   const { sheet, principal, revised, reason } = request
   // First, since the version that was revised is closed by then.
   const earlier = await findReplay(deps, request)
@@ -73,7 +73,8 @@ async function reviseOnce(deps: Deps, request: RevisionRequest): Promise<Submitt
   try {
     const ledgerIndex = await writeRevision(deps, submission, { revised, reason, revision })
     const text = writtenFieldTest(submission, sheet, ledgerIndex, canonical, { revision, revises })
-    return { testId: toWire('test', submission.id), text, replayed: false }
+    const [receipt] = deps.ledger.appended([{ index: ledgerIndex, leafHash: submission.leafHash }])
+    return { testId: toWire('test', submission.id), text, receipt, replayed: false }
   } catch (error) {
     if (codeOf(error) === REPLAY) {
       // Another process used the key between the look and the write.

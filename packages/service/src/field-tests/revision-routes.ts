@@ -2,13 +2,13 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { editionById, editions, Sheet } from '@liftledger/calc'
 import { Type } from 'typebox'
-import type { Deps } from '../deps.ts'
 import { SHEET_BYTES_MAX } from '../http/body.ts'
 import { sendJson } from '../http/caching.ts'
 import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
 import { notFound, Problem } from '../http/problem.ts'
+import { RECEIPT_FIELD } from '../ledger/append.ts'
 import { versionDifference } from './difference.ts'
 import { fromStored, readTest } from './load.ts'
 import { replayTest } from './replay.ts'
@@ -23,7 +23,7 @@ import {
   Withdrawal,
 } from './revision-schemas.ts'
 import { FieldTest } from './schemas.ts'
-import type { Submitted } from './submit.ts'
+import type { LedgerDeps, Submitted } from './submit.ts'
 import { listVersions, type VersionRow } from './versions.ts'
 
 const ROUTE = '/v1/tests/:testId/revisions'
@@ -53,7 +53,7 @@ function toVersion(row: VersionRow): TestVersion {
   }
 }
 
-export const revisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) => {
+export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app, deps) => {
   const { databases } = deps
   const inFlight = new InFlight<Submitted>()
 
@@ -92,7 +92,7 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps)
     async (request, reply) => {
       const { principal, rawBody, body, params, query } = request
       refuseImpossibleShape(body)
-      const { testId, text, replayed } = await reviseTest(deps, inFlight, {
+      const { testId, text, receipt, replayed } = await reviseTest(deps, inFlight, {
         principal: { ...principal, firmId: principal.firmId! },
         sheet: body,
         rawSheet: rawBody,
@@ -107,6 +107,7 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps)
         }),
       })
       if (replayed) reply.header('idempotent-replayed', 'true')
+      if (receipt !== undefined) reply.header(RECEIPT_FIELD, receipt)
       return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), text)
     },
   )

@@ -80,12 +80,12 @@ const ChangedReading = part('ChangedReading', 'A member of the sheet that was ch
 
 const Figure = part('ChangedFigure', 'A result of one version.', {
   value: Type.Number({ description: 'Value in `unit`.' }),
+  unit: Type.String({ maxLength: 20, description: 'SI unit.' }),
   expandedUncertainty: Type.Number({ minimum: 0, description: 'Half-width of its 95 % interval in `unit`.' }),
 })
 const ChangedResult = part('ChangedResult', 'A result that is another, is there only now or is there no more.', {
   run: Type.Integer({ minimum: 0, maximum: 19, description: 'Index of the run.' }),
   quantity: QuantityId,
-  unit: Type.String({ maxLength: 20, description: 'SI unit.' }),
   from: Type.Optional(Figure),
   to: Type.Optional(Figure),
 })

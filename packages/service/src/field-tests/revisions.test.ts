@@ -339,11 +339,11 @@ describe('the difference of two versions', () => {
     expect(told.appeared.map(({ id }) => id)).not.toContain('discharge-pressure-negative')
 
     const quantities = new Map(told.results.map((result) => [result.quantity, result]))
-    for (const { run, quantity, value, expandedUncertainty } of second.results) {
+    for (const { run, quantity, value, unit, expandedUncertainty } of second.results) {
       const before = first.results.find((one) => one.run === run && one.quantity === quantity)
       const same = before?.value === value && before.expandedUncertainty === expandedUncertainty
       expect(quantities.has(quantity), quantity).toBe(!same)
-      if (!same) expect(quantities.get(quantity)!.to).toEqual({ value, expandedUncertainty })
+      if (!same) expect(quantities.get(quantity)!.to).toEqual({ value, unit, expandedUncertainty })
     }
     expect(quantities.get('total-dynamic-head')).toBeDefined()
   })

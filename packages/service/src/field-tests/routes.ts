@@ -5,14 +5,15 @@ import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { SHEET_BYTES_MAX } from '../http/body.ts'
 import { changesIfDiffering, jsonOf, sendJson } from '../http/caching.ts'
-import { Cursors, linkNext, Page, PageQuery, pageOf } from '../http/cursor.ts'
+import { Cursors, Page, PageQuery, type Place } from '../http/cursor.ts'
 import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
 import { uuidOf } from '../http/ids.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
+import { type LedgerAppends, RECEIPT_FIELD } from '../ledger/append.ts'
 import { provenanceOf, storedFieldTest, testSummary } from './answer.ts'
 import { groupWrites } from './group-write.ts'
 import type { TestReader } from './load.ts'
-import { listGivenTests, listStoredTests } from './queries.ts'
+import { listGivenTests, listStoredTests, type TestPlace } from './queries.ts'
 import { FieldTest, TestFindings, TestParams, TestResults, TestSummary } from './schemas.ts'
 import { type Submitted, submitTest } from './submit.ts'
 
@@ -42,9 +43,17 @@ const ListQuery = Type.Object(
   { additionalProperties: false },
 )
 
-export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestReader }> = async (app, deps) => {
+const BY_DAY: Place<TestPlace, TestPlace> = {
+  valuesOf: ({ testedOn, id }) => [testedOn, id],
+  from: ([testedOn, id]) => ({ testedOn: testedOn!, id: id! }),
+}
+
+export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestReader; ledger: LedgerAppends }> = async (
+  app,
+  deps,
+) => {
   const inFlight = new InFlight<Submitted>()
-  const writer = groupWrites(deps.databases.writer)
+  const writer = groupWrites(deps.databases.writer, deps.ledger)
   // What was accepted is stored and answered before the pools close.
   app.addHook('onClose', () => writer.drain())
   const cursors = new Cursors(deps.config.keyPepper, deps.now)
@@ -81,7 +90,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       const { principal, rawBody, body } = request
       refuseImpossibleShape(body)
       const key = idempotencyKey(request.headers['idempotency-key'])
-      const { testId, text, replayed } = await submitTest({ ...deps, writer }, inFlight, {
+      const { testId, text, receipt, replayed } = await submitTest({ ...deps, writer }, inFlight, {
         principal: { ...principal, firmId: principal.firmId! },
         sheet: body,
         rawSheet: rawBody,
@@ -89,6 +98,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
         fingerprint: fingerprint({ method: 'POST', route: '/v1/tests', pathValues: [], rawBody }),
       })
       if (replayed) reply.header('idempotent-replayed', 'true')
+      if (receipt !== undefined) reply.header(RECEIPT_FIELD, receipt)
       return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), text)
     },
   )
@@ -107,15 +117,15 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       },
     },
     async (request, reply) => {
-      const { limit, cursor, ...filter } = request.query
-      const list = { order: 'tests', filter }
-      const last = cursors.read(list, cursor)
-      const after = last === undefined ? undefined : { testedOn: last[0]!, id: last[1]! }
+      const { limit: _limit, cursor: _cursor, ...filter } = request.query
       const listTests = request.principal.role === 'program' ? listGivenTests : listStoredTests
-      const rows = await deps.databases.asPrincipal(request.principal, (tx) => listTests(tx, filter, after, limit))
-      const page = pageOf(rows, limit, ({ testedOn, id }) => cursors.write(list, [testedOn, id]))
-      linkNext(request, reply, page.next)
-      return { ...page, items: page.items.map(testSummary) }
+      return cursors.pageBy(
+        BY_DAY,
+        { request, reply, list: { order: 'tests', filter } },
+        ({ after, limit }) =>
+          deps.databases.asPrincipal(request.principal, (tx) => listTests(tx, filter, after, limit)),
+        testSummary,
+      )
     },
   )
 

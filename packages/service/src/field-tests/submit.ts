@@ -12,13 +12,13 @@ import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
-import { randomPortion } from '../http/random.ts'
 import { sha256, sha256Hex } from '../http/sha256.ts'
+import type { LedgerAppends } from '../ledger/append.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
 import { storedFieldTest, writtenFieldTest } from './answer.ts'
 import type { SubmissionWriter } from './group-write.ts'
 import { readTest } from './load.ts'
-import { findEarlierUse } from './queries.ts'
+import { findEarlierUse, findEntry } from './queries.ts'
 import type { Evaluated } from './recorded.ts'
 import type { MainQuantities, Submission } from './write.ts'
 
@@ -35,13 +35,14 @@ export interface Submitted {
   readonly testId: string
   /** The answer, as JSON. */
   readonly text: string
+  /** The log's promise that the test stands in it, as JSON; made anew for a repeat. */
+  readonly receipt: string | undefined
   /** True if an earlier request with the same key had stored it. */
   readonly replayed: boolean
 }
 
 const OPERATION = 'tests.submit'
 const REVISE = 'tests.revise'
-const SALT_BYTES = 16
 
 /** Which quantity goes into which column. */
 const MAIN: Readonly<Partial<Record<QuantityId, keyof MainQuantities>>> = {
@@ -77,7 +78,7 @@ export function prepare(
   const { principal, sheet, rawSheet } = request
   const id = deps.newId()
   const receivedAt = deps.now()
-  const salt = randomPortion(SALT_BYTES)
+  const salt = deps.newSalt()
   // The log is public one day: its hashes are salted, so that nobody finds a sheet by guessing.
   const entry = entryBytes({
     v: 1,
@@ -127,7 +128,7 @@ export function prepare(
 
 /** What an earlier request with the same key stored; undefined where there was none. Throws `idempotency-key-reused`. */
 export async function findReplay(
-  { databases }: Deps,
+  { databases, ledger }: LedgerDeps,
   { principal, key, fingerprint }: SubmissionRequest,
 ): Promise<Submitted | undefined> {
   if (key === undefined) return undefined
@@ -135,16 +136,14 @@ export async function findReplay(
     const earlier = await findEarlierUse(tx, principal.firmId, key)
     if (earlier === undefined) return undefined
     if (!earlier.fingerprint.equals(fingerprint)) throw keyReused()
-    return {
-      testId: toWire('test', earlier.testId),
-      text: storedFieldTest(await readTest(tx, earlier.testId)),
-      replayed: true,
-    }
+    const text = storedFieldTest(await readTest(tx, earlier.testId))
+    const [receipt] = ledger.appended(await findEntry(tx, earlier.testId))
+    return { testId: toWire('test', earlier.testId), text, receipt, replayed: true }
   })
 }
 
 /** The records that the test rests on. Where some aren't there, a repeat of what was stored once is still answered. */
-export async function findContext(deps: Deps, request: SubmissionRequest): Promise<FoundContext | Submitted> {
+export async function findContext(deps: LedgerDeps, request: SubmissionRequest): Promise<FoundContext | Submitted> {
   const { principal, sheet } = request
   try {
     return await loadContext(deps.databases, principal, {
@@ -172,11 +171,17 @@ async function submitOnce(deps: SubmitDeps, request: SubmissionRequest): Promise
   return {
     testId: toWire('test', submission.id),
     text: writtenFieldTest(submission, sheet, written.ledgerIndex, canonical),
+    receipt:
+      written.receipt ?? deps.ledger.appended([{ index: written.ledgerIndex, leafHash: submission.leafHash }])[0],
     replayed: false,
   }
 }
 
-export interface SubmitDeps extends Deps {
+export interface LedgerDeps extends Deps {
+  readonly ledger: LedgerAppends
+}
+
+interface SubmitDeps extends LedgerDeps {
   readonly writer: SubmissionWriter
 }
 

@@ -77,6 +77,8 @@ export interface Written {
   readonly id: string
   /** Place in the ledger, from 0. */
   readonly ledgerIndex: number
+  /** The log's receipt for the entry, where it was given with the write. */
+  readonly receipt?: string
 }
 
 export interface TakenKey {

@@ -3,6 +3,8 @@ import type { FastifyInstance } from 'fastify'
 import { CATALOGUE, notFound, PROBLEM_CODES, type ProblemCode } from './problem.ts'
 
 export function registerAbout(app: FastifyInstance): void {
+  // As the routes have it. The examples come from a run on a scratch service, which none that is asked can make: they
+  // stand in openapi/liftledger.json of the release, beside the same description.
   app.get('/openapi.json', { config: { access: 'public' }, schema: { hide: true } }, async () => app.apiDocument())
 
   app.get('/problems/:code', { config: { access: 'public' }, schema: { hide: true } }, async (request, reply) => {

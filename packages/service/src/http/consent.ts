@@ -31,6 +31,19 @@ export const ConsentWithdrawal = Type.Object(
   },
 )
 
+/** What every turn of a consent tells: the last one counts. `of` says of whom. */
+export const consentTurn = (of: string) => ({
+  turn: Type.Integer({ minimum: 1, maximum: 1000, description: 'Odd turns give, even ones take back.' }),
+  consent: Type.Enum(['given', 'withdrawn'], {
+    description: `What the grower said. The last turn of a ${of} is what counts.`,
+  }),
+  saidAt: Moment('When the grower said so.'),
+  evidence: Type.Optional(
+    Type.String({ maxLength: 40, description: 'Number under which the firm keeps what shows the consent.' }),
+  ),
+  recordedAt: Moment('When it was recorded.'),
+})
+
 /** Refuses a word that nobody can have given yet. `pointer` is its place in the body. */
 export function refuseFutureWord(moment: string, pointer: string, now: Date): void {
   if (Date.parse(moment) <= now.getTime() + AHEAD_MS_MAX) return

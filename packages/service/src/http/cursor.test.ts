@@ -1,5 +1,6 @@
+import type { FastifyReply } from 'fastify'
 import { describe, expect, test } from 'vitest'
-import { Cursors, pageOf } from './cursor.ts'
+import { Cursors } from './cursor.ts'
 
 const list = { order: 'tests by day', filter: { plant: 'AMB-001' } }
 let time = Date.UTC(2026, 4, 4)
@@ -51,9 +52,28 @@ describe('a cursor', () => {
 })
 
 describe('a page', () => {
-  test('has a next one only if more rows came than were asked for', () => {
-    expect(pageOf([1, 2, 3], 2, (last) => `after ${last}`)).toEqual({ items: [1, 2], next: 'after 2' })
-    expect(pageOf([1, 2], 2, (last) => `after ${last}`)).toEqual({ items: [1, 2] })
-    expect(pageOf([], 2, (last) => `after ${last}`)).toEqual({ items: [] })
+  const byValue = { valuesOf: (value: number) => [String(value)], from: ([value]: readonly string[]) => Number(value) }
+
+  /** The page of a list that has these rows, and its Link field. */
+  async function pageOf(rows: readonly number[], limit: number, cursor?: string) {
+    const links: string[] = []
+    const reply = { header: (_name: string, value: string) => links.push(value) } as unknown as FastifyReply
+    const request = { url: '/v1/things?kind=well', query: { limit, ...(cursor !== undefined && { cursor }) } }
+    const page = await cursors.pageBy(
+      byValue,
+      { request, reply, list },
+      async ({ after = 0, limit: most }) => rows.filter((row) => row > after).slice(0, most),
+      (row) => `item ${row}`,
+    )
+    return { ...page, links }
+  }
+
+  test('has a next one only if there are more rows than it shows, named in the body and in the field', async () => {
+    const first = await pageOf([1, 2, 3], 2)
+    expect(first.items).toEqual(['item 1', 'item 2'])
+    expect(first.links).toEqual([`</v1/things?kind=well&cursor=${first.next}>; rel="next"`])
+    expect(await pageOf([1, 2, 3], 2, first.next)).toEqual({ items: ['item 3'], links: [] })
+    expect(await pageOf([1, 2], 2)).toEqual({ items: ['item 1', 'item 2'], links: [] })
+    expect(await pageOf([], 2)).toEqual({ items: [], links: [] })
   })
 })

@@ -35,11 +35,23 @@ export const Page = <const S extends TSchema>(title: string, item: S) =>
     { title, description: 'One page of a list.', additionalProperties: false },
   )
 
-/** Where a page of a list in order of its ids begins, and how many rows it asks for. */
-export interface Part {
-  /** Id of the last item of the page before. */
-  readonly after: string | undefined
+/** Where a page begins, and how many rows it asks for: one more than it shows, which says whether there is a next page. */
+export interface Part<After = string> {
+  /** The last item of the page before. */
+  readonly after: After | undefined
   readonly limit: number
+}
+
+/** The sort values of an item, by which its list is continued. */
+export interface Place<Row, After> {
+  valuesOf(row: Row): readonly string[]
+  from(values: readonly string[]): After
+}
+
+interface Asked {
+  readonly request: PageRequest
+  readonly reply: FastifyReply
+  readonly list: ListOf
 }
 
 interface PageRequest extends Pick<FastifyRequest, 'url'> {
@@ -50,6 +62,11 @@ interface PageRequest extends Pick<FastifyRequest, 'url'> {
 export interface ListOf {
   readonly order: string
   readonly filter?: Readonly<Record<string, string | number | undefined>>
+}
+
+const BY_ID: Place<{ readonly id: string }, string> = {
+  valuesOf: ({ id }) => [id],
+  from: ([id]) => id!,
 }
 
 export class Cursors {
@@ -85,20 +102,30 @@ export class Cursors {
     return told.last
   }
 
-  /** Answers one page of a list in order of its ids; `next` stands in the body and in a `Link` field (RFC 8288). */
-  async page<Row extends { readonly id: string }, Item>(
-    { request, reply, list }: { request: PageRequest; reply: FastifyReply; list: ListOf },
+  /** Answers one page of a list in order of its ids. */
+  page<Row extends { readonly id: string }, Item>(
+    asked: Asked,
     read: (part: Part) => Promise<readonly Row[]>,
     toItem: (row: Row) => Item,
   ): Promise<{ items: Item[]; next?: string }> {
+    return this.pageBy(BY_ID, asked, read, toItem)
+  }
+
+  /** Answers one page of a list in any order; `next` stands in the body and in a `Link` field (RFC 8288). */
+  async pageBy<Row, After, Item>(
+    place: Place<Row, After>,
+    { request, reply, list }: Asked,
+    read: (part: Part<After>) => Promise<readonly Row[]>,
+    toItem: (row: Row) => Item,
+  ): Promise<{ items: Item[]; next?: string }> {
     const { limit, cursor } = request.query
-    const [after] = this.read(list, cursor) ?? []
-    // One more than asked for says whether there is a next page.
-    const { items, next } = pageOf(await read({ after, limit: limit + 1 }), limit, (last) =>
-      this.write(list, [last.id]),
-    )
+    const values = this.read(list, cursor)
+    const rows = await read({ after: values && place.from(values), limit: limit + 1 })
+    const items = rows.slice(0, limit).map(toItem)
+    if (rows.length <= limit) return { items }
+    const next = this.write(list, place.valuesOf(rows[limit - 1]!))
     linkNext(request, reply, next)
-    return { items: items.map(toItem), ...(next !== undefined && { next }) }
+    return { items, next }
   }
 
   #seal(payload: string): Buffer {
@@ -112,20 +139,8 @@ function listHash({ order, filter = {} }: ListOf): string {
   return createHash('sha256').update(text).digest('base64url').slice(0, 12)
 }
 
-/** A page of rows that were asked for with one more than `limit`; the one more says that there is a next page. */
-export function pageOf<T>(
-  rows: readonly T[],
-  limit: number,
-  cursorAfter: (last: T) => string,
-): { items: T[]; next?: string } {
-  const items = rows.slice(0, limit)
-  const last = items.at(-1)
-  return rows.length > limit && last !== undefined ? { items, next: cursorAfter(last) } : { items }
-}
-
 /** Adds `Link: <…>; rel="next"` (RFC 8288) beside the `next` of the body. */
-export function linkNext(request: Pick<FastifyRequest, 'url'>, reply: FastifyReply, next: string | undefined): void {
-  if (next === undefined) return
+function linkNext(request: Pick<FastifyRequest, 'url'>, reply: FastifyReply, next: string): void {
   const address = new URL(request.url, 'http://list')
   address.searchParams.set('cursor', next)
   reply.header('link', `<${address.pathname}${address.search}>; rel="next"`)

@@ -7,7 +7,11 @@ import { Problem } from './problem.ts'
 declare module 'fastify' {
   interface FastifyInstance {
     /** Set when the process was told to stop; requests are still answered until the connections are drained. */
-    lifecycle: { stopping: boolean }
+    lifecycle: {
+      stopping: boolean
+      /** What slices watch over: each answers why this process should not be sent requests, where something is wrong. */
+      readonly concerns: (() => string | undefined)[]
+    }
   }
 }
 
@@ -37,7 +41,7 @@ export const healthRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
   app.get(
     '/health/ready',
     {
-      config: { access: 'public', problems: ['stopping', 'database-unavailable'] },
+      config: { access: 'public', problems: ['stopping', 'database-unavailable', 'not-ready'] },
       schema: {
         operationId: 'health.ready',
         tags: ['Health'],
@@ -52,6 +56,10 @@ export const healthRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
         throw new Problem('database-unavailable', `The database did not answer within ${PING_MS_MAX} ms.`, {
           retryAfterS: 1,
         })
+      }
+      for (const concern of app.lifecycle.concerns) {
+        const reason = concern()
+        if (reason !== undefined) throw new Problem('not-ready', reason, { retryAfterS: 5 })
       }
       return { status: 'ok' as const }
     },

@@ -24,10 +24,11 @@ const PING_MS_MAX = 1_000
 interface Measured {
   readonly databases: Pick<Databases, 'ping' | 'connections'>
   readonly eventLoop: { readonly p99Ms: number }
+  readonly ledger: { readonly lagS: number }
 }
 
 /** Measures every request of the app from here on, and asks the rest when it is asked. */
-export function registerMetrics(app: FastifyInstance, { databases, eventLoop }: Measured): Registry {
+export function registerMetrics(app: FastifyInstance, { databases, eventLoop, ledger }: Measured): Registry {
   const registry = new Registry()
   const registers = [registry]
   const requests = new Histogram({
@@ -55,12 +56,16 @@ export function registerMetrics(app: FastifyInstance, { databases, eventLoop }: 
     if (reply.problemCode !== undefined) problems.inc({ code: reply.problemCode })
     done()
   })
-  gauges(app, eventLoop, registers)
+  gauges(app, { eventLoop, ledger }, registers)
   databaseGauges(databases, registers)
   return registry
 }
 
-function gauges(app: FastifyInstance, eventLoop: Measured['eventLoop'], registers: Registry[]): void {
+function gauges(
+  app: FastifyInstance,
+  { eventLoop, ledger }: Pick<Measured, 'eventLoop' | 'ledger'>,
+  registers: Registry[],
+): void {
   const gauge = (name: string, help: string, value: () => number): Gauge =>
     new Gauge({
       name: `liftledger_${name}`,
@@ -80,6 +85,11 @@ function gauges(app: FastifyInstance, eventLoop: Measured['eventLoop'], register
     'event_loop_delay_seconds',
     '99th percentile of the lateness of timers over two seconds.',
     () => eventLoop.p99Ms / 1000,
+  )
+  gauge(
+    'checkpoint_lag_seconds',
+    'Time for which stored entries have not been under a signed checkpoint of the ledger.',
+    () => ledger.lagS,
   )
 }
 

@@ -16,6 +16,8 @@ declare module 'fastify' {
   interface FastifyContextConfig {
     /** Problems of this operation beside those that follow from access, path, query and body. */
     problems?: readonly ProblemCode[]
+    /** What the description calls the rest of a path that ends in `*`. */
+    wildcard?: string
   }
   interface FastifyInstance {
     /** The API description; the same bytes for the same routes. */
@@ -33,6 +35,7 @@ const TAGS: Readonly<Record<string, string>> = {
   Firms: 'Firms that test pumping plants.',
   Health: 'Whether a process lives and can be sent requests.',
   Instruments: 'Instruments of a firm with their certificates, by revision.',
+  Ledger: 'The log of everything that happened: signed checkpoints, proofs, and files to verify offline.',
   Keys: 'API keys: make, list, rotate, end; and whom tokens stand for.',
   Notes: 'Names, telephone numbers and free text beside a test; erasable.',
   Plants: 'Pumping plants with their equipment, by revision, and the firms that may see them.',
@@ -89,6 +92,7 @@ export async function registerOpenApi(app: FastifyInstance, version: string): Pr
 type Json = Record<string, unknown>
 
 function complete(document: Json, routes: ReadonlyMap<string, RouteOptions>): Json {
+  nameWildcards(document, routes)
   const tags = new Set<string>()
   for (const operation of operations(document)) {
     const route = routes.get(String(operation.operationId))
@@ -98,6 +102,22 @@ function complete(document: Json, routes: ReadonlyMap<string, RouteOptions>): Js
   }
   document.tags = [...tags].toSorted().map((name) => ({ name, description: TAGS[name] }))
   return sorted(hoistNamed(document)) as Json
+}
+
+/** A description has no word for the rest of a path: it becomes a parameter, whose own description says what it holds. */
+function nameWildcards(document: Json, routes: ReadonlyMap<string, RouteOptions>): void {
+  const paths = document.paths as Record<string, Record<string, Json>>
+  for (const [path, methods] of Object.entries(paths)) {
+    if (!path.endsWith('{*}')) continue
+    const [operation] = Object.values(methods)
+    const { wildcard } = routes.get(String(operation?.operationId))?.config ?? {}
+    if (wildcard === undefined) throw new Error(`Route ${path} must say what the rest of its path is called.`)
+    delete paths[path]
+    paths[path.replace('{*}', `{${wildcard}}`)] = methods
+    for (const parameter of (operation?.parameters ?? []) as Json[]) {
+      if (parameter.name === '*') parameter.name = wildcard
+    }
+  }
 }
 
 function* operations(document: Json): Generator<Json> {
@@ -121,7 +141,11 @@ function describe(operation: Json, route: RouteOptions): void {
   }
   if (route.config?.deprecated !== undefined) operation.deprecated = true
   const responses = operation.responses as Record<string, Json>
-  if (route.method === 'GET' && access !== 'public' && !isList(route.schema?.querystring)) {
+  if (
+    route.method === 'GET' &&
+    (access !== 'public' || route.url.startsWith('/v1/')) &&
+    !isList(route.schema?.querystring)
+  ) {
     responses['304'] = { description: 'What If-None-Match names is still what would be answered.', headers: TAGGED }
     responses['200']!.headers = TAGGED
   }
@@ -129,8 +153,8 @@ function describe(operation: Json, route: RouteOptions): void {
     if (response.description === 'Default Response') response.description = STATUS_CODES[status]
     if (status === '201')
       response.headers = {
-        Location: header('Address of what was created, where it has one of its own.'),
-        ...replayed(route),
+        Location: header('Address of what was created, or of the record or list that it was added to.'),
+        ...ofSubmission(route),
       }
   }
   for (const [status, codes] of byStatus(problemsOf(route))) responses[status] = problemResponse(status, codes)
@@ -177,11 +201,15 @@ function problemResponse(status: string, codes: readonly ProblemCode[]): Json {
 }
 
 /** Where a submission has a key of its own, its answer says whether it is a repeated one. */
-const replayed = ({ schema }: RouteOptions): Json => {
+/** What is submitted under a key is stored once, and promised. */
+const ofSubmission = ({ schema }: RouteOptions): Json => {
   const fields = (schema?.headers as { properties?: object } | undefined)?.properties ?? {}
   if (!('idempotency-key' in fields)) return {}
   return {
     'Idempotent-Replayed': header('`true` where the submission was stored before and this is its answer again.'),
+    'Ledger-Receipt': header(
+      'The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`.',
+    ),
   }
 }
 

@@ -142,6 +142,11 @@ export const CATALOGUE = {
     title: 'The issuer of tokens does not answer',
     remedy: 'Wait as long as Retry-After says, or use an API key. Nothing was stored.',
   },
+  'not-ready': {
+    status: 503,
+    title: 'This process should not be sent requests',
+    remedy: 'The detail names what is wrong; its operator has to mend it.',
+  },
   stopping: {
     status: 503,
     title: 'The service is stopping',

@@ -17,3 +17,8 @@ export function randomPortion(bytes: number): Buffer {
   used += bytes
   return portion
 }
+
+const SALT_BYTES = 16
+
+/** A salt, which goes before what is hashed for the log, so that nobody finds it by guessing. */
+export const newSalt = (): Buffer => randomPortion(SALT_BYTES)

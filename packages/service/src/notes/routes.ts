@@ -22,7 +22,7 @@ const toNote = (row: NoteRow): Note => ({
 const testId = Id('test', 'Id of the test.')
 const Params = Type.Object({ testId })
 
-export const noteRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databases, config, now, newId }) => {
+export const noteRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databases, config, now, newId, newSalt }) => {
   const cursors = new Cursors(config.keyPepper, now)
 
   app.post(
@@ -46,7 +46,7 @@ export const noteRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databas
       const noted = { id: newId(), firmId: principal.firmId!, testId: uuidOf('test', params.testId), at: now() }
       const visible = await databases.asPrincipal(principal, (tx) => isTestVisible(tx, noted.testId))
       if (!visible) throw notFound('test', params.testId)
-      const row = await writeNote(databases.writer, noted, { content: body, keyId: principal.keyId })
+      const row = await writeNote(databases.writer, noted, { content: body, salt: newSalt(), keyId: principal.keyId })
       return reply.code(201).header('location', `/v1/tests/${params.testId}/notes`).send(toNote(row))
     },
   )

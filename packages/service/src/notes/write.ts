@@ -4,14 +4,12 @@
  * As the role that writes submissions, since only that appends to the ledger. Nothing is decided here: whoever
  * calls has seen, under the firm's own policies, that the test is the firm's; the keys of the table say so again.
  */
-import { createHash, randomBytes } from 'node:crypto'
 import { canonicalBytes, entryBytes, leafHash, type NoteEntry, type NoteErasedEntry } from '@liftledger/ledger'
 import type pg from 'pg'
 import { toWire } from '../http/ids.ts'
+import { sha256 } from '../http/sha256.ts'
 import type { NoteRow } from './queries.ts'
 import type { NoteContent } from './schemas.ts'
-
-const SALT_BYTES = 16
 
 export interface Noted {
   /** UUIDs. */
@@ -25,11 +23,10 @@ export interface Noted {
 export async function writeNote(
   pool: pg.Pool,
   { id, firmId, testId, at }: Noted,
-  { content, keyId }: { readonly content: NoteContent; readonly keyId: string },
+  { content, salt, keyId }: { readonly content: NoteContent; readonly salt: Buffer; readonly keyId: string },
 ): Promise<NoteRow> {
-  const salt = randomBytes(SALT_BYTES)
   const body = Buffer.from(canonicalBytes(content))
-  const hash = createHash('sha256').update(salt).update(body).digest()
+  const hash = sha256(salt, body)
   const entry = entryOf({ kind: 'note', ...wireOf({ id, firmId, testId, at }), noteSha256: hash.toString('hex') })
   await pool.query({
     name: 'write_note',

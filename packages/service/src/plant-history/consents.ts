@@ -3,7 +3,7 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { ConsentWithdrawal, refuseFutureWord } from '../http/consent.ts'
-import { Cursors, linkNext, PageQuery, pageOf } from '../http/cursor.ts'
+import { Cursors, PageQuery, type Place } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem, referenceNotFound } from '../http/problem.ts'
@@ -135,20 +135,26 @@ export const historyConsentRoutes: FastifyPluginAsyncTypebox<Deps> = async (app,
       },
     },
     async (request, reply) => {
-      const { params, principal, query } = request
+      const { params, principal } = request
       const id = uuidOf('plant', params.plantId)
       const list = { order: 'history turns by firm', filter: { plant: id } }
-      const last = cursors.read(list, query.cursor)
-      const after = last === undefined ? undefined : { toFirm: last[0]!, turn: Number(last[1]) }
-      const rows = await databases.asPrincipal(principal, async (tx) => {
-        if (!(await isPlantVisible(tx, id))) throw notFound('plant', params.plantId)
-        return listTurns(tx, id, after, query.limit + 1)
-      })
-      const page = pageOf(rows, query.limit, (row) => cursors.write(list, [row.to_firm, String(row.turn)]))
-      linkNext(request, reply, page.next)
-      return { ...page, items: page.items.map(toTurn) }
+      return cursors.pageBy(
+        BY_FIRM_AND_TURN,
+        { request, reply, list },
+        ({ after, limit }) =>
+          databases.asPrincipal(principal, async (tx) => {
+            if (!(await isPlantVisible(tx, id))) throw notFound('plant', params.plantId)
+            return listTurns(tx, id, after, limit)
+          }),
+        toTurn,
+      )
     },
   )
+}
+
+const BY_FIRM_AND_TURN: Place<TurnRow, { readonly toFirm: string; readonly turn: number }> = {
+  valuesOf: ({ to_firm, turn }) => [to_firm, String(turn)],
+  from: ([toFirm, turn]) => ({ toFirm: toFirm!, turn: Number(turn) }),
 }
 
 /** Runs `work`; where the foreign key finds no such firm, throws `reference-not-found` instead. */

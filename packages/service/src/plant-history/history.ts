@@ -3,11 +3,11 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { acceptedForm } from '../http/accept.ts'
-import { Cursors, linkNext, PageQuery, pageOf } from '../http/cursor.ts'
+import { Cursors, PageQuery, type Place } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import { notFound } from '../http/problem.ts'
 import { toCsv } from './csv.ts'
-import { type HistoryRow, isPlantVisible, listHistory } from './queries.ts'
+import { type Day, type HistoryRow, isPlantVisible, listHistory } from './queries.ts'
 import { PlantHistoryItem, PlantHistoryPage } from './schemas.ts'
 
 const CSV = 'text/csv'
@@ -77,22 +77,28 @@ export const plantHistoryRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, {
       },
     },
     async (request, reply) => {
-      const { params, principal, query } = request
+      const { params, principal } = request
       const form = acceptedForm(request.headers.accept, FORMS)
       const plantId = uuidOf('plant', params.plantId)
       const list = { order: 'history by day', filter: { plant: plantId } }
-      const last = cursors.read(list, query.cursor)
-      const after = last === undefined ? undefined : { testedOn: last[0]!, id: last[1]! }
-      const rows = await databases.asPrincipal(principal, async (tx) => {
-        if (!(await isPlantVisible(tx, plantId))) throw notFound('plant', params.plantId)
-        const [shares, decides] = [principal.role === 'firm', principal.role === 'program']
-        return listHistory(tx, plantId, { after, limit: query.limit + 1, shares, decides })
-      })
-      const page = pageOf(rows, query.limit, ({ tested_on, id }) => cursors.write(list, [tested_on, id]))
-      linkNext(request, reply, page.next)
-      const items = page.items.map(toItem)
-      if (form === CSV) return reply.type(`${CSV}; charset=utf-8; header=present`).send(toCsv(COLUMNS, items))
-      return reply.type('application/json; charset=utf-8').send({ ...page, items })
+      const page = await cursors.pageBy(
+        BY_DAY,
+        { request, reply, list },
+        (part) =>
+          databases.asPrincipal(principal, async (tx) => {
+            if (!(await isPlantVisible(tx, plantId))) throw notFound('plant', params.plantId)
+            const [shares, decides] = [principal.role === 'firm', principal.role === 'program']
+            return listHistory(tx, plantId, { ...part, shares, decides })
+          }),
+        toItem,
+      )
+      if (form === CSV) return reply.type(`${CSV}; charset=utf-8; header=present`).send(toCsv(COLUMNS, page.items))
+      return reply.type('application/json; charset=utf-8').send(page)
     },
   )
+}
+
+const BY_DAY: Place<Pick<HistoryRow, 'tested_on' | 'id'>, Day> = {
+  valuesOf: ({ tested_on, id }) => [tested_on, id],
+  from: ([testedOn, id]) => ({ testedOn: testedOn!, id: id! }),
 }

@@ -26,13 +26,13 @@ export interface HistoryRow {
 }
 
 /** Day and id of the last test seen. */
-export interface Place {
+export interface Day {
   readonly testedOn: string
   readonly id: string
 }
 
 export interface HistoryPart {
-  readonly after?: Place | undefined
+  readonly after?: Day | undefined
   readonly limit: number
   /** With what other firms share; for firms alone. */
   readonly shares: boolean
@@ -40,7 +40,7 @@ export interface HistoryPart {
   readonly decides?: boolean
 }
 
-const BEGINNING: Place = { testedOn: '-infinity', id: '00000000-0000-0000-0000-000000000000' }
+const BEGINNING: Day = { testedOn: '-infinity', id: '00000000-0000-0000-0000-000000000000' }
 
 /** Whether the plant is there for the caller. */
 export async function isPlantVisible(tx: Tx, plantId: string): Promise<boolean> {

@@ -1,12 +1,11 @@
 /** The history of a plant on the wire, and the consents that open it. */
 import { SOUNDNESS } from '@liftledger/calc'
 import { type Static, Type } from 'typebox'
-import { GrowerConsent } from '../http/consent.ts'
+import { consentTurn, GrowerConsent } from '../http/consent.ts'
 import { Page } from '../http/cursor.ts'
 import { Id } from '../http/ids.ts'
 
 const part = { additionalProperties: false }
-const Moment = (description: string) => Type.String({ format: 'date-time', maxLength: 40, description })
 const Figure = (description: string) => Type.Optional(Type.Number({ description }))
 
 export const PlantHistoryItem = Type.Object(
@@ -50,15 +49,7 @@ export const HistoryTurn = Type.Object(
   {
     plantId: Id('plant', 'Id of the plant.'),
     firmId: Id('firm', 'Firm that gets to see the history, or no longer does.'),
-    turn: Type.Integer({ minimum: 1, maximum: 1000, description: 'Odd turns give, even ones take back.' }),
-    consent: Type.Enum(['given', 'withdrawn'], {
-      description: 'What the grower said. The last turn of a firm is what counts.',
-    }),
-    saidAt: Moment('When the grower said so.'),
-    evidence: Type.Optional(
-      Type.String({ maxLength: 40, description: 'Number under which the firm keeps what shows the consent.' }),
-    ),
-    recordedAt: Moment('When it was recorded.'),
+    ...consentTurn('firm'),
   },
   { title: 'HistoryTurn', description: 'A history opened to another firm, or closed again.', ...part },
 )

@@ -3,7 +3,7 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { ConsentWithdrawal, refuseFutureWord } from '../http/consent.ts'
-import { Cursors, linkNext, PageQuery, pageOf } from '../http/cursor.ts'
+import { Cursors, PageQuery, type Place } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem, referenceNotFound } from '../http/problem.ts'
@@ -123,20 +123,26 @@ export const givenTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
       },
     },
     async (request, reply) => {
-      const { params, principal, query } = request
+      const { params, principal } = request
       const id = uuidOf('test', params.testId)
       const list = { order: 'turns by program', filter: { test: id } }
-      const last = cursors.read(list, query.cursor)
-      const after = last === undefined ? undefined : { programId: last[0]!, turn: Number(last[1]) }
-      const rows = await databases.asPrincipal(principal, async (tx) => {
-        if ((await findGivable(tx, id)) === undefined) throw notFound('test', params.testId)
-        return listTurns(tx, id, after, query.limit + 1)
-      })
-      const page = pageOf(rows, query.limit, (row) => cursors.write(list, [row.program_id, String(row.turn)]))
-      linkNext(request, reply, page.next)
-      return { ...page, items: page.items.map(toTurn) }
+      return cursors.pageBy(
+        BY_PROGRAM_AND_TURN,
+        { request, reply, list },
+        ({ after, limit }) =>
+          databases.asPrincipal(principal, async (tx) => {
+            if ((await findGivable(tx, id)) === undefined) throw notFound('test', params.testId)
+            return listTurns(tx, id, after, limit)
+          }),
+        toTurn,
+      )
     },
   )
+}
+
+const BY_PROGRAM_AND_TURN: Place<TurnRow, { readonly programId: string; readonly turn: number }> = {
+  valuesOf: ({ program_id, turn }) => [program_id, String(turn)],
+  from: ([programId, turn]) => ({ programId: programId!, turn: Number(turn) }),
 }
 
 function saidBefore(consent: Word['consent'], last: TurnRow | undefined): Problem {

@@ -165,7 +165,10 @@ export const accessRequestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, 
         }
         return { ...request, ...decision }
       })
-      return reply.code(201).send(toAccessRequest({ ...decided, id }))
+      return reply
+        .code(201)
+        .header('location', `/v1/access-requests/${params.accessRequestId}`)
+        .send(toAccessRequest({ ...decided, id }))
     },
   )
 }

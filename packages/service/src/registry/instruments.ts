@@ -159,7 +159,7 @@ export const instrumentRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { d
             return findInstrument(tx, id)
           }),
       )
-      return reply.code(201).send(toInstrument(stored!))
+      return reply.code(201).header('location', `/v1/instruments/${params.instrumentId}`).send(toInstrument(stored!))
     },
   )
 }

@@ -2,7 +2,7 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
-import { Cursors, linkNext, PageQuery, pageOf } from '../http/cursor.ts'
+import { Cursors, PageQuery, type Place } from '../http/cursor.ts'
 import { Id, uuidOf } from '../http/ids.ts'
 import { notFound, Problem } from '../http/problem.ts'
 import { type Author, recordChange } from './changes.ts'
@@ -89,18 +89,19 @@ export const meterRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databa
       },
     },
     async (request, reply) => {
-      const { params, principal, query } = request
+      const { params, principal } = request
       const id = uuidOf('plant', params.plantId)
       const list = { order: 'meters by first day', filter: { plant: id } }
-      const last = cursors.read(list, query.cursor)
-      const after = last === undefined ? undefined : { from: last[0]!, number: last[1]! }
-      const rows = await databases.asPrincipal(principal, async (tx) => {
-        if ((await findPlant(tx, principal.firmId, id)) === undefined) throw notFound('plant', params.plantId)
-        return listMeters(tx, id, after, query.limit + 1)
-      })
-      const page = pageOf(rows, query.limit, (row) => cursors.write(list, [row.effective_from, row.number]))
-      linkNext(request, reply, page.next)
-      return { ...page, items: page.items.map(toMeter) }
+      return cursors.pageBy(
+        BY_FIRST_DAY,
+        { request, reply, list },
+        ({ after, limit }) =>
+          databases.asPrincipal(principal, async (tx) => {
+            if ((await findPlant(tx, principal.firmId, id)) === undefined) throw notFound('plant', params.plantId)
+            return listMeters(tx, id, after, limit)
+          }),
+        toMeter,
+      )
     },
   )
 
@@ -144,3 +145,11 @@ const oneOfTheTwo = (): Problem =>
   new Problem('invalid-request', '1 place needs attention: code or meterNumber.', {
     errors: [{ parameter: 'code', code: 'missing-member', message: 'Send code or meterNumber, one of the two.' }],
   })
+
+const BY_FIRST_DAY: Place<
+  { readonly effective_from: string; readonly number: string },
+  { readonly from: string; readonly number: string }
+> = {
+  valuesOf: (meter) => [meter.effective_from, meter.number],
+  from: ([from, number]) => ({ from: from!, number: number! }),
+}

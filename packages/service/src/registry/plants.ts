@@ -3,7 +3,7 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import type { Equipment } from '@liftledger/calc'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
-import { Cursors, linkNext, PageQuery, pageOf } from '../http/cursor.ts'
+import { Cursors, PageQuery, type Place } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import { tagged } from '../http/if-match.ts'
 import { notFound, referenceNotFound } from '../http/problem.ts'
@@ -148,6 +148,7 @@ export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
       })
       return reply
         .code(201)
+        .header('location', `/v1/plants/${params.plantId}`)
         .send({ plantId: params.plantId, firmId: body.firmId, createdAt: access.created_at.toISOString() })
     },
   )
@@ -187,7 +188,10 @@ export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
             return revision
           }),
       )
-      return reply.code(201).send({ revision, ...body })
+      return reply
+        .code(201)
+        .header('location', `/v1/plants/${params.plantId}/equipment`)
+        .send({ revision, ...body })
     },
   )
 
@@ -206,19 +210,26 @@ export const plantRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) =>
       },
     },
     async (request, reply) => {
-      const { params, principal, query } = request
+      const { params, principal } = request
       const id = uuidOf('plant', params.plantId)
       const list = { order: 'equipment by revision', filter: { plant: id } }
-      const [after = '0'] = cursors.read(list, query.cursor) ?? []
-      const rows = await databases.asPrincipal(principal, async (tx) => {
-        if ((await findPlant(tx, principal.firmId, id)) === undefined) throw notFound('plant', params.plantId)
-        return listEquipment(tx, id, Number(after), query.limit + 1)
-      })
-      const page = pageOf(rows, query.limit, (last) => cursors.write(list, [String(last.revision)]))
-      linkNext(request, reply, page.next)
-      return { ...page, items: page.items.map(toEquipment) }
+      return cursors.pageBy(
+        BY_REVISION,
+        { request, reply, list },
+        ({ after = 0, limit }) =>
+          databases.asPrincipal(principal, async (tx) => {
+            if ((await findPlant(tx, principal.firmId, id)) === undefined) throw notFound('plant', params.plantId)
+            return listEquipment(tx, id, after, limit)
+          }),
+        toEquipment,
+      )
     },
   )
+}
+
+const BY_REVISION: Place<{ readonly revision: number }, number> = {
+  valuesOf: ({ revision }) => [String(revision)],
+  from: ([revision]) => Number(revision),
 }
 
 const toEquipment = ({

@@ -152,7 +152,7 @@ export const testerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
             return findTester(tx, id)
           }),
       )
-      return reply.code(201).send(toTester(stored!))
+      return reply.code(201).header('location', `/v1/testers/${params.testerId}`).send(toTester(stored!))
     },
   )
 }

@@ -199,7 +199,8 @@ end $$;
 revoke execute on function ll.write_revision, ll.write_withdrawal, ll.write_decision, ll.erase_decision from public;
 grant execute on function ll.write_revision, ll.write_withdrawal, ll.write_decision, ll.erase_decision to ll_writer;
 
--- As in 0010, with what became of the test: which changes, and so comes with every answer, known or not.
+-- As in 0010, with what became of the test: which changes, and so comes with every answer, known or not. Few tests
+-- are closed: which of those asked for are is one look for each reader, so that a known test costs no second one.
 drop function ll.read_tests;
 create function ll.read_tests(setting text, readers uuid[], ids uuid[], known bytea[])
   returns table (place integer, is_known boolean, current_soundness text, successor uuid,
@@ -209,23 +210,35 @@ create function ll.read_tests(setting text, readers uuid[], ids uuid[], known by
   language plpgsql as $$
 declare
   said text;
+  last integer := 0;
+  closed uuid[];
 begin
   for k in 1 .. cardinality(ids) loop
-    if setting is not null and (k = 1 or readers[k] is distinct from readers[k - 1]) then
-      said := set_config(setting, readers[k]::text, true);
+    -- The next reader, and the last of the items that are its own.
+    if k > last then
+      last := k;
+      while last < cardinality(ids) and (setting is null or readers[last + 1] is not distinct from readers[k]) loop
+        last := last + 1;
+      end loop;
+      if setting is not null then said := set_config(setting, readers[k]::text, true); end if;
+      closed := array(select closure.test_id from ll.test_closure closure where closure.test_id = any (ids[k:last]));
     end if;
     if known[k] is not null then
       place := k;
-      is_known := null;
+      successor := null;
       select (test.raw_sha256 || test.context_sha256 || test.evaluation_sha256 || test.edition::bytea) = known[k],
-             case when closure.how is not null then closure.how
-                  when setting = 'app.program' then ll.soundness_for_program(test.id, test.soundness, test.findings)
-                  else test.soundness end,
-             closure.successor
-        into is_known, current_soundness, successor
-        from ll.field_test test left join ll.test_closure closure on closure.test_id = test.id
-        where test.id = ids[k];
-      if is_known then return next; end if;
+             test.soundness
+        into is_known, current_soundness from ll.field_test test where test.id = ids[k];
+      if is_known then
+        if ids[k] = any (closed) then
+          select closure.how, closure.successor into current_soundness, successor
+            from ll.test_closure closure where closure.test_id = ids[k];
+        elsif setting = 'app.program' and current_soundness = 'in-question' then
+          select ll.soundness_for_program(test.id, test.soundness, test.findings)
+            into current_soundness from ll.field_test test where test.id = ids[k];
+        end if;
+        return next;
+      end if;
       -- No row: not visible. Another row than the one held: read below.
       continue when is_known is null or is_known;
     end if;

@@ -1,0 +1,164 @@
+/**
+ * Bundles: files from which tests can be verified without this service, over the tests that a reader may see.
+ *
+ * All items of a bundle stand under one checkpoint, which is waited for where something is too young for it: that takes
+ * a second at most.
+ */
+import { BUNDLE_END, type BundledEntry, bundleHead, bundleItem, consistencyProof } from '@liftledger/ledger'
+import type { Transaction } from 'kysely'
+import type { Databases } from '../db/database.ts'
+import type { Database } from '../db/schema.ts'
+import type { Principal } from '../http/principal.ts'
+import { notFound, Problem } from '../http/problem.ts'
+import { checkpointOf, newestCheckpoint, type StoredCheckpoint, TreeReader } from './stored-tree.ts'
+
+/** Tests in one bundle at most. */
+export const BUNDLE_TESTS_MAX = 10_000
+/** Items that are read, and held in memory, at once. */
+const PORTION = 100
+
+/** An entry about a test; `isTest` where the test itself goes with it. */
+interface Place {
+  readonly index: number
+  readonly testId: string
+  readonly isTest: boolean
+}
+
+/** Kinds of entries that a sheet goes with. */
+const WITH_SHEET = ['test', 'revision']
+
+/** Places of the entries about tests, as far as the reader may see them, in order. */
+export async function placesOf(tx: Transaction<Database>, testIds: readonly string[]): Promise<Place[]> {
+  if (testIds.length === 0) return []
+  const rows = await tx
+    .selectFrom('ledger_entry')
+    .select(['index', 'subject', 'kind'])
+    .where('subject', 'in', [...testIds])
+    .orderBy('index')
+    .execute()
+  return rows.map(({ index, subject, kind }) => ({ index, testId: subject!, isTest: WITH_SHEET.includes(kind) }))
+}
+
+/** Tests of visits on these days, as far as the reader may see them, oldest submission first. */
+export async function testsOfDays(
+  tx: Transaction<Database>,
+  { testedFrom, testedTo }: { testedFrom: string | undefined; testedTo: string | undefined },
+  limit: number,
+): Promise<string[]> {
+  const rows = await tx
+    .selectFrom('field_test')
+    .select('id')
+    .$if(testedFrom !== undefined, (query) => query.where('tested_on', '>=', testedFrom!))
+    .$if(testedTo !== undefined, (query) => query.where('tested_on', '<=', testedTo!))
+    .orderBy('id')
+    .limit(limit)
+    .execute()
+  return rows.map(({ id }) => id)
+}
+
+export interface BundleSource {
+  readonly databases: Databases
+  readonly ledger: { settle(): Promise<void> }
+}
+
+/** A checkpoint that covers all these places, or the tests among them at least. Throws `conflict` where none is to be had. */
+async function covering({ databases, ledger }: BundleSource, places: readonly Place[]): Promise<StoredCheckpoint> {
+  const endOf = (some: readonly Place[]): number => (some.at(-1)?.index ?? 0) + 1
+  const before = await newestCheckpoint(databases.integrator)
+  if (before !== undefined && before.size >= endOf(places)) return before
+  await ledger.settle().catch(() => undefined)
+  const after = await newestCheckpoint(databases.integrator)
+  if (after !== undefined && after.size >= endOf(places.filter(({ isTest }) => isTest))) return after
+  throw new Problem('conflict', 'No signed checkpoint covers this test yet. Ask again in a few seconds.')
+}
+
+export interface BundleRequest {
+  readonly principal: Principal
+  readonly places: readonly Place[]
+  /** Size of a checkpoint that the reader kept: the bundle then shows that the log continues it. */
+  readonly since?: number | undefined
+}
+
+/**
+ * A bundle piece by piece: its head, and portions of items.
+ *
+ * Throws `conflict` where nothing covers the tests, `not-found` where no checkpoint of that size was signed. What fails
+ * later breaks the file off, which its reader notices by the missing end.
+ */
+export async function bundleOf(source: BundleSource, request: BundleRequest): Promise<AsyncIterable<Uint8Array>> {
+  const pool = source.databases.integrator
+  const checkpoint = await covering(source, request.places)
+  const { size } = checkpoint
+  const places = request.places.filter(({ index }) => index < size)
+  const earlier = request.since === undefined ? undefined : await checkpointOf(pool, request.since)
+  if (request.since !== undefined && (earlier === undefined || earlier.size > size)) {
+    throw notFound('checkpoint', String(request.since))
+  }
+  const head = await new TreeReader(pool, size).read((read) =>
+    bundleHead({
+      checkpoint: checkpoint.note,
+      indexes: places.map(({ index }) => index),
+      read,
+      ...(earlier !== undefined && {
+        earlier: { checkpoint: earlier.note, consistency: consistencyProof(earlier.size, size, read) },
+      }),
+    }),
+  )
+  return pieces(source.databases, request.principal, { head, places })
+}
+
+async function* pieces(
+  databases: Databases,
+  principal: Principal,
+  { head, places }: { head: Uint8Array; places: readonly Place[] },
+): AsyncIterable<Uint8Array> {
+  yield head
+  for (let at = 0; at < places.length; at += PORTION) {
+    const portion = places.slice(at, at + PORTION)
+    yield Buffer.concat(await databases.asPrincipal(principal, (tx) => itemsOf(tx, portion)))
+  }
+  yield BUNDLE_END
+}
+
+async function itemsOf(tx: Transaction<Database>, portion: readonly Place[]): Promise<Uint8Array[]> {
+  const entries = await tx
+    .selectFrom('ledger_entry')
+    .select(['index', 'entry'])
+    .where(
+      'index',
+      'in',
+      portion.map(({ index }) => index),
+    )
+    .execute()
+  const byIndex = new Map(entries.map((one) => [one.index, one]))
+  const sheets = await sheetsOf(
+    tx,
+    portion.filter(({ isTest }) => isTest).map(({ testId }) => testId),
+  )
+  return portion.map(({ index, testId, isTest }) => {
+    const entry: BundledEntry | undefined = byIndex.get(index)
+    const sheet = sheets.get(testId)
+    if (entry === undefined || (isTest && sheet === undefined))
+      throw new Error(`Entry ${index} can not be seen any more.`)
+    return bundleItem(isTest ? { ...entry, ...sheet! } : entry)
+  })
+}
+
+interface SheetRow {
+  readonly raw: Buffer
+  readonly salt: Buffer
+  readonly context: Buffer
+}
+
+async function sheetsOf(tx: Transaction<Database>, testIds: readonly string[]): Promise<Map<string, SheetRow>> {
+  if (testIds.length === 0) return new Map()
+  const rows = await tx
+    .selectFrom('field_test as test')
+    .innerJoin('context_snapshot as snapshot', (join) =>
+      join.onRef('snapshot.firm_id', '=', 'test.firm_id').onRef('snapshot.sha256', '=', 'test.context_sha256'),
+    )
+    .select(['test.id', 'test.raw', 'test.salt', 'snapshot.body as context'])
+    .where('test.id', 'in', [...testIds])
+    .execute()
+  return new Map(rows.map(({ id, ...sheet }) => [id, sheet]))
+}

@@ -1,0 +1,122 @@
+/**
+ * Which keys sign for the log, as its own entries say. A key comes into force by an entry of the kind `signing-key`,
+ * so that nobody can sign with another one unseen; the name of the first key is the name of the log for good.
+ */
+
+import type { Signer } from '@liftledger/ledger'
+import {
+  entryBytes,
+  formatVerifierKey,
+  leafHash,
+  parseVerifierKey,
+  type SigningKeyEntry,
+  type VerifierKey,
+} from '@liftledger/ledger'
+import type pg from 'pg'
+import type { LedgerSettings } from '../config.ts'
+import type { NameSigner } from './keys.ts'
+import { withLock } from './transaction.ts'
+
+/** A key as an entry names it. */
+export interface RecordedKey {
+  readonly key: VerifierKey
+  /** `name+id+key`. */
+  readonly text: string
+  /** Place of the entry, and when it was made. */
+  readonly index: number
+  readonly since: string
+}
+
+/** All keys in the order in which they came into force; the last one is in force. */
+export async function recordedKeys(from: pg.Pool | pg.PoolClient): Promise<RecordedKey[]> {
+  const { rows } = await from.query<{ index: number; entry: Buffer }>(
+    `select index, entry from ll.ledger_entry where kind = 'signing-key' order by index`,
+  )
+  return rows.map(({ index, entry }) => {
+    const { key, at } = JSON.parse(entry.toString('utf8')) as SigningKeyEntry
+    return { key: parseVerifierKey(key), text: key, index: Number(index), since: at }
+  })
+}
+
+/** Whose signatures a checkpoint gets. */
+export interface LogSigners {
+  readonly origin: string
+  readonly current: Signer
+  /** The key before it, where it is at hand, and until when it signs beside the current one. */
+  readonly previous?: Signer
+  readonly previousUntil: Date
+}
+
+/** For so long a key signs beside the one that took its place, so that verifiers have time to take a copy of that. */
+const BESIDE_MS = 30 * 24 * 60 * 60 * 1000
+
+interface GivenKeys {
+  readonly settings: Pick<LedgerSettings, 'origin' | 'originToBeginWith'>
+  readonly current: NameSigner
+  readonly previous?: NameSigner
+}
+
+/**
+ * Puts the given key in force where it isn't: the first one, and each one after it, by an entry. Of processes that
+ * start at once, one does.
+ *
+ * Throws where the log has another name than the operator gives it, where the key was in force before and was
+ * replaced, and where the key before it never was in force.
+ */
+export function putInForce(pool: pg.Pool, given: GivenKeys, now: () => Date): Promise<LogSigners> {
+  return withLock(pool, async (client) => {
+    const recorded = await recordedKeys(client)
+    const named = nameKeys(given, recorded)
+    const [current, last] = [formatVerifierKey(named.current.key), recorded.at(-1)]
+    const since = last?.text === current ? new Date(last.since) : now()
+    const signers = { ...named, previousUntil: new Date(since.getTime() + BESIDE_MS) }
+    if (last?.text !== current) {
+      if (recorded.some(({ text }) => text === current)) throw replaced(last!)
+      await append(client, {
+        v: 1,
+        kind: 'signing-key',
+        at: since.toISOString(),
+        key: current,
+        ...(last !== undefined && { replaces: last.text }),
+      })
+    }
+    return signers
+  })
+}
+
+function nameKeys(
+  { settings, current, previous }: GivenKeys,
+  recorded: readonly RecordedKey[],
+): Omit<LogSigners, 'previousUntil'> {
+  const known = recorded[0]?.key.name
+  if (known !== undefined && settings.origin !== undefined && settings.origin !== known) {
+    throw new Error(
+      `LEDGER_ORIGIN is '${settings.origin}', but this log began as '${known}' and keeps that name: say so, or say nothing.`,
+    )
+  }
+  const origin = known ?? settings.origin ?? settings.originToBeginWith
+  const before = previous?.(origin)
+  if (before !== undefined && !recorded.some(({ text }) => text === formatVerifierKey(before.key))) {
+    throw new Error(
+      `LEDGER_PREVIOUS_KEY never signed for '${origin}'; give the key that LEDGER_SIGNING_KEY takes the place of, or none.`,
+    )
+  }
+  return { origin, current: current(origin), ...(before !== undefined && { previous: before }) }
+}
+
+function replaced(last: RecordedKey): Error {
+  return new Error(
+    `LEDGER_SIGNING_KEY was replaced on ${last.since} by the key ${last.text}, and a key does not come back: give that one.`,
+  )
+}
+
+/** Numbered like every entry: the row of the head is held until the commit. */
+async function append(client: pg.PoolClient, entry: SigningKeyEntry): Promise<void> {
+  const bytes = entryBytes(entry)
+  await client.query(
+    `with head as (update ll.ledger_head set next = next + 1 returning next - 1 as index)
+     insert into ll.ledger_entry (index, leaf_hash, entry, kind)
+     select index, $1, $2, 'signing-key' from head`,
+    [Buffer.from(leafHash(bytes)), Buffer.from(bytes)],
+  )
+}
