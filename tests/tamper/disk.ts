@@ -103,24 +103,40 @@ async function flipByte(file: string, chance: Chance): Promise<void> {
   }
 }
 
-/** Everything that is covered and everything else of the tables, row by row; `dump` is undefined where it can't be read. */
-async function dumped(url: string): Promise<string | undefined> {
+/** What the tables hold, a line each: `covered` of the columns that are covered, `all` of every column. */
+interface Dump {
+  readonly covered: string
+  readonly all: string
+}
+
+/** Undefined where not everything can be read. */
+async function dumped(url: string): Promise<Dump | undefined> {
   const client = await connected(url)
-  try {
-    await ignoreChecksums(client)
-    const parts: string[] = []
+  const hashes = async (list: (table: string) => string): Promise<string> => {
+    const lines: string[] = []
     for (const table of Object.keys(coverage)) {
       const { rows } = await client.query<{ hash: string }>(
-        `select md5(coalesce(string_agg(t::text, e'\n' order by t::text), '')) as hash from ll.${table} t`,
+        `select md5(coalesce(string_agg(t::text, e'\n' order by t::text), '')) as hash
+         from (select ${list(table)} from ll.${table}) t`,
       )
-      parts.push(`${table} ${rows[0]!.hash}`)
+      lines.push(`${table} ${rows[0]!.hash}`)
     }
-    return parts.join('\n')
+    return lines.join('\n')
+  }
+  try {
+    await ignoreChecksums(client)
+    return { covered: await hashes(coveredColumns), all: await hashes(() => '*') }
   } catch {
     return undefined
   } finally {
     await client.end().catch(() => undefined)
   }
+}
+
+function coveredColumns(table: string): string {
+  const { columns, row } = coverage[table]!
+  const names = Object.entries(columns).flatMap(([name, cover]) => (isCovered(cover) ? [`"${name}"`] : []))
+  return row === undefined || names.length === 0 ? 'null' : names.join(', ')
 }
 
 async function ignoreChecksums(client: pg.Client): Promise<void> {
@@ -130,7 +146,7 @@ async function ignoreChecksums(client: pg.Client): Promise<void> {
 
 async function judge(
   url: string,
-  { flip, before, derive }: { flip: Flip; before: string | undefined; derive: Derive },
+  { flip, before, derive }: { flip: Flip; before: Dump | undefined; derive: Derive },
 ): Promise<Outcome> {
   const dump = await dumped(url)
   const findings: AuditFinding[] = []
@@ -149,10 +165,13 @@ async function judge(
   const named = findings.flatMap(({ or = [], ...own }) => [own, ...or])
   const placed = named.some(({ table }) => table === flip.table)
   const found = findings.length > 0
-  const missed = `${flip.file} of ${flip.table}: ${dump === undefined ? 'unreadable' : changedTables(before, dump)}, ${JSON.stringify(findings.slice(0, 3))}`
+  const same = dump !== undefined && dump.covered === before?.covered
+  const what = dump === undefined ? 'unreadable' : changedTables(before, dump)
+  const missed = `${flip.file} of ${flip.table}: ${what}, ${JSON.stringify(findings.slice(0, 3))}`
   return {
     target: { kind: 'on-disk', table: flip.table },
-    refused: dump === before && !found,
+    refused: same && !found,
+    ...(same && !found && { why: dump.all === before?.all ? 'holds-nothing' : 'not-covered' }),
     found,
     placed,
     column: false,
@@ -162,9 +181,9 @@ async function judge(
   }
 }
 
-const changedTables = (before: string | undefined, after: string): string => {
-  const was = new Set(before?.split('\n'))
-  return after
+const changedTables = (before: Dump | undefined, after: Dump): string => {
+  const was = new Set(before?.covered.split('\n'))
+  return after.covered
     .split('\n')
     .filter((line) => !was.has(line))
     .join(' ')

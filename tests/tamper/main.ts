@@ -6,6 +6,7 @@ import { parseArgs } from 'node:util'
 import { auditDatabase } from '../../packages/service/src/audit/audit.ts'
 import { startEmbedded } from '../../packages/service/src/db/embedded.ts'
 import { honestDatabase, openBenches, urlOf } from './benches.ts'
+import { tryInBundles } from './bundles.ts'
 import { targetsIn } from './changes.ts'
 import { tryOnDisk } from './disk.ts'
 import { reportLines, reportOf } from './report.ts'
@@ -17,7 +18,10 @@ const HELP = `Usage: npm run tamper -- [--quick] [--seed N] [--json FILE]
   --seed   draws others; 1 if absent
   --json   writes the report to a file`
 
-const SIZES = { full: { tests: 200, rounds: 14, onDisk: 160 }, quick: { tests: 120, rounds: 0, onDisk: 40 } } as const
+const SIZES = {
+  full: { tests: 160, rounds: 10, onDisk: 200, inBundle: 400 },
+  quick: { tests: 120, rounds: 1, onDisk: 20, inBundle: 50 },
+} as const
 const NAME = 'honest'
 
 async function inSql(adminUrl: string, seed: number, rounds: number): Promise<Outcome[]> {
@@ -52,7 +56,7 @@ async function main(): Promise<number> {
     return 0
   }
   const seed = Number(values.seed ?? 1)
-  const { tests, rounds, onDisk } = SIZES[values.quick ? 'quick' : 'full']
+  const { tests, rounds, onDisk, inBundle } = SIZES[values.quick ? 'quick' : 'full']
   const directory = await mkdtemp(path.join(tmpdir(), 'liftledger-tamper-'))
   const server = await startEmbedded({ directory, persistent: false, settings: { fsync: 'off', autovacuum: 'off' } })
   let honest: Awaited<ReturnType<typeof auditDatabase>>
@@ -65,6 +69,7 @@ async function main(): Promise<number> {
     await server.stop()
   }
   outcomes.push(...(await tryOnDisk({ tests, seed, trials: onDisk })))
+  outcomes.push(...(await tryInBundles({ seed, trials: inBundle })))
   const report = reportOf(seed, outcomes)
   for (const line of reportLines(report)) console.log(line)
   console.log(`The honest record: ${JSON.stringify(honest.counts)}, ${honest.found} false alarms.`)

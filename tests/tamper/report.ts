@@ -21,8 +21,8 @@ export interface TrialsReport {
   readonly ofColumns: { readonly tried: number; readonly named: number }
   /** By a database with its triggers, checks and foreign keys, of those tried. */
   readonly refusedByGuards: number
-  /** Drawn, and no change: refused by a type or a key, or on disk in bytes that hold nothing. */
-  readonly noChange: number
+  /** Drawn, and no change to find; counted by why. */
+  readonly nothingToFind: Readonly<Record<string, number>>
   readonly tallies: readonly Tally[]
   readonly missed: readonly string[]
 }
@@ -52,10 +52,16 @@ export function reportOf(seed: number, outcomes: readonly Outcome[]): TrialsRepo
       named: count(({ target, column }) => target.column !== undefined && column),
     },
     refusedByGuards: count(({ guard }) => guard !== undefined),
-    noChange: outcomes.length - real.length,
+    nothingToFind: counted(outcomes.flatMap(({ why }) => why ?? [])),
     tallies: [...tallies.values()].toSorted((a, b) => (a.what < b.what ? -1 : a.what > b.what ? 1 : 0)),
     missed: real.flatMap(({ missed }) => missed ?? []),
   }
+}
+
+function counted(names: readonly string[]): Record<string, number> {
+  const counts: Record<string, number> = {}
+  for (const name of names) counts[name] = (counts[name] ?? 0) + 1
+  return counts
 }
 
 export function reportLines({ tallies, ...all }: TrialsReport): string[] {
@@ -66,7 +72,7 @@ export function reportLines({ tallies, ...all }: TrialsReport): string[] {
     ...tallies.map(({ what, kind, tried, found, placed, refused }) => row([what, kind, tried, found, placed, refused])),
     '',
     `Tried ${all.tried}: found ${all.found}, place named in ${all.placed}. Of ${all.ofColumns.tried} changes of one column that column was named in ${all.ofColumns.named}.`,
-    `A database with its guards refuses ${all.refusedByGuards} of them. ${all.noChange} more that were drawn changed nothing.`,
+    `A database with its guards refuses ${all.refusedByGuards} of them. More that were drawn left nothing to find: ${JSON.stringify(all.nothingToFind)}.`,
     ...all.missed.map((missed) => `MISSED ${missed.slice(0, 2_000)}`),
   ]
 }

@@ -10,8 +10,10 @@ import type { Columns } from './columns.ts'
 
 export interface Outcome {
   readonly target: Target
-  /** By types and keys, which no superuser can set aside: there was no change. */
+  /** There was no change to find. */
   readonly refused: boolean
+  /** Why not: types and keys refuse it, the byte holds nothing, or what changed is declared as not covered. */
+  readonly why?: 'types-and-keys' | 'holds-nothing' | 'not-covered'
   readonly found: boolean
   /** A finding names the very row. */
   readonly placed: boolean
@@ -59,7 +61,16 @@ export async function tryOnce(
   try {
     const places = await make(bare, change)
     if (places === undefined)
-      return { target, refused: true, found: false, placed: false, column: false, guard, codes: [] }
+      return {
+        target,
+        refused: true,
+        why: 'types-and-keys',
+        found: false,
+        placed: false,
+        column: false,
+        guard,
+        codes: [],
+      }
     const findings: AuditFinding[] = []
     await auditRecord(bare, (finding) => void findings.push(finding), { derive: by })
     return judge(target, { change, places, guard, findings })
