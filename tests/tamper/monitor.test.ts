@@ -21,7 +21,9 @@ import {
 import { ed25519Signer } from '@liftledger/ledger/signing'
 import { afterEach, beforeEach, describe, expect, test } from 'vitest'
 import { monitorIn } from '../../packages/sdk/src/cli/monitor.ts'
+import { buildApp } from '../../packages/service/src/app.ts'
 import { auditDatabase } from '../../packages/service/src/audit/audit.ts'
+import { loadConfig } from '../../packages/service/src/config.ts'
 import { startTestService, TEST_SIGNING_KEY, type TestService } from '../setup/service.ts'
 import { registerContext, sheetWith } from '../setup/visit.ts'
 import { connected } from './benches.ts'
@@ -195,6 +197,46 @@ describe('a monitor', () => {
     await service.app.ledger.settle()
     expect(await monitor()).toMatchObject({ code: 0, out: expect.stringContaining('1 came after them') })
     expect(JSON.parse(await keptState())).toMatchObject({ v: 1, origin: 'liftledger.example', size: 8 })
+  })
+
+  test('lets a new key in that the old one vouches for, and says so loudly', async () => {
+    expect((await monitor()).code).toBe(0)
+    const newKey = generateKeyPairSync('ed25519').privateKey.export({ format: 'der', type: 'pkcs8' }).toString('base64')
+    await service.app.ledger.close()
+    const openAnew = (environment: Record<string, string>) =>
+      buildApp({ ...service.deps, config: { ...service.deps.config, ledger: loadConfig(environment).ledger } })
+    const other = await openAnew({ LEDGER_SIGNING_KEY: newKey, LEDGER_PREVIOUS_KEY: TEST_SIGNING_KEY })
+    try {
+      await other.ledger.settle()
+      const { code, out } = await monitor()
+      expect([code, out]).toEqual([0, expect.stringMatching(/NEW KEY +liftledger\.example\+/)])
+      expect((await monitor()).out).not.toContain('NEW KEY')
+    } finally {
+      await other.close()
+    }
+    // From now on the new key signs alone, which is enough for who saw the old one vouch for it.
+    const alone = await openAnew({ LEDGER_SIGNING_KEY: newKey })
+    try {
+      await submit(60)
+      await alone.ledger.settle()
+      expect(await monitor()).toMatchObject({ code: 0, out: expect.stringContaining('CONTINUES') })
+    } finally {
+      await alone.close()
+    }
+  })
+
+  test('does not let a new key in that signs alone', async () => {
+    expect((await monitor()).code).toBe(0)
+    const newKey = generateKeyPairSync('ed25519').privateKey.export({ format: 'der', type: 'pkcs8' }).toString('base64')
+    await service.app.ledger.close()
+    const config = { ...service.deps.config, ledger: loadConfig({ LEDGER_SIGNING_KEY: newKey }).ledger }
+    const other = await buildApp({ ...service.deps, config })
+    try {
+      await other.ledger.settle()
+      expect(await monitor()).toMatchObject({ code: 1, error: expect.stringContaining('ALARM: key-unknown') })
+    } finally {
+      await other.close()
+    }
   })
 
   test('cosigns what it let pass', async () => {

@@ -50,10 +50,11 @@ export function reportLines({ counts, findings, found }: AuditReport): string[] 
       Keys: keys,
     })
     lines.push(...told.map(([name, count]) => `${name.padEnd(11)}${number.format(count)}`))
-    if (erased > 0)
+    if (erased > 0) {
       lines.push(
-        `Of ${number.format(erased)} notes and reasons that were erased the salt is gone: only their hashes were compared.`,
+        `Erased     ${number.format(erased)} of these: their salt is gone, so that only their hashes were compared`,
       )
+    }
     lines.push('')
   }
   if (found === 0) return [...lines, 'NOTHING FOUND: what is covered is as it was recorded.', ...LIMITS]
