@@ -17,7 +17,10 @@ export function urlOf(adminUrl: string, database: string): string {
 
 const PATIENCE_MS = 20_000
 /** Not up, not up again yet, or gone while it was asked. */
-const NOT_UP = new Set(['57P03', 'ECONNRESET', 'ECONNREFUSED', '57P02'])
+const NOT_UP = new Set(['57P03', '57P02', '57P01', 'ECONNRESET', 'ECONNREFUSED', 'EPIPE'])
+
+const isNotUp = (error: unknown): boolean =>
+  NOT_UP.has(String((error as { code?: string }).code)) || /terminated unexpectedly/.test(String(error))
 
 /** A connection; waits for a server that a damaged page brought down, and that is coming up again. */
 export async function connected(url: string): Promise<pg.Client> {
@@ -29,7 +32,7 @@ export async function connected(url: string): Promise<pg.Client> {
       await client.connect()
       return client
     } catch (error) {
-      if (Date.now() > until || !NOT_UP.has(String((error as { code?: string }).code))) throw error
+      if (Date.now() > until || !isNotUp(error)) throw error
       await sleep(100)
     }
   }
@@ -57,6 +60,20 @@ export async function honestDatabase(
   await makeHonestRecord(url, { tests, chance: new Chance(seed) })
 }
 
+/** Drops databases, also where the server goes down meanwhile. */
+export async function dropped(adminUrl: string, names: readonly string[]): Promise<void> {
+  for (const name of names) {
+    for (let tries = 1; ; tries++) {
+      try {
+        await asAdmin(adminUrl, (admin) => admin.query(`drop database if exists ${name} with (force)`))
+        break
+      } catch (error) {
+        if (tries === 5 || !isNotUp(error)) throw error
+      }
+    }
+  }
+}
+
 export interface Benches {
   readonly bench: Bench
   close(): Promise<void>
@@ -78,9 +95,7 @@ export async function openBenches(adminUrl: string, { name, seed }: { name: stri
     bench,
     async close() {
       await Promise.all([bare.end(), guarded.end()])
-      await asAdmin(adminUrl, async (admin) => {
-        for (const copy of copies) await admin.query(`drop database ${copy} with (force)`)
-      })
+      await dropped(adminUrl, copies)
     },
   }
 }

@@ -1,5 +1,5 @@
 /** What an audit covers of the ledger itself. */
-import type { TableCoverage } from './coverage.ts'
+import type { TableCoverage } from './cover.ts'
 
 const ONE = 'the key of a table of one row; the database lets it be true only'
 

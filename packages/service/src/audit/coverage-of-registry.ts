@@ -3,7 +3,7 @@
  * its context, whose hash does; the registry itself may be corrected, and its history is kept by append-only tables
  * that the database guards and nothing proves.
  */
-import type { TableCoverage } from './coverage.ts'
+import type { TableCoverage } from './cover.ts'
 
 const REGISTRY = 'the registry is not in the ledger; what tests rested on is in their contexts'
 const ACCESS = 'who is let in is not in the ledger'

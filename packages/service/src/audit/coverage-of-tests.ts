@@ -1,5 +1,5 @@
 /** What an audit covers of tests and what stands beside them. */
-import type { TableCoverage } from './coverage.ts'
+import type { TableCoverage } from './cover.ts'
 
 const AUTHOR = 'the entry does not name the key; who did it is known from the row alone'
 const CONSENT = 'what a grower said is not in the ledger; its turns only follow one another'
