@@ -7,23 +7,28 @@ export interface Case {
   readonly id: string
   /** In a few words. */
   readonly says: string
+  /** Left out of a quick run, unless asked for. */
+  readonly takesLong?: boolean
   run(quick: boolean): Promise<Figure[]>
 }
 
 const KILLS = { whole: 24, quick: 2 } as const
-const CUTS = { whole: 60, quick: 10 } as const
-const MOMENT_MS_MAX = 2_000
+const CUTS = { whole: 60, quick: 8 } as const
+/** Longer than a query may take, so that each is given up and its commit comes late. */
+const HALT_MS = 10_000
+const HALTS = { whole: 3, quick: 1 } as const
+const MOMENT_MS_MAX = { whole: 2_000, quick: 500 } as const
 const PATIENCE_MS = 60_000
 /** How soon after the database is back submissions are acknowledged again. */
 const RECOVERY_S_MAX = 5
 
-const moment = (most: number = MOMENT_MS_MAX): Promise<void> => sleep(Math.random() * most)
+const moment = (most: number): Promise<void> => sleep(Math.random() * most)
 const howMany = (count: { whole: number; quick: number }, quick: boolean): number => (quick ? count.quick : count.whole)
 
 /** Under load means: something was acknowledged since the last fault. */
-async function underLoad({ client }: World, fault: () => Promise<void>): Promise<void> {
+async function underLoad({ client }: World, quick: boolean, fault: () => Promise<void>): Promise<void> {
   await client.untilMoreIsStored(PATIENCE_MS)
-  await moment()
+  await moment(howMany(MOMENT_MS_MAX, quick))
   await fault()
 }
 
@@ -36,7 +41,7 @@ export const cases: readonly Case[] = [
       const outcome = await inWorld({ services: 1, withProxy: false }, async (world) => {
         const service = world.services[0]!
         for (let i = 0; i < kills; i++) {
-          await underLoad(world, () => service.kill())
+          await underLoad(world, quick, () => service.kill())
           await service.start()
         }
       })
@@ -52,7 +57,7 @@ export const cases: readonly Case[] = [
       let died = 0
       const outcome = await inWorld({ services: 1, withProxy: false }, async (world) => {
         for (let i = 0; i < kills; i++) {
-          await underLoad(world, () => world.postgres.kill())
+          await underLoad(world, quick, () => world.postgres.kill())
           await moment(1_000)
           await world.postgres.start()
           slowest = Math.max(slowest, await world.client.untilMoreIsStored(PATIENCE_MS))
@@ -62,6 +67,28 @@ export const cases: readonly Case[] = [
       return figures(this.id, outcome, [
         atLeast('kills', kills, KILLS, quick),
         { name: 'service-ended', value: died, unit: '', goal: 0, better: 'lower' },
+        { name: 'slowest-recovery', value: slowest, unit: 's', goal: RECOVERY_S_MAX, better: 'lower' },
+        { name: 'answered-503-or-504', value: outcome.progress.unavailable, unit: '', goal: null, better: 'lower' },
+      ])
+    },
+  },
+  {
+    id: 'torture.postgres-hung',
+    says: `Postgres stands still for ${HALT_MS / 1000} s with its connections open, then goes on where it was`,
+    takesLong: true,
+    async run(quick) {
+      const halts = howMany(HALTS, quick)
+      let slowest = 0
+      const outcome = await inWorld({ services: 1, withProxy: false }, async (world) => {
+        for (let i = 0; i < halts; i++) {
+          await underLoad(world, quick, () => world.postgres.halt())
+          await sleep(HALT_MS)
+          await world.postgres.resume()
+          slowest = Math.max(slowest, await world.client.untilMoreIsStored(PATIENCE_MS))
+        }
+      })
+      return figures(this.id, outcome, [
+        atLeast('halts', halts, HALTS, quick),
         { name: 'slowest-recovery', value: slowest, unit: 's', goal: RECOVERY_S_MAX, better: 'lower' },
         { name: 'answered-503-or-504', value: outcome.progress.unavailable, unit: '', goal: null, better: 'lower' },
       ])
@@ -99,7 +126,7 @@ export const cases: readonly Case[] = [
       const outcome = await inWorld({ services: 2, withProxy: false }, async (world) => {
         for (let i = 0; i < kills; i++) {
           const service = world.services[Math.random() < 0.5 ? 0 : 1]!
-          await underLoad(world, () => service.kill())
+          await underLoad(world, quick, () => service.kill())
           await service.start()
         }
       })

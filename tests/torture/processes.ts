@@ -90,22 +90,36 @@ export class PostgresServer {
 
   /** The postmaster and all its children at once. */
   async kill(): Promise<void> {
-    const home = await this.#home()
-    const postmaster = Number((await readFile(join(home, 'data', 'postmaster.pid'), 'utf8')).split('\n')[0])
-    const all = [postmaster, ...(await living()).filter(({ parent }) => parent === postmaster).map(({ pid }) => pid)]
-    for (const pid of all) {
-      try {
-        process.kill(pid, 'SIGKILL')
-      } catch {
-        // A child that has ended by itself since.
-      }
-    }
+    const all = await this.#signal('SIGKILL')
     await this.#embedded?.stop()
     // A server that starts while one of them still holds the shared memory refuses to.
     for (let tries = 0; (await living()).some(({ pid }) => all.includes(pid)); tries++) {
       if (tries === KILL_TRIES) throw new Error(`Some of the processes ${all.join(', ')} outlive SIGKILL.`)
       await sleep(20)
     }
+  }
+
+  /** All of it stands still, connections open, until `resume`. */
+  async halt(): Promise<void> {
+    await this.#signal('SIGSTOP')
+  }
+
+  async resume(): Promise<void> {
+    await this.#signal('SIGCONT')
+  }
+
+  async #signal(signal: NodeJS.Signals): Promise<number[]> {
+    const home = await this.#home()
+    const postmaster = Number((await readFile(join(home, 'data', 'postmaster.pid'), 'utf8')).split('\n')[0])
+    const all = [postmaster, ...(await living()).filter(({ parent }) => parent === postmaster).map(({ pid }) => pid)]
+    for (const pid of all) {
+      try {
+        process.kill(pid, signal)
+      } catch {
+        // A child that has ended by itself since.
+      }
+    }
+    return all
   }
 
   async remove(): Promise<void> {

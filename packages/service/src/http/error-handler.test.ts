@@ -82,6 +82,7 @@ describe('the database', () => {
     [new Error('Connection terminated unexpectedly'), 'database-unavailable'],
     [new AggregateError([Object.assign(new Error('x'), { code: 'ECONNREFUSED' })]), 'database-unavailable'],
     [Object.assign(new Error('x'), { code: '57014' }), 'timeout'],
+    [new Error('Query read timeout'), 'timeout'],
     [Object.assign(new Error('x'), { code: '40001' }), 'overloaded'],
     [Object.assign(new Error('x'), { code: '23505' }), undefined],
     [new Error('something else'), undefined],
