@@ -3,7 +3,7 @@ import { mkdtemp, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import path from 'node:path'
 import { parseArgs } from 'node:util'
-import { auditDatabase } from '../../packages/service/src/audit/audit.ts'
+import { type AuditReport, auditDatabase } from '../../packages/service/src/audit/audit.ts'
 import { startEmbedded } from '../../packages/service/src/db/embedded.ts'
 import { honestDatabase, openBenches, urlOf } from './benches.ts'
 import { tryInBundles } from './bundles.ts'
@@ -19,27 +19,38 @@ const HELP = `Usage: npm run tamper -- [--quick] [--seed N] [--json FILE]
   --json   writes the report to a file`
 
 const SIZES = {
-  full: { tests: 160, rounds: 10, onDisk: 200, inBundle: 400 },
+  full: { tests: 160, rounds: 8, onDisk: 200, inBundle: 600 },
   quick: { tests: 120, rounds: 1, onDisk: 20, inBundle: 50 },
 } as const
 const NAME = 'honest'
 
-async function inSql(adminUrl: string, seed: number, rounds: number): Promise<Outcome[]> {
-  const { bench, close } = await openBenches(adminUrl, { name: NAME, seed })
-  const outcomes: Outcome[] = []
+interface InSql {
+  readonly honest: AuditReport
+  readonly inSql: Outcome[]
+}
+
+/** What the audit says of the honest record, and of each change of it. */
+async function tryInSql({ tests, seed, rounds }: { tests: number; seed: number; rounds: number }): Promise<InSql> {
+  const directory = await mkdtemp(path.join(tmpdir(), 'liftledger-tamper-'))
+  const server = await startEmbedded({ directory, persistent: false, settings: { fsync: 'off', autovacuum: 'off' } })
   try {
+    await honestDatabase(server.url, { name: NAME, tests, seed })
+    const honest = await auditDatabase(urlOf(server.url, NAME))
+    const { bench, close } = await openBenches(server.url, { name: NAME, seed })
+    const inSql: Outcome[] = []
     const targets = targetsIn(bench.columns)
     for (let round = 0; round < rounds; round++) {
       for (const target of targets) {
         const outcome = await tryOnce(bench, target)
-        if (outcome !== undefined) outcomes.push(outcome)
+        if (outcome !== undefined) inSql.push(outcome)
       }
-      console.error(`round ${round + 1} of ${rounds}: ${outcomes.length} trials`)
+      console.error(`round ${round + 1} of ${rounds}: ${inSql.length} trials`)
     }
-  } finally {
     await close()
+    return { honest, inSql }
+  } finally {
+    await server.stop()
   }
-  return outcomes
 }
 
 async function main(): Promise<number> {
@@ -57,19 +68,10 @@ async function main(): Promise<number> {
   }
   const seed = Number(values.seed ?? 1)
   const { tests, rounds, onDisk, inBundle } = SIZES[values.quick ? 'quick' : 'full']
-  const directory = await mkdtemp(path.join(tmpdir(), 'liftledger-tamper-'))
-  const server = await startEmbedded({ directory, persistent: false, settings: { fsync: 'off', autovacuum: 'off' } })
-  let honest: Awaited<ReturnType<typeof auditDatabase>>
-  let outcomes: Outcome[]
-  try {
-    await honestDatabase(server.url, { name: NAME, tests, seed })
-    honest = await auditDatabase(urlOf(server.url, NAME))
-    outcomes = await inSql(server.url, seed, rounds)
-  } finally {
-    await server.stop()
-  }
+  const outcomes = await tryInBundles({ seed, trials: inBundle })
   outcomes.push(...(await tryOnDisk({ tests, seed, trials: onDisk })))
-  outcomes.push(...(await tryInBundles({ seed, trials: inBundle })))
+  const { honest, inSql } = await tryInSql({ tests, seed, rounds })
+  outcomes.push(...inSql)
   const report = reportOf(seed, outcomes)
   for (const line of reportLines(report)) console.log(line)
   console.log(`The honest record: ${JSON.stringify(honest.counts)}, ${honest.found} false alarms.`)

@@ -72,6 +72,21 @@ test('says that an evaluation is another where the calculation is', async () => 
   expect(findings.map(({ code }) => code)).toEqual(['test-hash-wrong', 'evaluation-differs'])
 })
 
+test('tells of a row that no statement can write, and goes on', async () => {
+  await onConnection(service.databaseUrl, undefined, async (client) => {
+    const findings: AuditFinding[] = []
+    await client.query('begin; alter table ll.context_snapshot disable trigger all')
+    await client.query('alter table ll.context_snapshot alter body drop not null')
+    await client.query('update ll.context_snapshot set body = null')
+    const counts = await auditRecord(client, (finding) => void findings.push(finding))
+    await client.query('rollback')
+    expect(counts.tests).toBe(1)
+    expect(findings).toContainEqual(
+      expect.objectContaining({ code: 'unreadable', table: 'context_snapshot', column: 'body' }),
+    )
+  })
+})
+
 describe('the command', () => {
   const folders: string[] = []
   afterEach(async () => {

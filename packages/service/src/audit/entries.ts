@@ -60,7 +60,7 @@ export async function* readLeaves(reader: RecordReader, report: Report): AsyncGe
   const sql = `select index::text, leaf_hash, entry, kind, firm_id::text as firm, subject::text
                from ll.ledger_entry order by ledger_entry.index`
   let due = 0
-  for await (const row of reader.rows<EntryRow>(TABLE, sql)) {
+  for await (const row of reader.rows<EntryRow>(TABLE, sql, ['firm', 'subject'])) {
     const index = Number(row.index)
     if (index > due) reportGap(report, due, index)
     else if (index < due) {

@@ -19,15 +19,22 @@ export class RecordReader {
     this.#report = report
   }
 
-  /** `table` is what is called unreadable. Rows as objects, whole numbers and decimals as the driver gives them. */
-  async *rows<R extends object>(table: string, sql: string): AsyncGenerator<R> {
+  /**
+   * `table` is what is called unreadable. A row in which something is missing that is not in `mayBeNull` is told of and
+   * left out: no statement can write it, a damaged page can.
+   */
+  async *rows<R extends object>(table: string, sql: string, mayBeNull: readonly string[] = []): AsyncGenerator<R> {
     const cursor = `audit_${this.#cursors++}`
     const opened = await this.#attempt(table, `declare ${cursor} no scroll cursor for ${sql}`)
     if (opened === undefined) return
     for (;;) {
       const rows = await this.#attempt(table, `fetch ${ROWS_AT_ONCE} from ${cursor}`)
       if (rows === undefined) return
-      yield* rows as R[]
+      for (const row of rows as R[]) {
+        const hole = Object.entries(row).find(([name, value]) => value === null && !mayBeNull.includes(name))
+        if (hole === undefined) yield row
+        else this.#reportHole(table, row, hole[0])
+      }
       if (rows.length < ROWS_AT_ONCE) break
     }
     await this.#client.query(`close ${cursor}`)
@@ -37,6 +44,13 @@ export class RecordReader {
     const rows: R[] = []
     for await (const row of this.rows<R>(table, sql)) rows.push(row)
     return rows
+  }
+
+  #reportHole(table: string, row: object, column: string): void {
+    const { of, id, index, size } = row as Readonly<Record<string, unknown>>
+    const name = id ?? of ?? index ?? size
+    const message = `A row of ${table} has no ${column}, without which there is no such row.`
+    this.#report({ code: 'unreadable', table, ...(typeof name === 'string' && { row: name }), column, message })
   }
 
   /** In a savepoint, so that the transaction outlives a page that can't be read. */

@@ -56,6 +56,19 @@ const DOCUMENTS = `select test_id::text as of, firm_id::text, encoding, body
 const KEYS = `select resource_id::text as of, firm_id::text, key, fingerprint, operation, status
   from ll.idempotency order by resource_id nulls first, firm_id, key`
 
+/** What a row may lack: by its nature, by what it is joined to, or as a time that has no date. */
+const OPTIONAL = {
+  tests: [
+    ...FIGURE_COLUMNS,
+    ...['revision_of', 'earlier_revision', 'received_at', 'context', 'context_plant'],
+    ...['plant_code', 'tester_code', 'tester_firm'],
+  ],
+  notes: ['salt', 'body', 'created_at', 'erased_at'],
+  closures: ['closed_at'],
+  decisions: ['run', 'salt', 'words', 'decided_at', 'erased_at'],
+  keys: ['of'],
+}
+
 export interface TestCounts {
   tests: number
   notes: number
@@ -70,13 +83,13 @@ export async function auditTests(reader: RecordReader, report: Report, derive: D
   const counts: TestCounts = { tests: 0, notes: 0, decisions: 0, erased: 0, documents: 0, keys: 0 }
   const streams = {
     entries: reader.rows<EntryOfTest>(TABLE, ENTRIES),
-    tests: reader.rows<TestRow>('field_test', TESTS),
-    notes: reader.rows<NoteRow>('test_note', NOTES),
-    superseding: reader.rows<ClosureRow>('test_closure', SUPERSEDING),
-    withdrawn: reader.rows<ClosureRow>('test_closure', WITHDRAWN),
-    decisions: reader.rows<DecisionRow>('finding_decision', DECISIONS),
+    tests: reader.rows<TestRow>('field_test', TESTS, OPTIONAL.tests),
+    notes: reader.rows<NoteRow>('test_note', NOTES, OPTIONAL.notes),
+    superseding: reader.rows<ClosureRow>('test_closure', SUPERSEDING, OPTIONAL.closures),
+    withdrawn: reader.rows<ClosureRow>('test_closure', WITHDRAWN, OPTIONAL.closures),
+    decisions: reader.rows<DecisionRow>('finding_decision', DECISIONS, OPTIONAL.decisions),
     documents: reader.rows<DocumentRow>('evaluation_document', DOCUMENTS),
-    keys: reader.rows<KeyRow>('idempotency', KEYS),
+    keys: reader.rows<KeyRow>('idempotency', KEYS, OPTIONAL.keys),
   }
   for await (const { of, ...found } of merged(streams)) {
     const { tests, notes, decisions, keys } = found
