@@ -101,9 +101,17 @@ const signs = (key: NoteKey, text: string, signature: Buffer): boolean =>
     signature,
   )
 
+function textOf(bytes: Uint8Array): string {
+  try {
+    return new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(bytes)
+  } catch {
+    throw new Refused('the note is not UTF-8')
+  }
+}
+
 // signed-note.md, "Format" and "Signatures"
 function openNote(bytes: Uint8Array, key: NoteKey): string {
-  const note = new TextDecoder('utf-8', { fatal: true, ignoreBOM: true }).decode(bytes)
+  const note = textOf(bytes)
   // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what is looked for
   refuseUnless(!/[\u0000-\u0009\u000b-\u001f]/u.test(note), 'the note has a control character')
   const gap = note.lastIndexOf('\n\n')
