@@ -69,3 +69,10 @@ test(`no file of ours is longer than ${LINES_MAX} lines`, () => {
     .filter(({ lines }) => lines > LINES_MAX)
   expect(tooLong).toEqual([])
 })
+
+test('who verifies the log from the standards alone takes nothing of ours', () => {
+  const text = read('tests/outsider/verifier.ts')
+  const taken = [...text.matchAll(/\b(?:from|import)\s+['"]([^'"]+)['"]/g)].map(([, from]) => from)
+  expect(taken).toEqual(['node:crypto'])
+  expect([...codeOf(text).matchAll(/\bimport\s*\(|\brequire\b|\bcreateRequire\b/g)]).toEqual([])
+})

@@ -28,8 +28,13 @@ const FILE_NAME = /^(\d{4})-[a-z0-9]+(-[a-z0-9]+)*\.sql$/
  *
  * @throws when an applied file was changed, the database is ahead of the code, the user may not migrate, or the encoding is not UTF-8.
  */
-export async function migrate(url: string, log: MigrationLog): Promise<{ applied: string[] }> {
-  const migrations = await readMigrations()
+export async function migrate(
+  url: string,
+  log: MigrationLog,
+  /** Those that an earlier version came with, to make a database as it made them; else all. */
+  migrations?: readonly Migration[],
+): Promise<{ applied: string[] }> {
+  const known = migrations ?? (await readMigrations())
   const client = new pg.Client({ connectionString: url, application_name: 'liftledger migrate' })
   await client.connect()
   try {
@@ -40,7 +45,7 @@ export async function migrate(url: string, log: MigrationLog): Promise<{ applied
     // Only now: the wait for another process may be long, the wait for a busy table may not.
     await client.query("set lock_timeout = '5s'")
     await prepareSchema(client)
-    const pending = pendingMigrations(migrations, await appliedMigrations(client))
+    const pending = pendingMigrations(known, await appliedMigrations(client))
     for (const migration of pending) {
       await apply(client, migration)
       log.info({ migration: migration.name }, 'migration applied')
