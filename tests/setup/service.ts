@@ -51,7 +51,7 @@ export interface TestService {
 }
 
 /** Without limits: tests ask more than anyone would, on a machine that does more than test. */
-const UNLIMITED = {
+export const UNLIMITED = {
   RATE_PER_MINUTE: '0',
   FAILURES_PER_MINUTE: '0',
   EVENT_LOOP_DELAY_MS_MAX: '0',

@@ -20,7 +20,7 @@ if (tree === undefined || name === undefined) throw new Error('Usage: make-fixtu
 
 /** Of nothing but this fixture. */
 const PEPPER = 'a pepper for tests, at least 32 characters long'
-const SHEETS = ['SHEET-02', 'SHEET-04', 'SHEET-05', 'SHEET-11', 'FAULT-02', 'FAULT-03'] as const
+const SHEETS = ['SHEET-02', 'SHEET-04', 'SHEET-05', 'SHEET-11', 'FAULT-02', 'FAULT-04'] as const
 const SEED_VISITS = ['visits/before-repair.json', 'visits/after-repair.json', 'field-sheet.json']
 
 type Body = Readonly<Record<string, unknown>>

@@ -19,7 +19,12 @@ function bytesLiteral(client: pg.Client, bytes: Buffer): string {
   return `'\\x${bytes.toString('hex')}'`
 }
 
-/** Statements that put all rows of schema `ll` into empty or fresh tables of the same migrations, table by table. */
+/** The row that a migration made moves forward, which is all that it may. */
+const ON_CONFLICT: Readonly<Record<string, string>> = {
+  ledger_head: ' on conflict (one) do update set next = excluded.next',
+}
+
+/** Statements that put all rows of schema `ll` into a database to which the same migrations were just applied. */
 export async function dumpRows(url: string): Promise<string> {
   const client = new pg.Client(url)
   await client.connect()
@@ -40,13 +45,13 @@ export async function dumpRows(url: string): Promise<string> {
         types: { getTypeParser: (type: number) => (type === pg.types.builtins.BYTEA ? fromHex : asText) },
       })
       const into = `insert into ll.${table} (${fields.map(({ name }) => client.escapeIdentifier(name)).join(', ')})`
-      lines.push(`delete from ll.${table};`)
+      if (table === 'migration') lines.push('delete from ll.migration;')
       for (const row of rows) {
         const values = row.map((value) => {
           if (value === null) return 'null'
           return typeof value === 'string' ? client.escapeLiteral(value) : bytesLiteral(client, value)
         })
-        lines.push(`${into} values (${values.join(', ')});`)
+        lines.push(`${into} values (${values.join(', ')})${ON_CONFLICT[table] ?? ''};`)
       }
     }
     lines.push('set session_replication_role = origin;', '')

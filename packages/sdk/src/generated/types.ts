@@ -4292,7 +4292,7 @@ export interface components {
              * @enum {unknown}
              */
             comparedWith: "replay" | "document" | "record";
-            /** @description Every one, in the order of the document. */
+            /** @description Every one, in the order of the document. Compared with the `record` there may be none though the outcome is `differs`: then it is in what is not kept, as in the words of a finding. */
             differences: components["schemas"]["ReplayDifference"][];
             /** @description Method edition it was evaluated under now. */
             edition: string;

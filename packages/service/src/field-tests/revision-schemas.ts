@@ -140,6 +140,11 @@ export const TestReplay = part('TestReplay', 'Sheet and context of a test, evalu
   }),
   storedSha256: Type.String({ maxLength: 64, description: 'SHA-256 of the recorded evaluation.' }),
   recomputedSha256: Type.Optional(Type.String({ maxLength: 64, description: 'SHA-256 of what came out now.' })),
-  differences: Type.Array(Difference, { maxItems: 50_000, description: 'Every one, in the order of the document.' }),
+  differences: Type.Array(Difference, {
+    maxItems: 50_000,
+    description:
+      'Every one, in the order of the document. Compared with the `record` there may be none though the outcome is ' +
+      '`differs`: then it is in what is not kept, as in the words of a finding.',
+  }),
 })
 export type TestReplay = Static<typeof TestReplay>
