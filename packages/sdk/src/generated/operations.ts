@@ -489,7 +489,7 @@ export class LedgerOperations {
   /**
    * List entries in their order.
    *
-   * What happened, to which test of which firm, with the hashes of what it rests on; never a reading. An entry may be younger than the newest checkpoint, which then follows within a second.
+   * What happened, to which test of which firm, with the hashes of what it rests on; never a reading. A firm sees the entries of its own tests, a program those of the tests it was given, others all. An entry may be younger than the newest checkpoint, which then follows within a second.
    *
    * `GET /v1/ledger/entries`
    */

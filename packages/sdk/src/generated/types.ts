@@ -498,7 +498,7 @@ export interface paths {
         };
         /**
          * List entries in their order
-         * @description What happened, to which test of which firm, with the hashes of what it rests on; never a reading. An entry may be younger than the newest checkpoint, which then follows within a second.
+         * @description What happened, to which test of which firm, with the hashes of what it rests on; never a reading. A firm sees the entries of its own tests, a program those of the tests it was given, others all. An entry may be younger than the newest checkpoint, which then follows within a second.
          */
         get: operations["ledger.entries"];
         put?: never;

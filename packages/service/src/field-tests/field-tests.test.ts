@@ -95,7 +95,8 @@ describe('a submission', () => {
     })
     const links = Object.entries(stored.links)
     expect(links.map(([name]) => name)).toEqual([
-      ...['self', 'results', 'findings', 'trace', 'plant', 'versions', 'decisions', 'replay'],
+      ...['self', 'results', 'findings', 'trace', 'efficiency', 'sheet', 'context', 'plant', 'versions', 'decisions'],
+      ...['replay', 'entries', 'bundle'],
     ])
     for (const [, link] of links) {
       const answer = await service.call('firmA', `GET ${link.replace('{quantity}', 'lift')}`)

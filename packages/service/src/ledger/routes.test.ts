@@ -241,6 +241,17 @@ describe('a submitted test', () => {
   })
 })
 
+test('a firm is told the entries of its own tests alone', async () => {
+  const { body } = await service.call<{ id: string }>('firmA', 'POST /v1/tests', { body: visitSheet })
+  const told = async (caller: 'firmA' | 'firmB' | 'program', query = '') =>
+    (await service.call<EntryPage>(caller, `GET /v1/ledger/entries${query}`)).body.items
+  expect(await told('firmA', `?test=${body.id}`)).toHaveLength(1)
+  for (const caller of ['firmB', 'program'] as const) expect(await told(caller, `?test=${body.id}`)).toEqual([])
+  const own = await told('firmA', '?limit=200')
+  expect(own.length).toBeGreaterThan(0)
+  expect(new Set(own.map(({ firm }) => firm))).toEqual(new Set([service.firmA]))
+})
+
 test('entries are listed page by page, from where one asks', async () => {
   const { body: first } = await service.call<EntryPage>('auditor', 'GET /v1/ledger/entries?from=250&limit=10')
   expect(first.items.map(({ index }) => index)).toEqual(Array.from({ length: 10 }, (_, i) => 250 + i))

@@ -1,5 +1,5 @@
 /**
- * `/v1/ledger`: checkpoint, tiles, keys and proofs for everybody; entries for who sees all tests.
+ * `/v1/ledger`: checkpoint, tiles, keys and proofs for everybody; entries for who may read the tests.
  *
  * What is made of hashes alone is public: they are salted, so that they tell nothing of what was hashed, and a witness
  * that needs an account is none. Entries name firms and tests, so that they would tell who tests how much.
@@ -211,13 +211,17 @@ export const ledgerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
   app.get(
     '/v1/ledger/entries',
     {
-      config: SEES_ALL,
+      config: {
+        access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        problems: ['conflict'],
+      },
       schema: {
         operationId: 'ledger.entries',
         tags: ['Ledger'],
         summary: 'List entries in their order',
         description:
-          'What happened, to which test of which firm, with the hashes of what it rests on; never a reading. An entry ' +
+          'What happened, to which test of which firm, with the hashes of what it rests on; never a reading. A firm sees ' +
+          'the entries of its own tests, a program those of the tests it was given, others all. An entry ' +
           'may be younger than the newest checkpoint, which then follows within a second.',
         querystring: Type.Object(
           {
