@@ -1,4 +1,5 @@
 /** The acts of the demo, each a thing that one of the readers of a test does. */
+import { canonicalJson } from '@liftledger/ledger'
 import { InvalidRequestError, type Liftledger } from '@liftledger/sdk'
 import { precheck, type Sheet } from '@liftledger/sdk/precheck'
 import { accent, act, bad, bar, bold, brief, dim, figure, good, paragraph, say, warn } from './screen.ts'
@@ -125,7 +126,8 @@ export async function prechecking(client: Liftledger, sheet: Sheet, test: Test):
     ...(sheet.instruments && { instruments: [...new Set(Object.values(sheet.instruments))].join(',') }),
   })
   const offline = precheck(sheet, context)
-  const same = JSON.stringify(offline.results) === JSON.stringify(test.results)
+  const same = canonicalJson(offline.results) === canonicalJson(test.results)
+  if (!same) process.exitCode = 1
   say(
     `  ${offline.results.length} results by the SDK alone: ${same ? good('the same to the last bit') : bad('they differ')}`,
   )
@@ -162,6 +164,9 @@ export function lookAround(url: string, basin: Basin, test: Test, logKey: string
   say(`    ${second!.key}`)
   say('  key of an auditor, who reads all tests and writes nothing')
   say(`    ${basin.auditorKey}`)
+  say('  key of the program, which was given one of the earlier tests, and of an administrator of keys and firms')
+  say(`    ${basin.programKey}`)
+  say(`    ${basin.adminKey}`)
   say()
   say(dim('  Take the file home and verify it; the key of the log stands at /v1/ledger/keys:'))
   say(`    curl -s ${url}${test.links.bundle} -H "Authorization: Bearer ${basin.auditorKey}" -o test.bundle`)

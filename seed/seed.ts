@@ -24,6 +24,8 @@ interface BasinFile {
 export interface Basin {
   readonly adminKey: string
   readonly auditorKey: string
+  /** Of the program, which was given the first of the earlier tests. */
+  readonly programKey: string
   readonly firms: readonly { readonly name: string; readonly id: string; readonly key: string }[]
   readonly counts: {
     readonly plants: number
@@ -44,7 +46,10 @@ export async function seedBasin(service: Service): Promise<Basin> {
   const adminKey = (await createKey(service.deps, { role: 'admin', name: 'administrator of the demo' })).key
   const auditorKey = (await createKey(service.deps, { role: 'auditor', name: 'auditor of the demo' })).key
   const admin = new Liftledger({ baseUrl: service.url, apiKey: adminKey })
-  await admin.programs.create(file.program)
+  const program = await admin.programs.create(file.program)
+  const programKey = (
+    await admin.keys.create({ role: 'program', programId: program.id, name: 'reader of the program' })
+  ).key
 
   const counts = { plants: 0, testers: 0, instruments: 0, tests: 0 }
   const firms: { name: string; id: string; key: string }[] = []
@@ -66,8 +71,11 @@ export async function seedBasin(service: Service): Promise<Basin> {
   }
   const first = new Liftledger({ baseUrl: service.url, apiKey: firms[0]!.key })
   for (const visit of EARLIER_VISITS) {
-    await first.tests.submit(read(visit) as Parameters<Liftledger['tests']['submit']>[0])
-    counts.tests++
+    const test = await first.tests.submit(read(visit) as Parameters<Liftledger['tests']['submit']>[0])
+    if (counts.tests++ === 0) {
+      const consent = { givenAt: test.receivedAt, by: 'grower', evidence: 'CONSENT-1' } as const
+      await first.tests.giveToProgram(test.id, { programId: program.id, consent })
+    }
   }
-  return { adminKey, auditorKey, firms, counts }
+  return { adminKey, auditorKey, programKey, firms, counts }
 }
