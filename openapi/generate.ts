@@ -3,13 +3,15 @@
  * fails with the first line that is stale.
  *
  * Routes → openapi/liftledger.json → the generated part of the SDK; a play on a scratch service → openapi/examples,
- * also inside the description; migrations → packages/service/src/db/schema.ts.
+ * also inside the description; migrations → packages/service/src/db/schema.ts; what an audit covers →
+ * docs/record-coverage.md.
  */
 import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
 import path from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { generateSdk } from '../packages/sdk/generate.ts'
+import { coverageText } from '../packages/service/src/audit/coverage.ts'
 import { startEmbedded } from '../packages/service/src/db/embedded.ts'
 import { generateSchema } from '../packages/service/src/db/generate-schema.ts'
 import { migrate } from '../packages/service/src/db/migrate.ts'
@@ -31,6 +33,7 @@ export async function generated(): Promise<Record<string, string>> {
     const { document, files } = await recordExamples(scratch.url)
     return {
       'packages/service/src/db/schema.ts': await generateSchema(scratch.url),
+      'docs/record-coverage.md': coverageText(),
       'openapi/liftledger.json': json(sorted(withExamples(document, files))),
       ...Object.fromEntries([...files].map(([id, file]) => [`${EXAMPLES}/${id}.json`, json(file)])),
       ...(await generateSdk(document)),

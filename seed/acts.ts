@@ -147,13 +147,14 @@ export async function mistaking(client: Liftledger, sheet: Sheet): Promise<void>
   }
 }
 
-export function lookAround(url: string, basin: Basin, test: Test, once: boolean): void {
+export function lookAround(url: string, basin: Basin, test: Test, logKey: string, once: boolean): void {
   act('Look around')
   if (once) say(dim('  All of this is gone with the demo; without --once it stays up to be tried.'))
   const [first, second] = basin.firms
   say(`  service    ${accent(url)}`)
   say(`  API        ${accent(`${url}/openapi.json`)}`)
   say(`  this test  ${accent(`${url}${test.links.self}`)}`)
+  say(`  checkpoint ${accent(`${url}/v1/ledger/checkpoint`)}`)
   say()
   say(`  key of ${first!.name}`)
   say(`    ${first!.key}`)
@@ -161,6 +162,10 @@ export function lookAround(url: string, basin: Basin, test: Test, once: boolean)
   say(`    ${second!.key}`)
   say('  key of an auditor, who reads all tests and writes nothing')
   say(`    ${basin.auditorKey}`)
+  say()
+  say(dim('  Take the file home and verify it; the key of the log stands at /v1/ledger/keys:'))
+  say(`    curl -s ${url}${test.links.bundle} -H "Authorization: Bearer ${basin.auditorKey}" -o test.bundle`)
+  say(`    npx liftledger verify test.bundle --key '${logKey}'`)
   say()
   say(dim('  Raise the gauge by 5 psi and evaluate, nothing stored:'))
   say(`    export LIFTLEDGER=${url} KEY=${first!.key}`)

@@ -21,6 +21,7 @@ import {
   showTrace,
   submitting,
 } from './acts.ts'
+import { auditing } from './audit.ts'
 import { bad, bold, dim, figure, good, paragraph, say } from './screen.ts'
 import { seedBasin } from './seed.ts'
 
@@ -113,7 +114,8 @@ async function play(service: Service, text: string, once: boolean): Promise<void
   showHandCheck(test)
   await prechecking(client, sheet, test)
   await mistaking(client, sheet)
-  lookAround(service.url, basin, test, once)
+  const logKey = await auditing(new Liftledger({ baseUrl: service.url, apiKey: basin.auditorKey }), test)
+  lookAround(service.url, basin, test, logKey, once)
 }
 
 const { once, text } = options()

@@ -175,6 +175,8 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   // The first version has no earlier one: compared with itself, so that there is an answer.
   'tests.difference': { ask: ({ ids }) => ({ query: `from=${ids.testId}` }) },
   'tests.replay': {},
+  'tests.sheet': {},
+  'tests.context': {},
   'decisions.create': { alias: { testId: 'testInQuestionId' }, ask: () => ({ body: DECISION }) },
   'decisions.list': {},
   'decisions.eraseWords': { alias: { testId: 'testInQuestionId' } },

@@ -61,7 +61,7 @@ test('a figure that does not exist is refused with those that do', async () => {
   const { code, complained } = await bench('--only', 'nothing')
   expect(code).toBe(1)
   expect(complained).toContain(
-    'there are evaluate.per-core, evaluate.vs-units-library, start.cold, submit.vs-naive-insert, submit.two-processes, read.vs-echo, trace.vs-echo',
+    'there are evaluate.per-core, evaluate.vs-units-library, verify.vs-hash, start.cold, submit.vs-naive-insert, submit.two-processes, read.vs-echo, trace.vs-echo',
   )
 })
 

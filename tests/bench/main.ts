@@ -15,12 +15,14 @@ import { startCold } from './start.ts'
 import { submitAgainstNaiveInsert } from './submit.ts'
 import { submitToTwoProcesses } from './two-processes.ts'
 import { evaluateAgainstUnitsLibrary } from './units-library.ts'
+import { verifyAgainstHash } from './verify.ts'
 import { machine } from './versions.ts'
 
 /** In the order in which they run; what needs a quiet process first. */
 const measurements: readonly { id: string; measure: (quick: boolean) => Promise<Figure[]> }[] = [
   { id: 'evaluate.per-core', measure: evaluatePerCore },
   { id: 'evaluate.vs-units-library', measure: evaluateAgainstUnitsLibrary },
+  { id: 'verify.vs-hash', measure: verifyAgainstHash },
   { id: 'start.cold', measure: startCold },
   { id: 'submit.vs-naive-insert', measure: submitAgainstNaiveInsert },
   { id: 'submit.two-processes', measure: submitToTwoProcesses },

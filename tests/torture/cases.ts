@@ -154,6 +154,7 @@ const atLeast = (name: string, value: number, goal: { whole: number; quick: numb
 /** Faults, which must be 0, and what they were counted over. */
 function figures(id: string, { progress, verdict }: Outcome, extras: readonly Extra[]): Figure[] {
   const { lost, doubled, falselyRefused, ledgerFaults, undecided, acknowledged, stored, examples } = verdict
+  const { treeFaults, checkpoints, coveredAfterS } = verdict
   for (const example of examples) console.log(`    ${id}: ${example}`)
   const fault = (name: string, value: number): Extra => ({ name, value, unit: '', goal: 0, better: 'lower' })
   const count = (name: string, value: number): Extra => ({ name, value, unit: '', goal: null, better: 'higher' })
@@ -163,7 +164,10 @@ function figures(id: string, { progress, verdict }: Outcome, extras: readonly Ex
     fault('falsely-refused', falselyRefused),
     fault('ledger-faults', ledgerFaults),
     fault('undecided', undecided),
+    fault('tree-faults', treeFaults),
     ...extras,
+    { name: 'covered-after', value: coveredAfterS, unit: 's', goal: null, better: 'lower' } as const,
+    count('checkpoints-verified', checkpoints),
     count('acknowledged', acknowledged),
     count('stored', stored),
     count('unknown-then-repeated', progress.unknown),

@@ -5,6 +5,7 @@ import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { onConnection } from '../../packages/service/src/db/testing.ts'
+import { addEntries } from '../../packages/service/src/ledger/testing.ts'
 import { startTestService, type TestService } from '../setup/service.ts'
 import { registerContext, sheetWith } from '../setup/visit.ts'
 import { check } from './check.ts'
@@ -18,6 +19,7 @@ beforeAll(async () => {
   service = await startTestService()
   await registerContext(service, 'firmA')
   for (let i = 0; i < 3; i++) honest.push(await submit(i))
+  await service.app.ledger.settle()
 })
 afterAll(async () => {
   await service.close()
@@ -44,19 +46,26 @@ async function verdict(lines: readonly JournalLine[] = honest, ...statements: st
   await writeFile(journal, lines.map((line) => `${JSON.stringify(line)}\n`).join(''))
   return onConnection(service.databaseUrl, undefined, async (client) => {
     await client.query('begin')
-    for (const table of ['ledger_entry', 'ledger_head', 'field_test', 'idempotency'])
+    for (const table of ['ledger_entry', 'ledger_head', 'field_test', 'idempotency', ...TREE])
       await client.query(`alter table ll.${table} disable trigger all`)
     for (const statement of statements) await client.query(statement)
-    const found = await check(client, journal)
+    const { coveredAfterS: _, ...found } = await check(client, journal, 0)
     await client.query('rollback')
     return found
   })
 }
 
-const CLEAN = { lost: 0, doubled: 0, falselyRefused: 0, ledgerFaults: 0, undecided: 0 }
+const TREE = ['ledger_tree', 'ledger_tile', 'ledger_checkpoint']
+const CLEAN = { lost: 0, doubled: 0, falselyRefused: 0, ledgerFaults: 0, undecided: 0, treeFaults: 0 }
 
 test('an honest record has no fault', async () => {
-  expect(await verdict()).toEqual({ acknowledged: 3, stored: 3, ...CLEAN, examples: [] })
+  expect(await verdict()).toEqual({
+    acknowledged: 3,
+    stored: 3,
+    checkpoints: expect.any(Number),
+    ...CLEAN,
+    examples: [],
+  })
 })
 
 describe('told, and not so', () => {
@@ -114,7 +123,62 @@ describe('the record itself', () => {
   })
 })
 
+describe('the tree over it', () => {
+  test.each([
+    ['an entry that no checkpoint covers', ['delete from ll.ledger_checkpoint where size = 4'], /covers \d of 4/],
+    ['no checkpoint at all', ['delete from ll.ledger_checkpoint'], /no checkpoint/],
+    [
+      'a checkpoint that was changed',
+      ["update ll.ledger_checkpoint set note = replace(note, E'\\n4\\n', E'\\n3\\n') where size = 4"],
+      /checkpoint 4: /,
+    ],
+    [
+      'an entry rewritten with its hash, after it was signed',
+      [
+        "update ll.ledger_entry set entry = entry || ' '::bytea, leaf_hash = sha256('\\x00'::bytea || entry || ' ') where index = 2",
+      ],
+      /checkpoint 4 has another root/,
+    ],
+    [
+      'a tile of entries that are not there',
+      [`insert into ll.ledger_tile values (0, 0, decode(repeat('00', 8192), 'hex'), sha256('x'))`],
+      /1 tiles are stored, 0 are full/,
+    ],
+  ])('shows %s', async (_, statements, says) => {
+    const { treeFaults, examples } = await verdict(honest, ...statements)
+    expect(treeFaults).toBeGreaterThan(0)
+    expect(examples.join('\n')).toMatch(says)
+  })
+})
+
 test('one body stored twice is doubled', async () => {
   await submit(1)
+  await service.app.ledger.settle()
   expect(await verdict()).toMatchObject({ ...CLEAN, doubled: 1, lost: 1 })
+})
+
+describe('the tiles of a tree of many entries', () => {
+  beforeAll(async () => {
+    await onConnection(service.databaseUrl, undefined, (client) => addEntries(client, 700))
+    await service.app.ledger.settle()
+  })
+
+  // Entries about no test, which the record itself shows.
+  test('are those of its entries', async () => {
+    expect(await verdict()).toMatchObject({ treeFaults: 0, ledgerFaults: 700 })
+  })
+
+  test.each([
+    [
+      'a spoiled hash',
+      ['update ll.ledger_tile set hashes = set_byte(hashes, 40, 255 - get_byte(hashes, 40)) where index = 1'],
+      /tile 0\/1 has other hashes/,
+    ],
+    ['a spoiled root', ["update ll.ledger_tile set root = sha256('x') where index = 0"], /tile 0\/0 has another root/],
+    ['a tile that is gone', ['delete from ll.ledger_tile where index = 1'], /tile 0\/1 is not stored/],
+  ])('show %s', async (_, statements, says) => {
+    const { treeFaults, examples } = await verdict(honest, ...statements)
+    expect(treeFaults).toBeGreaterThan(0)
+    expect(examples.join('\n')).toMatch(says)
+  })
 })

@@ -5,6 +5,7 @@
 import { createHash } from 'node:crypto'
 import { leafHash } from '@liftledger/ledger'
 import type pg from 'pg'
+import { checkTree } from './check-tree.ts'
 import { journalLines } from './journal.ts'
 import type { JournalLine } from './load.ts'
 
@@ -22,6 +23,12 @@ export interface Verdict {
   readonly ledgerFaults: number
   /** Unknown in spite of all repeats. */
   readonly undecided: number
+  /** Checkpoints, roots and tiles that do not follow from the entries, and entries that none covers in time. */
+  readonly treeFaults: number
+  /** Signed checkpoints, each verified and held against the entries. */
+  readonly checkpoints: number
+  /** Seconds after the last answer until a checkpoint covered every entry. */
+  readonly coveredAfterS: number
   /** Some of the faults, in words. */
   readonly examples: readonly string[]
 }
@@ -46,7 +53,7 @@ const sha256 = (...parts: Uint8Array[]): string => {
 }
 
 class Faults {
-  readonly counts = { lost: 0, doubled: 0, falselyRefused: 0, ledgerFaults: 0, undecided: 0 }
+  readonly counts = { lost: 0, doubled: 0, falselyRefused: 0, ledgerFaults: 0, undecided: 0, treeFaults: 0 }
   readonly examples: string[] = []
   add(kind: keyof Faults['counts'], text: string): void {
     this.counts[kind] += 1
@@ -54,11 +61,19 @@ class Faults {
   }
 }
 
+/** How long the tree has to reach the last entry. */
+const TREE_PATIENCE_MS = 10_000
+
 /** `client` is a superuser's. */
-export async function check(client: pg.ClientBase, journal: string): Promise<Verdict> {
+export async function check(
+  client: pg.ClientBase,
+  journal: string,
+  treePatienceMs: number = TREE_PATIENCE_MS,
+): Promise<Verdict> {
   const faults = new Faults()
+  const { faults: ofTree, checkpoints, coveredAfterS } = await checkTree(client, treePatienceMs)
+  for (const fault of ofTree) faults.add('treeFaults', fault)
   await checkEntries(client, faults)
-  // The tree over the entries, its checkpoints and receipts are verified here, once the service serves them.
   const told = new Map<string, JournalLine>()
   for await (const line of journalLines(journal)) told.set(line.sha256, line)
   const times = new Map<string, number>()
@@ -81,7 +96,7 @@ export async function check(client: pg.ClientBase, journal: string): Promise<Ver
     if (line.told === 'undecided') faults.add('undecided', line.key)
   }
   const stored = [...times.values()].reduce((sum, found) => sum + found, 0)
-  return { acknowledged, stored, ...faults.counts, examples: faults.examples }
+  return { acknowledged, stored, ...faults.counts, checkpoints, coveredAfterS, examples: faults.examples }
 }
 
 /** A row that the journal knows. */

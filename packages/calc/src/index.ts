@@ -28,7 +28,7 @@ export {
 } from './evaluation.ts'
 export { findings } from './findings/list.ts'
 export { formulas } from './formulas/list.ts'
-export { type NamedInstrument, namedInstruments } from './named-instruments.ts'
+export { instrumentOfReading, type NamedInstrument, namedInstruments } from './named-instruments.ts'
 export { QUANTITY_IDS, quantities } from './quantities.ts'
 export { formatResult } from './rounding.ts'
 export { Sheet } from './sheet.ts'

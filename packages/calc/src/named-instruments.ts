@@ -1,4 +1,4 @@
-/** Which instruments a sheet names, and where. */
+/** Which instruments a sheet names, where, and for which reading. */
 import type { Reading } from './readings.ts'
 import type { Sheet } from './sheet.ts'
 
@@ -39,4 +39,40 @@ export function namedInstruments(sheet: Sheet): NamedInstrument[] {
     })
   })
   return [...named].map(([code, pointer]) => ({ code, pointer }))
+}
+
+type Use = keyof NonNullable<Sheet['instruments']>
+
+/** Which readings of a run are made with the instrument of a use; the first that fits holds. A tape measure is none. */
+const USES: readonly (readonly [place: RegExp, use: Use])[] = [
+  [/^\/standingLevel\/reading$|^\/runs\/\d+\/pumpingLevel\/reading$/, 'level'],
+  [/^\/runs\/\d+\/dischargePressure\/(reading|gaugeZero)$/, 'pressure'],
+  [/^\/runs\/\d+\/suction\/(reading|gaugeZero)$/, 'suctionPressure'],
+  [/^\/runs\/\d+\/(flow|power)\/(timings\/\d+\/)?elapsed$/, 'time'],
+  [/^\/runs\/\d+\/flow\/(diameters\/\d+\/points|rates|velocities)\/\d+$/, 'flow'],
+  [/^\/runs\/\d+\/flow\/(tube\/coefficient|start|end)$/, 'flow'],
+  [/^\/runs\/\d+\/power\/(electrical\/)?((voltages|currents)(\/\d+)?|powerFactor)$/, 'power'],
+  [/^\/runs\/\d+\/waterTemperature$/, 'temperature'],
+]
+
+/** Code of the instrument that the reading at a JSON Pointer was made with, as the sheet names it; undefined if it names none. */
+export function instrumentOfReading(sheet: Sheet, pointer: string): string | undefined {
+  const use = USES.find(([place]) => place.test(pointer))?.[1]
+  if (use === undefined) return undefined
+  return namedAt(sheet, pointer, use) ?? sheet.instruments?.[use]
+}
+
+/** What the reading itself, or the method it belongs to, names. */
+function namedAt(sheet: Sheet, pointer: string, use: Use): string | undefined {
+  const path = pointer.slice(1).split('/')
+  let value: unknown = sheet
+  for (const name of path) value = (value as Readonly<Record<string, unknown>> | undefined)?.[name]
+  const own = (value as Reading | undefined)?.instrument
+  if (own !== undefined || path[0] !== 'runs') return own
+  const { flow, power } = sheet.runs[Number(path[1])]!
+  if (use === 'flow') {
+    if (flow?.method === 'pitot-traverse') return flow.tube.instrument ?? flow.tube.coefficient?.instrument
+    return flow?.instrument
+  }
+  return use === 'power' && power?.method === 'volts-amps' ? power.instrument : undefined
 }

@@ -5,12 +5,14 @@
  * A reading that was not made is absent; what its absence means is a finding, not an error.
  * Each object has a `title`, which becomes its name in the API description.
  */
+
 import { type Static, type TProperties, Type } from 'typebox'
 import { PLANT_KINDS } from './context.ts'
 import { FlowReadings } from './flow/list.ts'
 import { LevelReading } from './level/list.ts'
 import { Electrical } from './power/electrical.ts'
 import { PowerReadings } from './power/list.ts'
+import { PURPOSES } from './purposes.ts'
 import { Code, Day, Instant, positiveReading, reading, widthReading } from './readings.ts'
 import { Suction } from './suction-readings.ts'
 
@@ -37,10 +39,6 @@ export const LEFT_OUT_READINGS = [
   'water-temperature',
   'nameplate',
 ] as const
-
-/** What the visit was for. A finding about something missing asks only for what the purpose promises. */
-export const PURPOSES = ['full', 'flow-and-power', 'not-testable'] as const
-export type Purpose = (typeof PURPOSES)[number]
 
 /** Why a plant could not be tested. */
 export const NOT_TESTABLE_REASONS = [

@@ -7,6 +7,7 @@ import { decisionRoutes } from './decisions/routes.ts'
 import type { Deps } from './deps.ts'
 import { evaluationRoutes } from './evaluations/routes.ts'
 import { TestReader } from './field-tests/load.ts'
+import { recordedRoutes } from './field-tests/recorded-routes.ts'
 import { revisionRoutes } from './field-tests/revision-routes.ts'
 import { fieldTestRoutes } from './field-tests/routes.ts'
 import { registerAbout } from './http/about.ts'
@@ -108,6 +109,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   const tests = new TestReader(deps.databases)
   await app.register(fieldTestRoutes, { ...deps, tests, ledger })
   await app.register(traceRoutes, { tests })
+  await app.register(recordedRoutes, { tests })
   await app.register(ledgerRoutes, deps)
   await app.register(proofRoutes, deps)
   await app.register(bundleRoutes, { ...deps, ledger })

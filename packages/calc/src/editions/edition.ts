@@ -4,8 +4,8 @@
  */
 import type { TraverseRule } from '../flow/traverse-positions.ts'
 import type { Source } from '../formula.ts'
+import type { Purpose } from '../purposes.ts'
 import type { QuantityId } from '../quantities.ts'
-import type { Purpose } from '../sheet.ts'
 import { interval95, rectangular, resolution } from '../uncertainty.ts'
 import { type Dimension, siUnit, toSi, unitSize } from '../units.ts'
 

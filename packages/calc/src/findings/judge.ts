@@ -1,8 +1,9 @@
 /** Runs the findings in force over the facts of a run. */
 import type { Finding, SOUNDNESS } from '../evaluation.ts'
 import type { PreferredUnits } from '../preferred-units.ts'
+import { PURPOSES, type Purpose } from '../purposes.ts'
 import type { QuantityId } from '../quantities.ts'
-import { type LeftOut, PURPOSES, type Purpose } from '../sheet.ts'
+import type { LeftOut } from '../sheet.ts'
 import type { AnyEdition } from '../surroundings.ts'
 import type { Quantities, Visit } from '../visit.ts'
 import { type FactName, type Facts, factMeanings } from './facts.ts'

@@ -47,8 +47,8 @@ export interface SampleLog {
   readonly read: ReadHash
 }
 
-/** A log in which each test is followed by a note’s entry, and others come before, between and behind. */
-export function sampleLog(samples: readonly SampleTest[]): SampleLog {
+/** A log in which each test is followed by a note’s entry, unless it is to be of tests alone. */
+export function sampleLog(samples: readonly SampleTest[], { withNotes = true } = {}): SampleLog {
   const tests: BundledTest[] = []
   const others: BundledEntry[] = []
   const leaves: Uint8Array[] = []
@@ -61,6 +61,7 @@ export function sampleLog(samples: readonly SampleTest[]): SampleLog {
     const evaluationSha256 = sha256Hex(salt, evaluation)
     const entry = entryBytes({ ...about, kind: 'test', ...hashes, evaluationSha256, edition })
     tests.push({ index: append(entry), entry, salt, raw, context })
+    if (!withNotes) return
     const note = `nte_01JCP6WYRX${String(n).padStart(16, '0')}`
     const noteEntry = entryBytes({ ...about, kind: 'note', note, noteSha256: sha256Hex(salt) })
     others.push({ index: append(noteEntry), entry: noteEntry })
@@ -97,7 +98,7 @@ export function bundleOf(log: SampleLog, { tests, since }: SampleChoice = {}): U
   const chosen = tests ?? log.tests.map((_, n) => n)
   return makeBundle({
     checkpoint: checkpointAt(log, log.size),
-    items: chosen.flatMap((n) => [log.tests[n]!, log.others[n]!]),
+    items: chosen.flatMap((n) => [log.tests[n]!, log.others[n] ?? []].flat()),
     read: log.read,
     ...(since !== undefined && {
       earlier: {

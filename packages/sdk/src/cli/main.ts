@@ -1,9 +1,11 @@
 /** The command `liftledger`. Exit 0: done and good. 1: done, and something is wrong. 2: not done. */
 import { readFile } from 'node:fs/promises'
+import { monitorCommand } from './monitor.ts'
 import type { Command, Terminal } from './terminal.ts'
 import { verifyCommand } from './verify.ts'
 
 const commands: Readonly<Record<string, { readonly run: Command; readonly about: string }>> = {
+  monitor: { run: monitorCommand, about: 'see whether a log continues what it was' },
   verify: { run: verifyCommand, about: 'verify a bundle without a network' },
 }
 

@@ -1,6 +1,7 @@
 /** `liftledger verify FILE --key KEY`: a bundle, verified without a network. */
 import { parseArgs } from 'node:util'
 import { VerificationError, verifyBundle } from '../verify.ts'
+import { NotTried } from './not-tried.ts'
 import type { Command, Terminal } from './terminal.ts'
 import { printable, reportLines } from './verify-report.ts'
 
@@ -24,9 +25,6 @@ const OPTIONS = {
   json: { type: 'boolean' },
   help: { type: 'boolean' },
 } as const
-
-/** Something that the caller has to mend before it can be tried. */
-class NotTried extends Error {}
 
 function parsed(args: readonly string[]) {
   try {

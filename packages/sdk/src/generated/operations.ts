@@ -482,8 +482,8 @@ export class LedgerOperations {
    *
    * `GET /v1/ledger/checkpoint`
    */
-  checkpoint(options?: CallOptions): ApiPromise<string> {
-    return this.#requester.send({ operation: 'ledger.checkpoint', method: 'GET', path: '/v1/ledger/checkpoint', answer: 'text', anonymous: true }, options)
+  checkpoint(query?: NonNullable<wire.operations['ledger.checkpoint']['parameters']['query']>, options?: CallOptions): ApiPromise<string> {
+    return this.#requester.send({ operation: 'ledger.checkpoint', method: 'GET', path: '/v1/ledger/checkpoint', query, answer: 'text', anonymous: true }, options)
   }
 
   /**
@@ -1015,6 +1015,19 @@ export class TestsOperations {
   }
 
   /**
+   * Read the context of a test as it was recorded.
+   *
+   * Certificates of the instruments, equipment of the plant and qualification of the tester as they stood when the test was submitted: canonical JSON (RFC 8785), whose SHA-256 is `contextSha256` of the test and stands in `Repr-Digest`. `Link` names the versions of the test, with who submitted each (`version-history`).
+   *
+   * `GET /v1/tests/{testId}/context`
+   *
+   * @param testId Id of the test.
+   */
+  context(testId: string, options?: CallOptions): ApiPromise<wire.Context> {
+    return this.#requester.send({ operation: 'tests.context', method: 'GET', path: path`/v1/tests/${testId}/context` }, options)
+  }
+
+  /**
    * Compare two versions of a test.
    *
    * Readings by JSON Pointer, results by run and quantity, findings by name and place: what another version, by default the one before, has and this one has not, and the other way round.
@@ -1120,6 +1133,19 @@ export class TestsOperations {
    */
   revise(testId: string, sheet: JsonBody<wire.Sheet>, query: wire.operations['tests.revise']['parameters']['query'], options?: KeyedCallOptions): ApiPromise<wire.FieldTest> {
     return this.#requester.send({ operation: 'tests.revise', method: 'POST', path: path`/v1/tests/${testId}/revisions`, query, body: sheet, repeat: 'keyed' }, options)
+  }
+
+  /**
+   * Read the sheet as it was received.
+   *
+   * Byte for byte: its SHA-256 is `rawSha256` of the test, and stands in `Repr-Digest`. JSON Pointers of traces and findings lead into it. `Link` names the context it was evaluated with (`describedby`) and the versions of the test (`version-history`).
+   *
+   * `GET /v1/tests/{testId}/sheet`
+   *
+   * @param testId Id of the test.
+   */
+  sheet(testId: string, options?: CallOptions): ApiPromise<wire.Sheet> {
+    return this.#requester.send({ operation: 'tests.sheet', method: 'GET', path: path`/v1/tests/${testId}/sheet` }, options)
   }
 
   /**

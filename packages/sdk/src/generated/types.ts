@@ -1009,6 +1009,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/tests/{testId}/context": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read the context of a test as it was recorded
+         * @description Certificates of the instruments, equipment of the plant and qualification of the tester as they stood when the test was submitted: canonical JSON (RFC 8785), whose SHA-256 is `contextSha256` of the test and stands in `Repr-Digest`. `Link` names the versions of the test, with who submitted each (`version-history`).
+         */
+        get: operations["tests.context"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/tests/{testId}/decisions": {
         parameters: {
             query?: never;
@@ -1235,6 +1255,26 @@ export interface paths {
          * @description The sheet takes the place of the latest version of the test, which stays readable. It is stored, evaluated and written into the ledger like any other, under an id of its own; the body is the sheet alone, so that its bytes are hashed as received. The plant stays; anything else may be corrected, the date too. Programs that have the revised version have the new one. Of two revisions of one version the second is refused and told the latest. Idempotency-Key as for a first submission.
          */
         post: operations["tests.revise"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/sheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read the sheet as it was received
+         * @description Byte for byte: its SHA-256 is `rawSha256` of the test, and stands in `Repr-Digest`. JSON Pointers of traces and findings lead into it. `Link` names the context it was evaluated with (`describedby`) and the versions of the test (`version-history`).
+         */
+        get: operations["tests.sheet"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -2432,12 +2472,21 @@ export interface components {
             index: number;
             /** @description Leaf of the entry. */
             leafHash: string;
+            links: components["schemas"]["InclusionProofLinks"];
             /** @description Hashes, lowest first. */
             proof: string[];
             /** @description Root of the tree of that size; hold it against a signed checkpoint. */
             root: string;
             /** @description Entries in the tree that the proof is for. */
             size: number;
+        };
+        /**
+         * InclusionProofLinks
+         * @description Where to read on.
+         */
+        InclusionProofLinks: {
+            /** @description The signed checkpoint over that tree; not there where none of that size was signed. */
+            checkpoint: string;
         };
         /**
          * InsertionVelocity
@@ -2735,6 +2784,19 @@ export interface components {
             kind: string;
             /** @description SHA-256(0x00 ‖ entry), hexadecimal: the leaf of the tree. */
             leafHash: string;
+            links: components["schemas"]["LedgerEntryLinks"];
+            /** @description The test it is about. */
+            test?: string;
+        };
+        /**
+         * LedgerEntryLinks
+         * @description Where to read on.
+         */
+        LedgerEntryLinks: {
+            /** @description All it takes to verify that test offline. */
+            bundle?: string;
+            /** @description Proof that it is in the tree of the newest checkpoint. */
+            inclusion: string;
             /** @description The test it is about. */
             test?: string;
         };
@@ -4183,8 +4245,16 @@ export interface components {
          * @description Where to read on.
          */
         TestLinks: {
+            /** @description All it takes to verify it offline. */
+            bundle: string;
+            /** @description Certificates, equipment and qualification as they stood, byte for byte as hashed. */
+            context: string;
             /** @description What programs decided on its findings. */
             decisions: string;
+            /** @description Trace of overall plant efficiency, down to readings; not there where the readings do not allow it. */
+            efficiency: string;
+            /** @description Entries of the ledger about it; for auditors and keepers. */
+            entries: string;
             /** @description Its findings. */
             findings: string;
             /** @description The plant. */
@@ -4195,9 +4265,11 @@ export interface components {
             results: string;
             /** @description The test. */
             self: string;
+            /** @description The sheet, byte for byte as received. */
+            sheet: string;
             /** @description Trace of a quantity; put the id of the quantity in place of `{quantity}`. */
             trace: string;
-            /** @description All versions of the test. */
+            /** @description All versions of the test: who submitted each, and when. */
             versions: string;
         };
         /**
@@ -4336,6 +4408,7 @@ export interface components {
             components: components["schemas"]["TraceComponent"][];
             /** @description Method edition. */
             edition: string;
+            links: components["schemas"]["TestTraceLinks"];
             /** @description Derivation, from the quantity down to readings. */
             nodes: components["schemas"]["TraceNode"][];
             /**
@@ -4343,6 +4416,8 @@ export interface components {
              * @enum {unknown}
              */
             quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            /** @description Leaves that were read on the visit: where each stands as received, and what it was read with. */
+            readings: components["schemas"]["TracedReading"][];
             /** @description The recorded value in `unit`, where the replay differs and the value is kept. */
             recorded?: number;
             /**
@@ -4360,14 +4435,29 @@ export interface components {
             value: number;
         };
         /**
+         * TestTraceLinks
+         * @description Where to read on.
+         */
+        TestTraceLinks: {
+            /** @description The context, byte for byte as recorded. */
+            context: string;
+            /** @description The sheet, byte for byte as received. */
+            sheet: string;
+            /** @description The test. */
+            test: string;
+        };
+        /**
          * TestVersion
          * @description One version of a test.
          */
         TestVersion: {
             /** @description Method edition of the evaluation. */
             edition: string;
+            /** @description Id of the firm that submitted it. */
+            firmId: string;
             /** @description Id of the version. */
             id: string;
+            links: components["schemas"]["TestVersionLinks"];
             /** @description Why it took that place. */
             reason?: string;
             /**
@@ -4394,6 +4484,16 @@ export interface components {
              */
             testedOn: string;
             withdrawal?: components["schemas"]["Withdrawal"];
+        };
+        /**
+         * TestVersionLinks
+         * @description Where to read on.
+         */
+        TestVersionLinks: {
+            /** @description Entries of the ledger about it; for auditors and keepers. */
+            entries: string;
+            /** @description This version. */
+            test: string;
         };
         /**
          * TestVersions
@@ -4546,6 +4646,20 @@ export interface components {
             standardUncertainty: number;
             /** @description SI unit. */
             unit: string;
+        };
+        /**
+         * TracedReading
+         * @description A leaf that was read on the visit.
+         */
+        TracedReading: {
+            /** @description The context as recorded; behind `#` the JSON Pointer to that instrument with its certificate. */
+            certificate?: string;
+            /** @description Code of the instrument it was read with, as the sheet names it. */
+            instrument?: string;
+            /** @description The sheet as received; behind `#` the JSON Pointer at which the reading stands in it (RFC 6901, 6). */
+            link: string;
+            /** @description Index in `nodes` of the leaf. */
+            node: number;
         };
         /**
          * TraceInput
@@ -8381,7 +8495,10 @@ export interface operations {
     };
     "ledger.checkpoint": {
         parameters: {
-            query?: never;
+            query?: {
+                /** @description Entries in a checkpoint that was signed before; the newest if absent. */
+                size?: number;
+            };
             header?: never;
             path?: never;
             cookie?: never;
@@ -12653,6 +12770,131 @@ export interface operations {
             };
         };
     };
+    "tests.context": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The records an evaluation leans on, as they stood. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Context"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "decisions.list": {
         parameters: {
             query?: {
@@ -14520,6 +14762,131 @@ export interface operations {
             };
         };
     };
+    "tests.sheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Everything read on one visit to one pumping plant. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Sheet"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "tests.trace": {
         parameters: {
             query?: {
@@ -15465,6 +15832,7 @@ export type HistoryToShare = components['schemas']['HistoryToShare']
 export type HistoryTurn = components['schemas']['HistoryTurn']
 export type HistoryTurnPage = components['schemas']['HistoryTurnPage']
 export type InclusionProof = components['schemas']['InclusionProof']
+export type InclusionProofLinks = components['schemas']['InclusionProofLinks']
 export type InsertionVelocity = components['schemas']['InsertionVelocity']
 export type Instrument = components['schemas']['Instrument']
 export type InstrumentCheck = components['schemas']['InstrumentCheck']
@@ -15480,6 +15848,7 @@ export type KeyPage = components['schemas']['KeyPage']
 export type KeyToMake = components['schemas']['KeyToMake']
 export type KeyToRotate = components['schemas']['KeyToRotate']
 export type LedgerEntry = components['schemas']['LedgerEntry']
+export type LedgerEntryLinks = components['schemas']['LedgerEntryLinks']
 export type LedgerEntryPage = components['schemas']['LedgerEntryPage']
 export type LedgerKey = components['schemas']['LedgerKey']
 export type LedgerKeys = components['schemas']['LedgerKeys']
@@ -15562,7 +15931,9 @@ export type TestSummary = components['schemas']['TestSummary']
 export type TestToGive = components['schemas']['TestToGive']
 export type TestToWithdraw = components['schemas']['TestToWithdraw']
 export type TestTrace = components['schemas']['TestTrace']
+export type TestTraceLinks = components['schemas']['TestTraceLinks']
 export type TestVersion = components['schemas']['TestVersion']
+export type TestVersionLinks = components['schemas']['TestVersionLinks']
 export type TestVersions = components['schemas']['TestVersions']
 export type Tester = components['schemas']['Tester']
 export type TesterPage = components['schemas']['TesterPage']
@@ -15578,6 +15949,7 @@ export type TraceInput = components['schemas']['TraceInput']
 export type TraceNode = components['schemas']['TraceNode']
 export type TraceReading = components['schemas']['TraceReading']
 export type TraceSource = components['schemas']['TraceSource']
+export type TracedReading = components['schemas']['TracedReading']
 export type TraverseDiameter = components['schemas']['TraverseDiameter']
 export type UltrasonicRate = components['schemas']['UltrasonicRate']
 export type UltrasonicVelocity = components['schemas']['UltrasonicVelocity']

@@ -36,6 +36,8 @@ export interface GroupCommitWork<Item, Outcome> {
   find(items: readonly Item[]): Promise<readonly (Outcome | undefined)[]>
   aftermathOf(error: unknown): Aftermath
   bytesOf(item: Item): number
+  /** A commit of so many items took that long, whatever came of it. */
+  observe?: ((items: number, ms: number) => void) | undefined
 }
 
 interface Entry<Item, Outcome> {
@@ -176,10 +178,13 @@ export class GroupCommit<Item, Outcome> {
   async #settle(batch: readonly Entry<Item, Outcome>[]): Promise<void> {
     for (const entry of batch) entry.tries += 1
     let outcomes: readonly Outcome[]
+    const began = performance.now()
     try {
       outcomes = await this.#work.commit(batch.map(({ item }) => item))
     } catch (error) {
       return this.#afterFailure(batch, error)
+    } finally {
+      this.#work.observe?.(batch.length, performance.now() - began)
     }
     for (const [place, { resolve }] of batch.entries()) resolve(outcomes[place]!)
   }

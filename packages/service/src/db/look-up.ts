@@ -35,8 +35,9 @@ export function gatherLookUps(pool: pg.Pool, limits: GatherLimits): RecordLookUp
   return new Gatherer((questions) => lookUpAll(pool, questions), { ...limits, isOneItems })
 }
 
-/** Data exceptions (class 22 of SQLSTATE) may lie in one question; other failures concern all. */
-const isOneItems = (error: unknown): boolean => codeOf(error)?.startsWith('22') ?? false
+/** Data exceptions (class 22 of SQLSTATE), and what can't even be sent, may lie in one question; other failures concern all. */
+const isOneItems = (error: unknown): boolean =>
+  error instanceof RangeError || (codeOf(error)?.startsWith('22') ?? false)
 
 type Row = [
   place: number,

@@ -7,6 +7,9 @@ import type { Recorded } from './recorded.ts'
 import type { FieldTest, TestSummary } from './schemas.ts'
 import type { Submission } from './write.ts'
 
+/** Entries of the ledger about a test, by its wire id; for who sees all tests. */
+export const entriesLink = (id: string): string => `/v1/ledger/entries?test=${id}`
+
 /** The members of an answer that do not come from the evaluation. */
 type Facts = Omit<FieldTest, keyof Evaluation | 'links'>
 
@@ -23,10 +26,15 @@ function fieldTestText(facts: Facts, canonicalEvaluation: string): string {
     results: `${self}/results`,
     findings: `${self}/findings`,
     trace: `${self}/trace/{quantity}`,
+    efficiency: `${self}/trace/overall-plant-efficiency`,
+    sheet: `${self}/sheet`,
+    context: `${self}/context`,
     plant: `/v1/plants/${facts.plantId}`,
     versions: `${self}/versions`,
     decisions: `${self}/decisions`,
     replay: `${self}/replay`,
+    entries: entriesLink(facts.id),
+    bundle: `/v1/ledger/bundle/${facts.id}`,
   }
   // One object of two: what closes the first and opens the second makes way for a comma.
   return `${JSON.stringify({ ...facts, links }).slice(0, -1)},${canonicalEvaluation.slice(1)}`

@@ -25,7 +25,10 @@ const LIMITS: GroupCommitLimits = {
 export function groupWrites(
   pool: pg.Pool,
   ledger: LedgerAppends,
-  limits: Partial<GroupCommitLimits> = {},
+  {
+    observe,
+    ...limits
+  }: Partial<GroupCommitLimits> & { readonly observe?: ((items: number, ms: number) => void) | undefined } = {},
 ): SubmissionWriter {
   return new GroupCommit<Submission, WriteOutcome>(
     {
@@ -36,6 +39,7 @@ export function groupWrites(
           batch.map(({ id }) => id),
         ),
       aftermathOf,
+      observe,
       bytesOf: ({ raw, context, entry }) => raw.length + context.length + entry.length + ROW_BYTES,
     },
     { ...LIMITS, ...limits },

@@ -134,6 +134,12 @@ export class TestReader {
     return this.#make(principal, row, found.standing, { address, make })
   }
 
+  /** The row of a test, its bytes checked against their hashes; nothing is evaluated. Throws as `answer` does. */
+  async stored(principal: Principal, testId: string): Promise<StoredTest> {
+    const found = await this.#find(principal, testId, this.#held.get(testId)?.mark)
+    return (await this.#rowOf(principal, testId, found)).stored
+  }
+
   async #find(principal: Principal, testId: string, mark: Buffer | undefined): Promise<Found> {
     const found = await this.#databases.readTest(principal, testId, mark)
     if (found === undefined) throw notFound('test', toWire('test', testId))

@@ -9,6 +9,7 @@ import { Id, toWire, uuidOf } from '../http/ids.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
 import { notFound, Problem } from '../http/problem.ts'
 import { RECEIPT_FIELD } from '../ledger/append.ts'
+import { entriesLink } from './answer.ts'
 import { versionDifference } from './difference.ts'
 import { fromStored, readTest } from './load.ts'
 import { replayTest } from './replay.ts'
@@ -38,6 +39,7 @@ function toVersion(row: VersionRow): TestVersion {
     receivedAt: row.receivedAt.toISOString(),
     edition: row.edition,
     soundness: row.soundness,
+    firmId: toWire('firm', row.firmId),
     submittedBy: row.submittedBy,
     ...(row.revises !== null && { revises: toWire('test', row.revises) }),
     ...(row.reason !== null && { reason: row.reason }),
@@ -50,6 +52,7 @@ function toVersion(row: VersionRow): TestVersion {
         withdrawnBy: row.withdrawnBy!,
       },
     }),
+    links: { test: `/v1/tests/${id}`, entries: entriesLink(id) },
   }
 }
 

@@ -56,11 +56,22 @@ export const TestVersion = part('TestVersion', 'One version of a test.', {
   receivedAt: Instant('When the sheet was received.'),
   edition: Type.String({ maxLength: 20, description: 'Method edition of the evaluation.' }),
   soundness: SoundnessNow,
+  firmId: Id('firm', 'Id of the firm that submitted it.'),
   submittedBy: By('Id of the key, or of the token’s principal, that submitted it.'),
   revises: Type.Optional(Id('test', 'Id of the version whose place it took.')),
   reason: Type.Optional(Type.String({ maxLength: 40, description: 'Why it took that place.' })),
   supersededBy: Type.Optional(Id('test', 'Id of the version that took its place.')),
   withdrawal: Type.Optional(Withdrawal),
+  links: Type.Object(
+    {
+      test: Type.String({ maxLength: 200, description: 'This version.' }),
+      entries: Type.String({
+        maxLength: 200,
+        description: 'Entries of the ledger about it; for auditors and keepers.',
+      }),
+    },
+    { title: 'TestVersionLinks', description: 'Where to read on.', additionalProperties: false },
+  ),
 })
 export type TestVersion = Static<typeof TestVersion>
 

@@ -53,7 +53,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
   deps,
 ) => {
   const inFlight = new InFlight<Submitted>()
-  const writer = groupWrites(deps.databases.writer, deps.ledger)
+  const writer = groupWrites(deps.databases.writer, deps.ledger, { observe: app.observeBatch })
   // What was accepted is stored and answered before the pools close.
   app.addHook('onClose', () => writer.drain())
   const cursors = new Cursors(deps.config.keyPepper, deps.now)

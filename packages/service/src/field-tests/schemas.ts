@@ -58,10 +58,17 @@ const TestLinks = Type.Object(
     results: Path('Its results.'),
     findings: Path('Its findings.'),
     trace: Path('Trace of a quantity; put the id of the quantity in place of `{quantity}`.'),
+    efficiency: Path(
+      'Trace of overall plant efficiency, down to readings; not there where the readings do not allow it.',
+    ),
+    sheet: Path('The sheet, byte for byte as received.'),
+    context: Path('Certificates, equipment and qualification as they stood, byte for byte as hashed.'),
     plant: Path('The plant.'),
-    versions: Path('All versions of the test.'),
+    versions: Path('All versions of the test: who submitted each, and when.'),
     decisions: Path('What programs decided on its findings.'),
     replay: Path('What evaluating it again gives, difference by difference.'),
+    entries: Path('Entries of the ledger about it; for auditors and keepers.'),
+    bundle: Path('All it takes to verify it offline.'),
   },
   { title: 'TestLinks', description: 'Where to read on.', additionalProperties: false },
 )

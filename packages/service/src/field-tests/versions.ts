@@ -53,6 +53,7 @@ export interface VersionRow {
   readonly receivedAt: Date
   readonly edition: string
   readonly soundness: Soundness
+  readonly firmId: string
   readonly submittedBy: string
   readonly revises: string | null
   /** Why it took the place of the one before. */
@@ -77,7 +78,7 @@ export async function listVersions(tx: Tx, testId: string, role: Role): Promise<
       select after.id from later join field_test after on after.revision_of = later.id
     )
     select test.id, test.revision, test.tested_on as "testedOn", test.received_at as "receivedAt", test.edition,
-           ${soundnessNow(role)} as soundness, test.key_id as "submittedBy", test.revision_of as revises,
+           ${soundnessNow(role)} as soundness, test.firm_id as "firmId", test.key_id as "submittedBy", test.revision_of as revises,
            before.reason, closure.successor,
            case when closure.how = 'withdrawn' then closure.closed_at end as "withdrawnAt",
            case when closure.how = 'withdrawn' then closure.key_id end as "withdrawnBy",

@@ -37,6 +37,14 @@ describe('metrics', () => {
     ).toBe(1)
   })
 
+  test('count the batches in which submissions are stored', async () => {
+    await service.call('firmA', 'POST /v1/tests', { body: visitSheet })
+    const batches = await figure('liftledger_batch_submissions_count')
+    expect(batches).toBeGreaterThan(0)
+    expect(await figure('liftledger_batch_submissions_sum')).toBe(batches)
+    expect(await figure('liftledger_commit_seconds_count')).toBe(batches)
+  })
+
   test('count problems by code, those without work too', async () => {
     const before = await figures()
     expect(before).not.toContain('code="rate-limited"')

@@ -14,6 +14,8 @@ declare module 'fastify' {
   interface FastifyInstance {
     /** Where metrics are on. */
     metrics?: Registry
+    /** Where metrics are on: a batch of so many submissions was stored, or failed, within that time. */
+    observeBatch?: (items: number, ms: number) => void
   }
 }
 
@@ -56,9 +58,29 @@ export function registerMetrics(app: FastifyInstance, { databases, eventLoop, le
     if (reply.problemCode !== undefined) problems.inc({ code: reply.problemCode })
     done()
   })
+  app.decorate('observeBatch', batches(registers))
   gauges(app, { eventLoop, ledger }, registers)
   databaseGauges(databases, registers)
   return registry
+}
+
+function batches(registers: Registry[]): (items: number, ms: number) => void {
+  const sizes = new Histogram({
+    name: 'liftledger_batch_submissions',
+    help: 'Submissions written in one transaction.',
+    buckets: [1, 2, 4, 8, 16, 32, 64, 128],
+    registers,
+  })
+  const commits = new Histogram({
+    name: 'liftledger_commit_seconds',
+    help: 'Time to write a batch of submissions, until it is durable or has failed.',
+    buckets: BUCKETS_S,
+    registers,
+  })
+  return (items, ms) => {
+    sizes.observe(items)
+    commits.observe(ms / 1000)
+  }
 }
 
 function gauges(

@@ -51,7 +51,14 @@ export const proofRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databa
         root: rootAt(size, read),
         proof: inclusionProof(index, size, read),
       }))
-      return { index, size, leafHash: toHex(leaf), root: toHex(root), proof: proof.map(toHex) }
+      return {
+        index,
+        size,
+        leafHash: toHex(leaf),
+        root: toHex(root),
+        proof: proof.map(toHex),
+        links: { checkpoint: `/v1/ledger/checkpoint?size=${size}` },
+      }
     },
   )
 

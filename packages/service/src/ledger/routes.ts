@@ -14,7 +14,7 @@ import { notFound, Problem } from '../http/problem.ts'
 import { recordedKeys } from './key-record.ts'
 import { entryBytesOf, listEntries } from './queries.ts'
 import { Count, LedgerEntry, LedgerKeys } from './schemas.ts'
-import { hasTile, loadTile, newestCheckpoint } from './stored-tree.ts'
+import { checkpointOf, hasTile, loadTile, newestCheckpoint } from './stored-tree.ts'
 
 const OPEN = {
   access: 'public',
@@ -27,6 +27,22 @@ type EntryRow = Awaited<ReturnType<typeof listEntries>>[number]
 const BY_INDEX: Place<EntryRow, number> = {
   valuesOf: ({ index }) => [String(index)],
   from: ([index]) => Number(index),
+}
+
+function toEntry({ index, leaf_hash, kind, subject, firm_id, entry }: EntryRow): LedgerEntry {
+  const about = subject === null ? undefined : toWire('test', subject)
+  return {
+    index,
+    leafHash: toHex(leaf_hash),
+    kind,
+    ...(about !== undefined && { test: about }),
+    ...(firm_id !== null && { firm: toWire('firm', firm_id) }),
+    entry: entry.toString('utf8'),
+    links: {
+      inclusion: `/v1/ledger/proofs/inclusion?index=${index}`,
+      ...(about !== undefined && { test: `/v1/tests/${about}`, bundle: `/v1/ledger/bundle/${about}` }),
+    },
+  }
 }
 
 const YEAR_S = 31_536_000
@@ -59,6 +75,11 @@ export const ledgerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
     if (newest === undefined) throw new Problem('not-found', 'Nothing was signed yet; ask again in a second.')
     return newest
   }
+  const earlierCheckpoint = async (size: number) => {
+    const earlier = await checkpointOf(pool, size)
+    if (earlier === undefined) throw notFound('checkpoint', String(size))
+    return earlier
+  }
 
   app.get(
     '/v1/ledger/checkpoint',
@@ -72,6 +93,10 @@ export const ledgerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
           'Name of the log, number of its entries and root of the tree over them, as a signed note (C2SP ' +
           'tlog-checkpoint). It covers an entry within a second after it was stored. Keep it: from the next one on, the ' +
           'consistency proof shows that nothing was changed or taken out in between.',
+        querystring: Type.Object(
+          { size: Type.Optional(Count('Entries in a checkpoint that was signed before; the newest if absent.')) },
+          { additionalProperties: false },
+        ),
         response: {
           200: {
             description: 'The checkpoint.',
@@ -84,8 +109,8 @@ export const ledgerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
         },
       },
     },
-    async (_request, reply) => {
-      const { note } = await checkpoint()
+    async ({ query: { size } }, reply) => {
+      const { note } = size === undefined ? await checkpoint() : await earlierCheckpoint(size)
       return reply.type('text/plain; charset=utf-8').header('cache-control', 'public, max-age=1').send(note)
     },
   )
@@ -213,14 +238,7 @@ export const ledgerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
         { request, reply, list: { order: 'ledger entries', filter: { from, test } } },
         ({ after = from - 1, limit }) =>
           databases.asPrincipal(request.principal, (tx) => listEntries(tx, { from: after + 1, testId, limit })),
-        ({ index, leaf_hash, kind, subject, firm_id, entry }) => ({
-          index,
-          leafHash: toHex(leaf_hash),
-          kind,
-          ...(subject !== null && { test: toWire('test', subject) }),
-          ...(firm_id !== null && { firm: toWire('firm', firm_id) }),
-          entry: entry.toString('utf8'),
-        }),
+        toEntry,
       )
     },
   )

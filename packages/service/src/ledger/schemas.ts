@@ -1,5 +1,5 @@
 /** What the API says about the ledger. */
-import { Type } from 'typebox'
+import { type Static, type TProperties, Type } from 'typebox'
 import { Id } from '../http/ids.ts'
 
 export const Count = (description: string) =>
@@ -31,6 +31,10 @@ export const LedgerKeys = Type.Object(
   { title: 'LedgerKeys', description: 'The keys of the log.', additionalProperties: false },
 )
 
+const Link = (description: string) => Type.String({ maxLength: 200, description })
+const links = <P extends TProperties>(title: string, properties: P) =>
+  Type.Object(properties, { title, description: 'Where to read on.', additionalProperties: false })
+
 export const LedgerEntry = Type.Object(
   {
     index: Count('Place in the ledger, from 0.'),
@@ -39,9 +43,16 @@ export const LedgerEntry = Type.Object(
     test: Type.Optional(Id('test', 'The test it is about.')),
     firm: Type.Optional(Id('firm', 'The firm it concerns.')),
     entry: Type.String({ maxLength: 4_000, description: 'The entry: canonical JSON (RFC 8785), as it was hashed.' }),
+    links: links('LedgerEntryLinks', {
+      inclusion: Link('Proof that it is in the tree of the newest checkpoint.'),
+      test: Type.Optional(Link('The test it is about.')),
+      bundle: Type.Optional(Link('All it takes to verify that test offline.')),
+    }),
   },
   { title: 'LedgerEntry', description: 'One entry of the ledger.', additionalProperties: false },
 )
+
+export type LedgerEntry = Static<typeof LedgerEntry>
 
 export const InclusionProof = Type.Object(
   {
@@ -50,6 +61,9 @@ export const InclusionProof = Type.Object(
     leafHash: Hash('Leaf of the entry.'),
     root: Hash('Root of the tree of that size; hold it against a signed checkpoint.'),
     proof: Path,
+    links: links('InclusionProofLinks', {
+      checkpoint: Link('The signed checkpoint over that tree; not there where none of that size was signed.'),
+    }),
   },
   {
     title: 'InclusionProof',

@@ -1,11 +1,27 @@
 /** `/v1/tests/{id}/trace/{quantity}`: how one quantity follows from readings. */
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
-import { QuantityId, Trace, traceQuantity } from '@liftledger/calc'
-import { Type } from 'typebox'
-import type { TestReader } from '../field-tests/load.ts'
+import { instrumentOfReading, QuantityId, Trace, traceQuantity } from '@liftledger/calc'
+import { type Static, Type } from 'typebox'
+import type { ReadTest, TestReader } from '../field-tests/load.ts'
 import { changesIfDiffering, jsonOf, sendJson } from '../http/caching.ts'
 import { uuidOf } from '../http/ids.ts'
 import { Problem } from '../http/problem.ts'
+
+const Path = (description: string) => Type.String({ maxLength: 700, description })
+
+const TracedReading = Type.Object(
+  {
+    node: Type.Integer({ minimum: 0, maximum: 5000, description: 'Index in `nodes` of the leaf.' }),
+    link: Path('The sheet as received; behind `#` the JSON Pointer at which the reading stands in it (RFC 6901, 6).'),
+    instrument: Type.Optional(
+      Type.String({ maxLength: 40, description: 'Code of the instrument it was read with, as the sheet names it.' }),
+    ),
+    certificate: Type.Optional(
+      Path('The context as recorded; behind `#` the JSON Pointer to that instrument with its certificate.'),
+    ),
+  },
+  { title: 'TracedReading', description: 'A leaf that was read on the visit.', additionalProperties: false },
+)
 
 const TestTrace = Type.Object(
   {
@@ -18,9 +34,36 @@ const TestTrace = Type.Object(
     recorded: Type.Optional(
       Type.Number({ description: 'The recorded value in `unit`, where the replay differs and the value is kept.' }),
     ),
+    readings: Type.Array(TracedReading, {
+      maxItems: 5000,
+      description: 'Leaves that were read on the visit: where each stands as received, and what it was read with.',
+    }),
+    links: Type.Object(
+      {
+        test: Path('The test.'),
+        sheet: Path('The sheet, byte for byte as received.'),
+        context: Path('The context, byte for byte as recorded.'),
+      },
+      { title: 'TestTraceLinks', description: 'Where to read on.', additionalProperties: false },
+    ),
   },
   { title: 'TestTrace', description: 'Trace of a quantity of a stored test.', additionalProperties: false },
 )
+
+/** Where the readings of a trace stand. Codes and names of the sheet's members need no escape in a fragment. */
+function readingsOf({ nodes }: Trace, { sheet, context }: ReadTest, self: string): Static<typeof TracedReading>[] {
+  return nodes.flatMap(({ node, id, reading }) => {
+    if (id !== 'reading' || reading === undefined) return []
+    const instrument = instrumentOfReading(sheet, reading.place)
+    const at = context.instruments.findIndex(({ code }) => code === instrument)
+    return {
+      node,
+      link: `${self}/sheet#${reading.place}`,
+      ...(instrument !== undefined && { instrument }),
+      ...(at >= 0 && { certificate: `${self}/context#/instruments/${at}` }),
+    }
+  })
+}
 
 const notThere = (detail: string) => new Problem('not-found', detail)
 
@@ -71,9 +114,12 @@ export const traceRoutes: FastifyPluginAsyncTypebox<{ tests: TestReader }> = asy
         const trace = traceQuantity(sheet, context, edition, { quantity, run })
         if (trace === undefined) throw notThere(`Run ${run} of test '${testId}' has no readings for ${quantity}.`)
         changesIfDiffering(reply, test)
-        if (replay === 'identical') return jsonOf(reply, { ...trace, replay })
+        const self = `/v1/tests/${testId}`
+        const links = { test: self, sheet: `${self}/sheet`, context: `${self}/context` }
+        const answer = { ...trace, replay, readings: readingsOf(trace, test, self), links }
+        if (replay === 'identical') return jsonOf(reply, answer)
         const recorded = test.evaluation.results.find((one) => one.run === run && one.quantity === quantity)?.value
-        return jsonOf(reply, { ...trace, replay, ...(recorded !== undefined && { recorded }) })
+        return jsonOf(reply, { ...answer, ...(recorded !== undefined && { recorded }) })
       })
       return sendJson(reply, bytes)
     },

@@ -141,7 +141,9 @@ describe('a trace', () => {
     const { body } = await service.call<{ trace: Trace }>('firmA', `POST /v1/evaluations?trace=${trace.quantity}`, {
       body: sheet,
     })
-    expect({ ...body.trace, replay: 'identical' }).toEqual(trace)
+    // What is stored nowhere has nothing to link to.
+    const { readings: _, links: __, ...derivation } = trace as Trace & { readings: unknown; links: unknown }
+    expect({ ...body.trace, replay: 'identical' }).toEqual(derivation)
   })
 
   test('is of the run asked for, or of the one that stands for the normal condition', async () => {

@@ -1,0 +1,36 @@
+/** Rows that were never recorded, made after one that was: what tells them apart from it is as little as can be. */
+import type { Chance } from './chance.ts'
+import { bytes, uuid } from './values.ts'
+
+/** A copy of the row at `ctid` with some columns as they would be in a row of its own. */
+const copy = (table: string, ctid: string, other: Readonly<Record<string, string>>): string => {
+  const changed = Object.entries(other)
+    .map(([column, sql]) => `'${column}', ${sql}`)
+    .join(', ')
+  return `insert into ll.${table} select (jsonb_populate_record(t, jsonb_build_object(${changed}))).* from ll.${table} t where ctid = '${ctid}'`
+}
+
+type Forge = (ctid: string, chance: Chance) => string
+
+export const forgeries: Readonly<Record<string, Forge>> = {
+  field_test: (ctid, chance) => copy('field_test', ctid, { id: `'${uuid(chance)}'` }),
+  context_snapshot: (ctid, chance) => {
+    const body = bytes(chance, 40)
+    return copy('context_snapshot', ctid, { sha256: `sha256('\\x${body}')`, body: `'\\x${body}'::bytea` })
+  },
+  test_note: (ctid, chance) => copy('test_note', ctid, { id: `'${uuid(chance)}'` }),
+  test_closure: (ctid, chance) => copy('test_closure', ctid, { test_id: `'${uuid(chance)}'`, successor: 'null' }),
+  finding_decision: (ctid, chance) => {
+    const leaf = bytes(chance, 32)
+    return copy('finding_decision', ctid, { id: `'${uuid(chance)}'`, leaf_hash: `'\\x${leaf}'::bytea`, turn: '900' })
+  },
+  evaluation_document: (ctid, chance) => copy('evaluation_document', ctid, { test_id: `'${uuid(chance)}'` }),
+  idempotency: (ctid, chance) => copy('idempotency', ctid, { key: `'${uuid(chance)}'` }),
+  ledger_entry: (ctid) => copy('ledger_entry', ctid, { index: '(select max(index) + 1 from ll.ledger_entry)' }),
+  ledger_tile: (ctid, chance) => copy('ledger_tile', ctid, { index: String(1 + chance.below(1_000)) }),
+  ledger_checkpoint: (ctid, chance) =>
+    copy('ledger_checkpoint', ctid, {
+      size: `(select n from generate_series(1, 100000) n where n not in (select size from ll.ledger_checkpoint) offset ${chance.below(400)} limit 1)`,
+    }),
+  migration: (ctid, chance) => copy('migration', ctid, { name: `'9${bytes(chance, 1)}-invented.sql'` }),
+}
