@@ -2,7 +2,8 @@
  * A reader of the log who knows the standards and nothing of this project: it imports no line of it.
  *
  * Sources: RFC 6962 (IETF, 2013) section 2.1 for the hashes and the tree; C2SP `signed-note.md` for the note and its
- * keys, `tlog-checkpoint.md` for the three lines, `tlog-tiles.md` for paths, widths and the entry bundles.
+ * key ids, `tlog-checkpoint.md` for the three lines, `tlog-tiles.md` for paths, widths and the entry bundles. How a key is
+ * handed over as text (name, id, key with a plus between) is common practice among such logs; from memory.
  */
 import { createHash, createPublicKey, verify } from 'node:crypto'
 
