@@ -1,6 +1,7 @@
 /** What is asked of a verifier of bundles, and what it answers. */
 import type { Checkpoint } from './checkpoint.ts'
 import type { VerificationCode } from './errors.ts'
+import type { Caveats, LaterEntry } from './later-entries.ts'
 import type { VerifierKey } from './verifier-key.ts'
 
 /**
@@ -9,11 +10,34 @@ import type { VerifierKey } from './verifier-key.ts'
  */
 export type Replay = (raw: Uint8Array, context: Uint8Array, edition: string) => Uint8Array | undefined
 
+/** What a reader knows a test by, read out of its sheet and its evaluation. */
+export interface TestDetails {
+  /** Codes, as on the sheet. */
+  readonly plant: string
+  readonly tester: string
+  /** Day of the visit. */
+  readonly testedOn: string
+  /** What the findings make of it; only where it was evaluated again. */
+  readonly soundness?: string
+  /**
+   * Of the run that stands for the usual condition, as a ratio, with the half-width of its 95 % interval; only where the
+   * test was evaluated again.
+   */
+  readonly overallPlantEfficiency?: { readonly value: number; readonly expandedUncertainty: number }
+  /** Why the evaluation doesn’t report overall plant efficiency. */
+  readonly efficiencyWithheld?: string
+}
+
+/** Details of a sheet that is the one received, and of its evaluation if that was made again to the last bit. */
+export type Describe = (raw: Uint8Array, evaluation: Uint8Array | undefined) => TestDetails | undefined
+
 export interface VerifyOptions {
   /** Of the log, and of witnesses whose cosignatures count. */
   readonly keys: readonly VerifierKey[]
   /** Left out, the arithmetic isn’t verified. */
   readonly replay?: Replay
+  /** Asked about each test that was evaluated again, and about all where they are few. May throw: then there are none. */
+  readonly describe?: Describe
   /** A checkpoint that was kept from an earlier day; the bundle must show that its log continues it. */
   readonly sinceCheckpoint?: Checkpoint
 }
@@ -41,12 +65,18 @@ export interface VerifiedTest {
   readonly replay: 'identical' | 'differs' | 'not-done'
   /** False if anything is wrong with it, with its entry, or with the log that vouches for it. */
   readonly ok: boolean
+  readonly details?: TestDetails
+  /** What entries in the file say of it, in order; absent where none does. */
+  readonly later?: readonly LaterEntry[]
 }
 
 export interface BundleSignature {
   readonly name: string
-  /** `log`: signed by the log. `witness`: by another given key. `unknown`: by a key that was not given, hence not verified. */
-  readonly by: 'log' | 'witness' | 'unknown'
+  /**
+   * `log`: signed by the log. `witness`: by another given key. `unknown`: by a key that was not given, hence not
+   * verified. `does-not-fit`: under a given key, but it is not that key’s signature of this text.
+   */
+  readonly by: 'log' | 'witness' | 'unknown' | 'does-not-fit'
   /** Of a cosignature that was verified, RFC 3339. */
   readonly at?: string
 }
@@ -61,6 +91,8 @@ export interface BundleReport {
     readonly size: number
     /** Hexadecimal. */
     readonly root: string
+    /** The same in base 64, as the checkpoint spells it. */
+    readonly rootBase64: string
     readonly signatures: readonly BundleSignature[]
   }
   /** Size of the earlier checkpoint that the log is shown to continue. */
@@ -75,6 +107,8 @@ export interface BundleReport {
     readonly replayed: number
     /** Of these, the same to the last bit. */
     readonly identical: number
+    /** Verified, but to be minded. */
+    readonly caveats: Caveats
     readonly bytes: number
   }
 }

@@ -17,7 +17,9 @@ export type {
   BundleProblem,
   BundleReport,
   BundleSignature,
+  Describe,
   Replay,
+  TestDetails,
   VerifiedTest,
   VerifyOptions,
 } from './bundle-report.ts'
@@ -40,6 +42,7 @@ export {
   type WithdrawalEntry,
 } from './entry.ts'
 export { type VerificationCode, VerificationError, verificationCodes } from './errors.ts'
+export { type Caveats, decisionsThatCount, type LaterEntry } from './later-entries.ts'
 export {
   type Consistency,
   consistencyProof,

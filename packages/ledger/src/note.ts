@@ -97,7 +97,11 @@ function parseSignatureLine(line: string, at: number): NoteSignature {
 }
 
 /** Whether one signature of a note is its key’s. */
-async function holds(body: string, { signature }: NoteSignature, { type, publicKey }: VerifierKey): Promise<boolean> {
+export async function signatureFits(
+  body: string,
+  { signature }: NoteSignature,
+  { type, publicKey }: VerifierKey,
+): Promise<boolean> {
   if (type === 1) return verifyEd25519(publicKey, utf8(body), signature)
   const seconds = cosignatureTime(signature)
   if (seconds === undefined || seconds >= 2n ** 63n) return false
@@ -115,7 +119,7 @@ export async function verifyNote(note: string, keys: readonly VerifierKey[]): Pr
   for (const signature of signatures) {
     for (const key of keys) {
       if (key.name !== signature.name || key.id !== signature.id) continue
-      if (!(await holds(body, signature, key))) {
+      if (!(await signatureFits(body, signature, key))) {
         throw new VerificationError(
           'signature-wrong',
           `The signature of '${key.name}' does not fit the text: it was not made by the given key, or the text is not the one that was signed.`,

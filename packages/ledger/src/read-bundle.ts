@@ -40,10 +40,12 @@ export interface ReadBundle {
 /** The file is no bundle from some byte on. */
 export class BundleError extends VerificationError {
   readonly byte: number
+  readonly reason: string
   constructor(byte: number, reason: string) {
     super('bundle-malformed', `The bundle can not be read: ${reason}.`)
     this.name = 'BundleError'
     this.byte = byte
+    this.reason = reason
   }
 }
 
@@ -63,6 +65,9 @@ export function textOf(bytes: Uint8Array): string | undefined {
     return undefined
   }
 }
+
+const LINE_ENDS_CHANGED =
+  'its line ends were changed, as happens where a file is stored or sent as text; fetch it again, as it is'
 
 class Reader {
   readonly bytes: Uint8Array
@@ -141,7 +146,10 @@ class Reader {
 /** Reads a bundle; of it, nothing is verified yet. Throws {@link BundleError}. */
 export function readBundle(bytes: Uint8Array): ReadBundle {
   const reader = new Reader(bytes)
-  if (!reader.passed(`${BUNDLE_TITLE}\n`)) reader.fail(`its first line is not '${BUNDLE_TITLE}'`)
+  if (!reader.passed(`${BUNDLE_TITLE}\n`)) {
+    const endsChanged = standsAt(bytes, 0, `${BUNDLE_TITLE}\r`)
+    reader.fail(endsChanged ? LINE_ENDS_CHANGED : `its first line is not '${BUNDLE_TITLE}'`)
+  }
   if (!reader.passed('checkpoint ')) reader.fail("'checkpoint' is expected here")
   const checkpoint = reader.note()
   const earlier = reader.passed('earlier ') ? readEarlier(reader) : undefined
@@ -153,11 +161,44 @@ export function readBundle(bytes: Uint8Array): ReadBundle {
   const hashAt = reader.at
   reader.skipHex(HASH_BYTES, NEWLINE)
   const headIntact = standsAt(bytes, hashAt, sha256Hex(bytes.subarray(0, headEnd)))
-  const items: ReadItem[] = []
-  for (let left = count; left > 0; left--) items.push(readItem(reader))
-  if (!reader.passed('end\n')) reader.fail(`'end' is expected here, behind ${count} items`)
+  const items = readItems(reader, count)
   if (reader.at !== bytes.length) reader.fail("something stands behind 'end'")
   return { checkpoint, inclusion, headIntact, items, ...(earlier && { earlier }) }
+}
+
+/** As many items as are announced, and `end`; where there are more or fewer, says how many there are. */
+function readItems(reader: Reader, count: number): ReadItem[] {
+  const items: ReadItem[] = []
+  const announced = `${count} ${count === 1 ? 'item is' : 'items are'} announced`
+  while (items.length < count) {
+    if (standsAt(reader.bytes, reader.at, 'end\n')) reader.fail(`${announced}, but only ${items.length} are there`)
+    try {
+      items.push(readItem(reader))
+    } catch (error) {
+      if (!(error instanceof BundleError) || error.byte < reader.bytes.length) throw error
+      throw new BundleError(error.byte, `${error.reason}: ${announced}, and ${items.length} are there whole`)
+    }
+  }
+  const { at } = reader
+  if (reader.passed('end\n')) return items
+  const more = itemsUpToEnd(reader)
+  return reader.fail(
+    more === undefined
+      ? `'end' is expected here, behind ${count} items`
+      : `${announced}, but ${count + more} are there; this is the first too many`,
+    at,
+  )
+}
+
+/** How many items stand here before `end`; undefined if anything else does. */
+function itemsUpToEnd(reader: Reader): number | undefined {
+  try {
+    let count = 0
+    for (; !reader.passed('end\n'); count++) readItem(reader)
+    return count
+  } catch {
+    return undefined
+  }
 }
 
 function readEarlier(reader: Reader): NonNullable<ReadBundle['earlier']> {

@@ -3,10 +3,11 @@
  */
 import { sha256, sha256Hex } from '#sha256'
 import { SALT_BYTES } from './bundle.ts'
-import type { BundleReport, Found, Replay, VerifiedTest, VerifyOptions } from './bundle-report.ts'
-import { copyHex, equalBytes, fromHexAt, standsAt, toHex } from './bytes.ts'
+import type { BundleReport, Describe, Found, Replay, VerifiedTest, VerifyOptions } from './bundle-report.ts'
+import { copyHex, equalBytes, fromHexAt, standsAt, toBase64, toHex } from './bytes.ts'
 import type { Checkpoint } from './checkpoint.ts'
 import { type VerificationCode, VerificationError } from './errors.ts'
+import { caveatsOf, type LaterEntry, laterEntry, withLater } from './later-entries.ts'
 import { HASH_BYTES } from './merkle.ts'
 import { BundleError, HASH_LINE, linesOf, type ReadBundle, type ReadItem, readBundle, textOf } from './read-bundle.ts'
 import { rootOfShared, type SharedProof } from './shared-proof.ts'
@@ -14,6 +15,8 @@ import { entryMembers, type TestFacts, testFacts } from './test-entry.ts'
 import { attempt, verifyCheckpoint, verifyContinuity } from './verify-log.ts'
 
 const LEAF_PREFIX = Uint8Array.of(0x00)
+/** Up to so many tests are described without being evaluated again: of more, nobody reads the lines. */
+const DESCRIBED_MAX = 50
 
 /** What has been seen so far. */
 interface Tally {
@@ -21,13 +24,15 @@ interface Tally {
   readonly found: Found[]
   readonly tests: VerifiedTest[]
   readonly kinds: Record<string, number>
+  /** Of entries that are as they were written. */
+  readonly later: LaterEntry[]
 }
 
 /** Verifies a bundle. Never throws for what the file holds: what is wrong with it stands in the report. */
 export async function verifyBundle(file: Uint8Array, options: VerifyOptions): Promise<BundleReport> {
   // Of a Buffer each part would be a Buffer too, which takes longer to make than to hash.
   const bytes = new Uint8Array(file.buffer, file.byteOffset, file.length)
-  const tally: Tally = { bytes, found: [], tests: [], kinds: {} }
+  const tally: Tally = { bytes, found: [], tests: [], kinds: {}, later: [] }
   const { found } = tally
   let bundle: ReadBundle
   try {
@@ -45,7 +50,7 @@ export async function verifyBundle(file: Uint8Array, options: VerifyOptions): Pr
     })
   }
   const signed = await verifyCheckpoint(bundle.checkpoint, options.keys, found)
-  const inItems = verifyItems(bundle.items, options.replay, tally)
+  const inItems = verifyItems(bundle.items, options, tally)
   for (const problem of inItems.entries) found.push(problem)
   if (signed !== undefined) verifyInclusionOf(bundle, signed.checkpoint, inItems.entries.length === 0, tally)
   const continues = signed && (await verifyContinuity(bundle, signed.checkpoint, options, found))
@@ -53,15 +58,16 @@ export async function verifyBundle(file: Uint8Array, options: VerifyOptions): Pr
   if (signed === undefined) return reportOf(tally, {})
   const { origin, size, root } = signed.checkpoint
   return reportOf(tally, {
-    checkpoint: { origin, size, root: toHex(root), signatures: signed.signatures },
+    checkpoint: { origin, size, root: toHex(root), rootBase64: toBase64(root), signatures: signed.signatures },
     ...(continues !== undefined && { continues }),
   })
 }
 
 function reportOf(
-  { bytes, found, tests, kinds }: Tally,
+  { bytes, found, tests: verified, kinds, later }: Tally,
   log: Pick<BundleReport, 'checkpoint' | 'continues'>,
 ): BundleReport {
+  const tests = withLater(verified, later)
   let [replayed, identical] = [0, 0]
   for (const { replay } of tests) {
     if (replay !== 'not-done') replayed++
@@ -86,6 +92,7 @@ function reportOf(
       kinds,
       replayed,
       identical,
+      caveats: caveatsOf(tests),
       bytes: bytes.length,
     },
   }
@@ -102,10 +109,12 @@ interface ItemProblems {
 }
 
 /** Goes through the items once: their bytes come into reach once. */
-function verifyItems(items: readonly ReadItem[], replay: Replay | undefined, tally: Tally): ItemProblems {
+function verifyItems(items: readonly ReadItem[], { replay, describe }: VerifyOptions, tally: Tally): ItemProblems {
   const entries: Found[] = []
   const contents: Found[] = []
-  const { bytes, kinds, tests } = tally
+  const { bytes, kinds, tests, later } = tally
+  const few = items.reduce((count, { saltAt }) => (saltAt > 0 ? count + 1 : count), 0) <= DESCRIBED_MAX
+  const work: Work = { replay, describe, few, bytes, found: contents }
   for (const item of items) {
     const { index, byte, leafAt } = item
     const entry = entryOf(bytes, item)
@@ -116,7 +125,9 @@ function verifyItems(items: readonly ReadItem[], replay: Replay | undefined, tal
       contents.push({ code: 'entry-malformed', message: `Entry ${index} is not spelled as ${what}.`, index, byte })
     } else {
       kinds[read.kind] = (kinds[read.kind] ?? 0) + 1
-      if (read.facts !== undefined) tests.push(verifyTest(item, read.facts, intact, replay, bytes, contents))
+      if (read.facts !== undefined) tests.push(verifyTest(item, read.facts, intact, work))
+      const said = intact && read.members !== undefined ? laterEntry(index, read.members) : undefined
+      if (said !== undefined) later.push(said)
     }
     if (intact) continue
     const message = `Entry ${index} does not have the leaf hash that stands in the line before it: one of the two was changed.`
@@ -126,16 +137,24 @@ function verifyItems(items: readonly ReadItem[], replay: Replay | undefined, tal
   return { entries, contents }
 }
 
-/** Kind of an entry, and of a test what it says; undefined if it isn’t spelled as what it stands for. */
-function readEntry(entry: Uint8Array, { saltAt }: ReadItem): { kind: string; facts?: TestFacts } | undefined {
+interface ReadEntry {
+  readonly kind: string
+  readonly facts?: TestFacts
+  /** Of all but a plain test, which says nothing beside its facts. */
+  readonly members?: Readonly<Record<string, unknown>>
+}
+
+/** What an entry says; undefined if it isn’t spelled as what it stands for. */
+function readEntry(entry: Uint8Array, { saltAt }: ReadItem): ReadEntry | undefined {
   const text = textOf(entry)
   if (text === undefined) return undefined
   if (saltAt > 0) {
     const facts = testFacts(text)
-    return facts && { kind: facts.kind, facts }
+    if (facts === undefined || facts.kind === 'test') return facts && { kind: facts.kind, facts }
+    return { kind: facts.kind, facts, members: { ...facts } }
   }
-  const kind = entryMembers(text)?.kind
-  return typeof kind === 'string' ? { kind } : undefined
+  const members = entryMembers(text)
+  return typeof members?.kind === 'string' ? { kind: members.kind, members } : undefined
 }
 
 /** Whether the stated leaf hashes lead to the root; where one was found wrong, whether the entries themselves do. */
@@ -167,14 +186,21 @@ function verifyInclusionOf(
   })
 }
 
+interface Work {
+  readonly replay: Replay | undefined
+  readonly describe: Describe | undefined
+  /** So few tests that each is described. */
+  readonly few: boolean
+  readonly bytes: Uint8Array
+  readonly found: Found[]
+}
+
 /** Sheet and context against their hashes, and the evaluation of both against its own. */
 function verifyTest(
   { index, byte, saltAt, rawAt, contextAt, entryAt }: ReadItem,
   facts: TestFacts,
   intact: boolean,
-  replay: Replay | undefined,
-  bytes: Uint8Array,
-  found: Found[],
+  { replay, describe, few, bytes, found }: Work,
 ): VerifiedTest {
   const { subject: id, kind, firm, at, edition } = facts
   const salt = fromHexAt(bytes, saltAt, SALT_BYTES)
@@ -182,7 +208,8 @@ function verifyTest(
   const context = bytes.subarray(contextAt, entryAt - 1)
   const before = found.length
   const tell: Tell = (code, message) => found.push({ code, message, index, test: id, byte })
-  if (sha256Hex(salt, raw) !== facts.rawSha256) {
+  const asReceived = sha256Hex(salt, raw) === facts.rawSha256
+  if (!asReceived) {
     tell('raw-changed', `The sheet of test '${id}' is not the one that was received: its hash in the log is another.`)
   }
   if (sha256Hex(salt, context) !== facts.contextSha256) {
@@ -192,40 +219,58 @@ function verifyTest(
     )
   }
   // Of other bytes than those received, an evaluation would say nothing.
-  const outcome =
+  const { outcome, evaluation }: Replayed =
     replay === undefined || found.length > before
-      ? 'not-done'
+      ? { outcome: 'not-done' }
       : replayed(() => replay(raw, context, edition), salt, facts, tell)
-  return { index, kind, id, firm, at, edition, replay: outcome, ok: intact && found.length === before }
+  const told = describe !== undefined && asReceived && (few || evaluation !== undefined)
+  const details = told ? describedBy(() => describe(raw, evaluation)) : undefined
+  const ok = intact && found.length === before
+  return { index, kind, id, firm, at, edition, replay: outcome, ok, ...(details && { details }) }
+}
+
+/** What is no sheet has no details; that it doesn’t evaluate was told before. */
+function describedBy(describe: () => VerifiedTest['details']): VerifiedTest['details'] {
+  try {
+    return describe()
+  } catch {
+    return undefined
+  }
 }
 
 type Tell = (code: VerificationCode, message: string) => void
+
+interface Replayed {
+  readonly outcome: VerifiedTest['replay']
+  /** The one that was recorded. */
+  readonly evaluation?: Uint8Array
+}
 
 function replayed(
   evaluate: () => Uint8Array | undefined,
   salt: Uint8Array,
   { subject, edition, evaluationSha256 }: TestFacts,
   tell: Tell,
-): VerifiedTest['replay'] {
+): Replayed {
   let evaluation: Uint8Array | undefined
   try {
     evaluation = evaluate()
   } catch (cause) {
     const reason = cause instanceof Error ? cause.message : String(cause)
     tell('replay-failed', `Test '${subject}' can not be evaluated again: ${reason}`)
-    return 'differs'
+    return { outcome: 'differs' }
   }
   if (evaluation === undefined) {
     tell(
       'edition-unknown',
       `Test '${subject}' was evaluated under edition ${edition}, which is not known here; a newer verifier may know it.`,
     )
-    return 'not-done'
+    return { outcome: 'not-done' }
   }
-  if (sha256Hex(salt, evaluation) === evaluationSha256) return 'identical'
+  if (sha256Hex(salt, evaluation) === evaluationSha256) return { outcome: 'identical', evaluation }
   tell(
     'evaluation-differs',
     `Test '${subject}', evaluated again under edition ${edition}, gives something else than was recorded.`,
   )
-  return 'differs'
+  return { outcome: 'differs' }
 }

@@ -4,7 +4,7 @@ import { toHex } from './bytes.ts'
 import { type Checkpoint, parseCheckpoint } from './checkpoint.ts'
 import { VerificationError } from './errors.ts'
 import { verifyConsistency } from './merkle.ts'
-import { cosignatureTime, parseNote, verifyNote } from './note.ts'
+import { cosignatureTime, type Note, parseNote, signatureFits, verifyNote } from './note.ts'
 import type { ReadBundle } from './read-bundle.ts'
 import type { VerifierKey } from './verifier-key.ts'
 
@@ -33,9 +33,8 @@ export async function verifyCheckpoint(
   const checkpoint = attempt(found, () => parseCheckpoint(parseNote(note).body))
   if (checkpoint === undefined) return undefined
   const { origin } = checkpoint
-  let signers: readonly VerifierKey[] = []
   try {
-    signers = await verifyNote(note, keys)
+    const signers = await verifyNote(note, keys)
     if (!signers.some(({ name, type }) => name === origin && type === 1)) {
       found.push({
         code: 'log-signature-missing',
@@ -46,13 +45,25 @@ export async function verifyCheckpoint(
     if (!(error instanceof VerificationError)) throw error
     found.push({ code: error.code, message: error.message })
   }
-  const signatures = parseNote(note).signatures.map(({ name, id, signature }): BundleSignature => {
-    const key = signers.find((signer) => signer.name === name && signer.id === id)
-    if (key === undefined) return { name, by: 'unknown' }
-    if (key.type === 1) return { name, by: name === origin ? 'log' : 'witness' }
-    return { name, by: 'witness', at: timeOf(cosignatureTime(signature)!) }
-  })
-  return { checkpoint, signatures }
+  return { checkpoint, signatures: await signaturesOf(parseNote(note), origin, keys) }
+}
+
+/** Each signature for itself: where one is wrong, others may still be right. */
+function signaturesOf(
+  { body, signatures }: Note,
+  origin: string,
+  keys: readonly VerifierKey[],
+): Promise<BundleSignature[]> {
+  return Promise.all(
+    signatures.map(async (one): Promise<BundleSignature> => {
+      const { name, id, signature } = one
+      const key = keys.find((given) => given.name === name && given.id === id)
+      if (key === undefined) return { name, by: 'unknown' }
+      if (!(await signatureFits(body, one, key))) return { name, by: 'does-not-fit' }
+      if (key.type === 1) return { name, by: name === origin ? 'log' : 'witness' }
+      return { name, by: 'witness', at: timeOf(cosignatureTime(signature)!) }
+    }),
+  )
 }
 
 /** RFC 3339 of a POSIX time; the number where no calendar reaches. */
@@ -115,7 +126,7 @@ function compareWithKept(
     code: 'consistency-missing',
     message:
       later.size < kept.size
-        ? `The file is older than the checkpoint that was kept: ${later.size} entries against ${kept.size}. Ask for a newer one.`
-        : `The file does not show that the log of ${later.size} entries continues the kept one of ${kept.size}. Ask for a file with that proof.`,
+        ? `The file is older than the checkpoint that was kept: ${later.size} entries against ${kept.size}. Fetch it again.`
+        : `The file does not show that the log of ${later.size} entries continues the kept one of ${kept.size}. Fetch it again with ?since=${kept.size}: then it holds that proof.`,
   })
 }

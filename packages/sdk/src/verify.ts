@@ -4,14 +4,16 @@
  * Signature of the log → its entries are in the log → sheets and contexts are those that were received → the same
  * calculation gives the same evaluation, to the last bit.
  */
-import { type Context, editionById, evaluate, type Sheet } from '@liftledger/calc'
+import { type Context, type Evaluation, editionById, evaluate, type Sheet } from '@liftledger/calc'
 import {
   type BundleReport,
   canonicalBytes,
+  type Describe,
   parseCheckpoint,
   parseNote,
   parseVerifierKey,
   type Replay,
+  type TestDetails,
   type VerifierKey,
   verifyBundle as verifyOffline,
 } from '@liftledger/ledger'
@@ -20,11 +22,20 @@ export {
   type BundleProblem,
   type BundleReport,
   type BundleSignature,
+  type Caveats,
+  decisionsThatCount,
+  formatVerifierKey,
+  type LaterEntry,
+  parseReceipt,
+  parseVerifierKey,
+  type Receipt,
+  type TestDetails,
   type VerificationCode,
   VerificationError,
   type VerifiedTest,
   type VerifierKey,
   verificationCodes,
+  verifyReceipt,
 } from '@liftledger/ledger'
 
 export interface VerifyBundleOptions {
@@ -42,11 +53,43 @@ export interface VerifyBundleOptions {
 const decoder = new TextDecoder('utf-8', { fatal: true })
 const parsed = (bytes: Uint8Array): unknown => JSON.parse(decoder.decode(bytes))
 
-/** What this version’s calculation makes of a sheet as it was received. */
-const replay: Replay = (raw, context, edition) => {
-  const method = editionById(edition)
-  if (method === undefined) return undefined
-  return canonicalBytes(evaluate(parsed(raw) as Sheet, parsed(context) as Context, method))
+/** What this version’s calculation makes of sheets as they were received, and what they are known by. */
+function calculation(): { readonly replay: Replay; readonly describe: Describe } {
+  // Of a sheet that was just evaluated: so it is parsed once.
+  const known = new WeakMap<Uint8Array, { readonly sheet: Sheet; readonly evaluation: Evaluation }>()
+  return {
+    replay: (raw, context, edition) => {
+      const method = editionById(edition)
+      if (method === undefined) return undefined
+      const sheet = parsed(raw) as Sheet
+      const evaluation = evaluate(sheet, parsed(context) as Context, method)
+      const bytes = canonicalBytes(evaluation)
+      known.set(bytes, { sheet, evaluation })
+      return bytes
+    },
+    describe: (raw, bytes) => {
+      const own = bytes && known.get(bytes)
+      return detailsOf(own?.sheet ?? (parsed(raw) as Sheet), own?.evaluation)
+    },
+  }
+}
+
+function detailsOf(sheet: Sheet, evaluation: Evaluation | undefined): TestDetails | undefined {
+  const { plant, tester, testedOn, normalRun = 0 } = sheet
+  // The log vouches for the bytes, not for their being a sheet.
+  if (![plant, tester, testedOn].every((text) => typeof text === 'string')) return undefined
+  const isEfficiency = ({ run, quantity }: { readonly run: number; readonly quantity: string }): boolean =>
+    run === normalRun && quantity === 'overall-plant-efficiency'
+  const result = evaluation?.results.find(isEfficiency)
+  const withheld = evaluation?.withheld.find(isEfficiency)
+  return {
+    ...{ plant, tester, testedOn },
+    ...(evaluation && { soundness: evaluation.soundness }),
+    ...(result && {
+      overallPlantEfficiency: { value: result.value, expandedUncertainty: result.expandedUncertainty },
+    }),
+    ...(withheld && result === undefined && { efficiencyWithheld: withheld.because }),
+  }
 }
 
 /**
@@ -57,9 +100,11 @@ const replay: Replay = (raw, context, edition) => {
  */
 export async function verifyBundle(bytes: Uint8Array, options: VerifyBundleOptions): Promise<BundleReport> {
   const { keys, sinceCheckpoint } = options
+  const { replay, describe } = calculation()
   return verifyOffline(bytes, {
     keys: keys.map((key) => (typeof key === 'string' ? parseVerifierKey(key.trim()) : key)),
     ...(options.replay !== false && { replay }),
+    describe,
     ...(sinceCheckpoint !== undefined && { sinceCheckpoint: parseCheckpoint(parseNote(sinceCheckpoint).body) }),
   })
 }

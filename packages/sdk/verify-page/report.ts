@@ -1,7 +1,19 @@
 /** A report about a bundle, as elements of the page. Whatever the file says goes in as text. */
-import type { BundleProblem, BundleReport, BundleSignature, VerifiedTest } from '../src/verify.ts'
+import {
+  detailsInWords,
+  entriesInWords,
+  isToBeMinded,
+  laterInWords,
+  reachInWords,
+  SIGNATURE_TITLES,
+  signatureInWords,
+  time,
+  verdictInWords,
+  whole,
+} from '../src/report-words.ts'
+import type { BundleProblem, BundleReport, VerifiedTest } from '../src/verify.ts'
 
-/** Longer lists are cut, and say so. */
+/** Longer lists are cut, and say so; of tests, those that there is something to say of come first then. */
 const TESTS_MAX = 200
 const PROBLEMS_MAX = 100
 
@@ -17,24 +29,16 @@ function make<K extends keyof HTMLElementTagNameMap>(
   return made
 }
 
-const whole = (n: number): string => n.toLocaleString('en')
-const time = (at: string): string => at.replace('T', ' ').replace(/(:\d\d)\.\d+Z$/, '$1 UTC')
-
-function signature({ name, by, at }: BundleSignature): string {
-  if (by === 'unknown') return `${name}: no key given`
-  return at === undefined ? name : `${name}, ${time(at)}`
-}
-
-function facts(file: string, { checkpoint, continues, counts }: BundleReport): HTMLElement {
+function facts(file: string, report: BundleReport): HTMLElement {
+  const { checkpoint, continues, counts } = report
   const rows: [string, string][] = [['File', `${file}, ${whole(counts.bytes)} bytes`]]
   if (checkpoint !== undefined) {
     rows.push(['Log', `${checkpoint.origin}, ${whole(checkpoint.size)} entries`])
-    rows.push(['Root', checkpoint.root])
-    const titles = { log: 'Signed by', witness: 'Witness', unknown: 'Not checked' } as const
-    for (const one of checkpoint.signatures) rows.push([titles[one.by], signature(one)])
+    rows.push(['Root', `${checkpoint.root}, which the checkpoint spells ${checkpoint.rootBase64}`])
+    for (const one of checkpoint.signatures) rows.push([SIGNATURE_TITLES[one.by], signatureInWords(one)])
   }
   if (continues !== undefined) rows.push(['Continues', `the log of ${whole(continues)} entries`])
-  for (const [kind, n] of Object.entries(counts.kinds)) rows.push([`Entries: ${kind}`, whole(n)])
+  if (counts.tests + counts.otherEntries > 0) rows.push(['Entries', entriesInWords(report)])
   rows.push([
     'Evaluated again',
     `${whole(counts.replayed)} of ${whole(counts.tests)}, ${whole(counts.identical)} identical`,
@@ -51,12 +55,15 @@ function problem({ code, message, line, test }: BundleProblem): HTMLElement {
   return make('li', [make('div', title), make('p', message)])
 }
 
-const COLUMNS = ['Test', 'Received', 'Edition', 'Evaluated again']
+const COLUMNS = ['Test', 'Visit', 'Overall plant efficiency', 'Received', 'Edition', 'Evaluated again']
 const REPLAY = { identical: 'identical', differs: 'differs', 'not-done': 'not done' } as const
 
-function testRow({ id, at, edition, replay, ok }: VerifiedTest): HTMLElement {
-  const cells = [id, time(at), edition, `${REPLAY[replay]}${ok ? '' : ' · not verified, see above'}`]
-  return make(
+function testRows(test: VerifiedTest): HTMLElement[] {
+  const { id, at, edition, replay, ok } = test
+  const details = detailsInWords(test)
+  const verified = `${REPLAY[replay]}${ok ? '' : ' · not verified, see above'}`
+  const cells = [id, details?.visit ?? '', details?.outcome ?? '', time(at), edition, verified]
+  const row = make(
     'tr',
     cells.map((text, n) => {
       const cell = make('td', text, n === 0 ? 'id' : undefined)
@@ -65,6 +72,14 @@ function testRow({ id, at, edition, replay, ok }: VerifiedTest): HTMLElement {
       return cell
     }),
   )
+  return [row, ...laterInWords(test).map(laterRow)]
+}
+
+function laterRow(text: string): HTMLElement {
+  const cell = make('td', text, 'later')
+  cell.colSpan = COLUMNS.length
+  cell.dataset.title = 'Since then'
+  return make('tr', [cell])
 }
 
 function testTable(tests: readonly VerifiedTest[]): HTMLElement {
@@ -73,23 +88,26 @@ function testTable(tests: readonly VerifiedTest[]): HTMLElement {
     cell.scope = 'col'
     return cell
   })
-  return make('table', [make('thead', [make('tr', head)]), make('tbody', tests.slice(0, TESTS_MAX).map(testRow))])
+  const told =
+    tests.length <= TESTS_MAX ? tests : [...tests].sort((a, b) => Number(isToBeMinded(b)) - Number(isToBeMinded(a)))
+  const rows = told.slice(0, TESTS_MAX).flatMap(testRows)
+  return make('table', [make('thead', [make('tr', head)]), make('tbody', rows)])
 }
 
-function verdict({ ok, problems, counts }: BundleReport): string {
-  if (!ok) return `✗ Not verified: ${whole(problems.length)} ${problems.length === 1 ? 'problem' : 'problems'}.`
-  if (counts.tests === 0) return '✓ Verified: the checkpoint is signed by the log, and the entries are in it.'
-  const received = '✓ Verified: signed by the log, in the log, and as received'
-  const repeated = counts.replayed === counts.tests
-  return repeated
-    ? `${received}; the same calculation gives the same evaluation.`
-    : `${received}. The calculation was not repeated.`
+function verdict(report: BundleReport): HTMLElement {
+  const { ok, problems } = report
+  if (!ok) {
+    const many = `${whole(problems.length)} ${problems.length === 1 ? 'problem' : 'problems'}`
+    return make('p', `✗ Not verified: ${many}.`, 'verdict bad')
+  }
+  const { rest, minded } = verdictInWords(report)
+  return make('p', `✓ Verified${rest}`, `verdict ${minded ? 'mind' : 'good'}`)
 }
 
-/** The verdict first, then what is wrong, then what was verified. */
+/** The verdict first, then what is wrong, then what was verified, and last how far that reaches. */
 export function reportElements(file: string, report: BundleReport): HTMLElement[] {
-  const { ok, problems, tests } = report
-  const elements: HTMLElement[] = [make('p', verdict(report), `verdict ${ok ? 'good' : 'bad'}`)]
+  const { problems, tests, checkpoint } = report
+  const elements: HTMLElement[] = [verdict(report)]
   if (problems.length > 0) {
     elements.push(make('h2', 'What is wrong'), make('ul', problems.slice(0, PROBLEMS_MAX).map(problem), 'problems'))
     if (problems.length > PROBLEMS_MAX) elements.push(make('p', `And ${whole(problems.length - PROBLEMS_MAX)} more.`))
@@ -99,5 +117,6 @@ export function reportElements(file: string, report: BundleReport): HTMLElement[
     elements.push(make('h2', 'Tests'), testTable(tests))
     if (tests.length > TESTS_MAX) elements.push(make('p', `And ${whole(tests.length - TESTS_MAX)} more.`))
   }
+  if (report.ok && checkpoint !== undefined) elements.push(make('p', reachInWords(checkpoint.size), 'reach'))
   return elements
 }

@@ -9,13 +9,17 @@ import type { VectorSuite } from './suite.ts'
 export {
   bundleOf,
   checkpointAt,
+  decisionOn,
   logSigner,
   ORIGIN,
+  PROGRAM,
   plainTests,
+  revisionOf,
   type SampleLog,
   type SampleTest,
   sampleLog,
   testId,
+  withdrawalOf,
   witnessSigner,
 } from './sample-bundle.ts'
 export { runSuite, type VectorOutcome, type VectorSuite, vectorLine } from './suite.ts'

@@ -3,7 +3,7 @@ import { type BundledEntry, type BundledTest, makeBundle } from '../bundle.ts'
 import { utf8 } from '../bytes.ts'
 import { canonicalBytes } from '../canonical-json.ts'
 import { checkpointBody } from '../checkpoint.ts'
-import { entryBytes, leafHash } from '../entry.ts'
+import { type Entry, entryBytes, leafHash } from '../entry.ts'
 import { consistencyProof, nodeHash, type ReadHash, rootAt } from '../merkle.ts'
 import { cosign, signNote } from '../note.ts'
 import { sha256, sha256Hex } from '../sha256.node.ts'
@@ -23,7 +23,7 @@ export interface SampleTest {
   readonly edition: string
 }
 
-const FIRM = 'frm_01JCP6WYRX0000000000000000'
+export const FIRM = 'frm_01JCP6WYRX0000000000000000'
 export const testId = (n: number): string => `tst_01JCP6WYRX${String(n).padStart(16, '0')}`
 
 /** Small sheets that are no sheets: for what does not replay. */
@@ -43,12 +43,20 @@ export function evaluationOf(raw: Uint8Array): Uint8Array {
 export interface SampleLog {
   readonly tests: readonly BundledTest[]
   readonly others: readonly BundledEntry[]
+  /** What became of the tests. */
+  readonly later: readonly BundledEntry[]
   readonly size: number
   readonly read: ReadHash
 }
 
-/** A log in which each test is followed by a note’s entry, unless it is to be of tests alone. */
-export function sampleLog(samples: readonly SampleTest[], { withNotes = true } = {}): SampleLog {
+/**
+ * A log in which each test is followed by a note’s entry, unless it is to be of tests alone; behind them all stands what
+ * became of them.
+ */
+export function sampleLog(
+  samples: readonly SampleTest[],
+  { withNotes = true, became = [] }: { readonly withNotes?: boolean; readonly became?: readonly Entry[] } = {},
+): SampleLog {
   const tests: BundledTest[] = []
   const others: BundledEntry[] = []
   const leaves: Uint8Array[] = []
@@ -66,7 +74,8 @@ export function sampleLog(samples: readonly SampleTest[], { withNotes = true } =
     const noteEntry = entryBytes({ ...about, kind: 'note', note, noteSha256: sha256Hex(salt) })
     others.push({ index: append(noteEntry), entry: noteEntry })
   })
-  return { tests, others, size: leaves.length, read: readFrom(leaves) }
+  const later = became.map(entryBytes).map((entry) => ({ index: append(entry), entry }))
+  return { tests, others, later, size: leaves.length, read: readFrom(leaves) }
 }
 
 function readFrom(leaves: readonly Uint8Array[]): ReadHash {
@@ -93,12 +102,12 @@ export interface SampleChoice {
   readonly since?: number
 }
 
-/** A bundle of some tests, with the entries about them. */
+/** A bundle of some tests, with the notes on them and all that became of tests. */
 export function bundleOf(log: SampleLog, { tests, since }: SampleChoice = {}): Uint8Array {
   const chosen = tests ?? log.tests.map((_, n) => n)
   return makeBundle({
     checkpoint: checkpointAt(log, log.size),
-    items: chosen.flatMap((n) => [log.tests[n]!, log.others[n] ?? []].flat()),
+    items: [...chosen.flatMap((n) => [log.tests[n]!, log.others[n] ?? []].flat()), ...log.later],
     read: log.read,
     ...(since !== undefined && {
       earlier: {
@@ -114,3 +123,33 @@ export function rewritten(log: SampleLog, index: number): ReadHash {
   const leaves = Array.from({ length: log.size }, (_, n) => (n === index ? sha256(utf8('rewritten')) : log.read(0, n)))
   return readFrom(leaves)
 }
+
+const about = (n: number, at: string) => ({ v: 1, at, firm: FIRM, subject: testId(n) }) as const
+
+/** A withdrawal of a sample test. */
+export const withdrawalOf = (n: number): Entry => ({
+  ...about(n, '2026-06-10T08:00:00.000Z'),
+  kind: 'withdrawal',
+  reason: 'sent-twice',
+})
+
+/** A revision of a sample test, whose own sheet is not in the bundle. */
+export const revisionOf = (n: number, by: number): Entry => ({
+  ...about(by, '2026-06-09T08:00:00.000Z'),
+  kind: 'revision',
+  revises: testId(n),
+  reason: 'misread',
+  rawSha256: sha256Hex(utf8('sheet')),
+  contextSha256: sha256Hex(utf8('context')),
+  evaluationSha256: sha256Hex(utf8('evaluation')),
+  edition: '2026-1',
+})
+
+export const PROGRAM = 'prg_01JCP6WYRX0000000000000000'
+
+/** A program’s decision on one hold of a sample test. */
+export const decisionOn = (n: number, outcome: 'stands' | 'does-not-stand'): Entry => ({
+  ...about(n, `2026-06-0${outcome === 'stands' ? 8 : 7}T08:00:00.000Z`),
+  ...{ kind: 'finding-decision', program: PROGRAM, decision: 'fdc_01JCP6WYRX0000000000000000' },
+  ...{ finding: 'power-swings', run: 0, place: '/runs/0/power', outcome, wordsSha256: sha256Hex(utf8('words')) },
+})

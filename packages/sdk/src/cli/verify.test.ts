@@ -8,10 +8,14 @@ import { canonicalBytes, formatVerifierKey } from '@liftledger/ledger'
 import {
   bundleOf,
   checkpointAt,
+  decisionOn,
   logSigner,
+  PROGRAM,
   plainTests,
+  revisionOf,
   sampleLog,
   testId,
+  withdrawalOf,
   witnessSigner,
 } from '@liftledger/ledger/testing'
 import { describe, expect, onTestFinished, test } from 'vitest'
@@ -37,10 +41,21 @@ const changed = Buffer.from(
     .replace(/"value":(\d)/, (_, digit) => `"value":${(Number(digit) + 1) % 10}`),
 )
 
+const spoiled = Buffer.from(good)
+  .toString()
+  .replace(/(— \S+ .{20})(.)/, (_, before, sign) => before + (sign === 'A' ? 'B' : 'A'))
+const became = [
+  ...[decisionOn(2, 'does-not-stand'), decisionOn(2, 'stands')],
+  ...[revisionOf(0, 7), withdrawalOf(1), withdrawalOf(7)],
+]
+
 const files: Readonly<Record<string, Uint8Array>> = {
   'good.bundle': good,
   'changed.bundle': changed,
   'plain.bundle': bundleOf(sampleLog(plainTests(30))),
+  'later.bundle': bundleOf(sampleLog(plainTests(3), { became })),
+  'many.bundle': bundleOf(sampleLog(plainTests(30), { became: [withdrawalOf(9)] })),
+  'spoiled.bundle': Buffer.from(spoiled),
   'checkpoint-2': Buffer.from(checkpointAt(log, 2)),
   'checkpoint-3': Buffer.from(checkpointAt(log, 3)),
 }
@@ -64,20 +79,22 @@ describe('liftledger verify', () => {
   test('says what was verified, and ends with 0', async () => {
     const { code, out, error } = await liftledger('verify', 'good.bundle', '--key', key)
     expect([code, error]).toEqual([0, ''])
-    expect(out).toContain(`Log         ${logSigner.key.name}, 6 entries`)
-    expect(out).toContain(`Signed by   ${logSigner.key.name}`)
-    expect(out).toContain(`Not checked signature of ${witnessSigner.key.name}: no key given`)
-    expect(out).toContain('Continues   the log of 2 entries')
+    expect(out).toContain(`Log          ${logSigner.key.name}, 6 entries`)
+    expect(out).toContain(`Signed by    ${logSigner.key.name}`)
+    expect(out).toContain(`Not checked  signature of ${witnessSigner.key.name}: no key given`)
+    expect(out).toContain('Continues    the log of 2 entries')
     expect(out).toContain(
       `ok ${testId(1)}  received 2026-05-02 09:30:00 UTC, edition 2026-1, evaluated again: identical`,
     )
-    expect(out.split('\n').at(-1)).toMatch(/^VERIFIED: .*the same evaluation\.$/)
+    expect(out).toContain('Entries      2 tests, 2 notes')
+    expect(out).toMatch(/^VERIFIED.*the same evaluation\.$/m)
+    expect(out.split('\n').at(-1)).toMatch(/in the file, up to log size 6\. .*\/v1\/ledger\/entries\?test=/)
   })
 
   test('says when the witness saw it, if the witness is trusted', async () => {
     const keys = ['--key', key, '--key', formatVerifierKey(witnessSigner.key)]
     const { out } = await liftledger('verify', 'good.bundle', ...keys)
-    expect(out).toContain(`Witness     ${witnessSigner.key.name}, 2026-05-28 20:26:40 UTC`)
+    expect(out).toContain(`Witness      ${witnessSigner.key.name}, 2026-05-28 20:26:40 UTC`)
   })
 
   test('says what is wrong and where, and ends with 1', async () => {
@@ -92,9 +109,9 @@ describe('liftledger verify', () => {
   test('does not evaluate again if asked not to', async () => {
     const { code, out } = await liftledger('verify', 'plain.bundle', '--key', key, '--no-replay')
     expect(code).toBe(0)
-    expect(out).toContain('Tests       30, of which 0 evaluated again, 0 identical')
+    expect(out).toContain('Tests        30, of which 0 evaluated again, 0 identical')
     expect(out).not.toContain(testId(0))
-    expect(out.split('\n').at(-1)).toContain('The calculation was not repeated.')
+    expect(out).toMatch(/^VERIFIED: .*The calculation was not repeated\.$/m)
   })
 
   test('holds the file against a checkpoint that was kept', async () => {
@@ -102,6 +119,59 @@ describe('liftledger verify', () => {
     const { code, out } = await liftledger('verify', 'good.bundle', '--key', key, '--since', 'checkpoint-3')
     expect(code).toBe(1)
     expect(out).toContain('consistency-missing')
+  })
+
+  test('says what the tests are and what came out, to be held against a figure on paper', async () => {
+    const { out } = await liftledger('verify', 'good.bundle', '--key', key)
+    const { sheet, context } = goldenCases('2026-1')[1]!
+    const { results, soundness } = precheck(sheet, context, { edition: '2026-1' })
+    const { value, expandedUncertainty } = results.find(({ quantity }) => quantity === 'overall-plant-efficiency')!
+    expect(out).toContain(`plant ${sheet.plant}, tested on ${sheet.testedOn} by ${sheet.tester}`)
+    const figure = `${(100 * value).toFixed(2)} % ± ${(100 * expandedUncertainty).toFixed(2)} %`
+    expect(out).toContain(`overall plant efficiency ${figure}, ${soundness.replace('-', ' ')} by its findings`)
+    const withoutReplay = await liftledger('verify', 'good.bundle', '--key', key, '--no-replay')
+    expect(withoutReplay.out).toContain(`plant ${sheet.plant}, tested on ${sheet.testedOn}`)
+    expect(withoutReplay.out).not.toContain('overall plant efficiency')
+  })
+
+  test('spells the root as the checkpoint does, too', async () => {
+    const { out } = await liftledger('verify', 'good.bundle', '--key', key)
+    expect(out).toContain(`${checkpointAt(log, 6).split('\n')[2]} as the checkpoint spells it`)
+  })
+
+  test('says of each test what became of it, and in the verdict', async () => {
+    const { code, out } = await liftledger('verify', 'later.bundle', '--key', key, '--no-replay')
+    expect(code).toBe(0)
+    const marked = out.split('\n').filter((line) => line.startsWith('   ! '))
+    expect(marked).toEqual([
+      `   ! superseded by ${testId(7)} on 2026-06-09 08:00:00 UTC (misread)`,
+      `   ! ${testId(7)}: withdrawn on 2026-06-10 08:00:00 UTC (sent-twice)`,
+      `   ! withdrawn on 2026-06-10 08:00:00 UTC (sent-twice)`,
+      `   ! hold power-swings (run 1, /runs/0/power): stands, by program ${PROGRAM} on 2026-06-08 08:00:00 UTC`,
+    ])
+    expect(out).toMatch(
+      /^VERIFIED; 1 of 3 tests was withdrawn, 1 was superseded, 1 has a hold that stands\. Otherwise: /m,
+    )
+    expect(out).toContain('3 tests, 3 notes, 2 decisions on findings, 1 revision, 2 withdrawals')
+    const { out: json } = await liftledger('verify', 'later.bundle', '--key', key, '--no-replay', '--json')
+    expect(JSON.parse(json)).toMatchObject({
+      counts: { caveats: { withdrawn: 1, superseded: 1, holdStands: 1 } },
+      tests: [{ later: [{ supersededBy: testId(7) }, { test: testId(7) }] }, { later: [{ reason: 'sent-twice' }] }, {}],
+    })
+  })
+
+  test('names in a long list only the tests that there is something to say of', async () => {
+    const { out } = await liftledger('verify', 'many.bundle', '--key', key, '--no-replay')
+    expect(out.split('\n').filter((line) => line.startsWith('  ok '))).toHaveLength(1)
+    expect(out).toContain(`ok ${testId(9)}`)
+    expect(out).toContain('VERIFIED; 1 of 30 tests was withdrawn.')
+  })
+
+  test('tells a signature under a given key that does not fit from one without a key', async () => {
+    const { code, out } = await liftledger('verify', 'spoiled.bundle', '--key', key)
+    expect(code).toBe(1)
+    expect(out).toContain(`Does not fit signature of ${logSigner.key.name}`)
+    expect(out).toContain(`Not checked  signature of ${witnessSigner.key.name}: no key given`)
   })
 
   test('gives the report as JSON', async () => {

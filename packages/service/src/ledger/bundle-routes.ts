@@ -71,7 +71,8 @@ export const bundleRoutes: FastifyPluginAsyncTypebox<Deps & { ledger: Ledger }> 
         summary: 'Download a test to verify it offline',
         description:
           'The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the ' +
-          'log, and the signed checkpoint: all it takes to verify the test without this service. Notes are not in it.',
+          'log, and the signed checkpoint: all it takes to verify the test without this service. Of later versions it ' +
+          'has the entries, which say that they took its place. Notes are not in it.',
         params: Type.Object({ testId: Type.String({ maxLength: 60, description: 'Id of the test.' }) }),
         querystring: Type.Object({ since: Since }, { additionalProperties: false }),
         response: { 200: answer },

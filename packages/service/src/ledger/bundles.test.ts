@@ -140,3 +140,48 @@ describe('a bundle of many tests', () => {
     expect((await download('firmA', 'bundles', { tests: [tests[0]], testedTo: '2026-05-12' })).status).toBe(400)
   })
 })
+
+describe('of a test that a later version took the place of', () => {
+  let chain: string[]
+  beforeAll(async () => {
+    const first = await submit('2026-08-01')
+    const reviseBy = async (id: string, pressure: number): Promise<string> => {
+      const body = sheetWith({ '/testedOn': '2026-08-01', '/runs/0/dischargePressure/reading/value': pressure })
+      const path = `POST /v1/tests/${id}/revisions?reason=misread` as const
+      return (await service.call<{ id: string }>('firmA', path, { body })).body.id
+    }
+    const second = await reviseBy(first, 43.5)
+    const third = await reviseBy(second, 44.5)
+    await service.call('firmA', `POST /v1/tests/${third}/withdrawal`, { body: { reason: 'sent-twice' } })
+    chain = [first, second, third]
+  })
+
+  test('the bundle says so, and what became of that one, without the sheets that were not asked for', async () => {
+    const [first, second, third] = chain
+    for (const caller of ['firmA', 'auditor', 'keeper'] as const) {
+      const { file } = await download(caller, `bundle/${first}`)
+      const report = await verify(file)
+      expect([report.ok, report.tests.map(({ id }) => id)]).toEqual([true, [first]])
+      expect(report.counts.kinds).toEqual({ test: 1, revision: 2, withdrawal: 1 })
+      expect(file.toString('utf8')).toContain(`"revises":"${first}"`)
+    }
+    const ofLast = await verify((await download('firmA', `bundle/${third}`)).file)
+    expect(ofLast.counts.kinds).toEqual({ revision: 1, withdrawal: 1 })
+    const both = await verify((await download('firmA', 'bundles', { tests: [second, first] })).file)
+    expect([both.ok, both.tests.map(({ id }) => id)]).toEqual([true, [first, second]])
+    expect(both.counts.kinds).toEqual({ test: 1, revision: 2, withdrawal: 1 })
+  })
+
+  test('so do the entries about it, page by page', async () => {
+    const [first, second, third] = chain
+    const url = `GET /v1/ledger/entries?test=${first}&limit=3` as const
+    const { body } = await service.call<{ items: { kind: string; test: string }[]; next: string }>('auditor', url)
+    expect(body.items.map(({ kind, test: about }) => [kind, about])).toEqual([
+      ['test', first],
+      ['revision', second],
+      ['revision', third],
+    ])
+    const rest = await service.call<typeof body>('auditor', `${url}&cursor=${body.next}`)
+    expect(rest.body.items.map(({ kind, test: about }) => [kind, about])).toEqual([['withdrawal', third]])
+  })
+})

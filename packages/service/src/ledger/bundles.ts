@@ -10,6 +10,7 @@ import type { Databases } from '../db/database.ts'
 import type { Database } from '../db/schema.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
+import { entriesAbout } from './queries.ts'
 import { checkpointOf, newestCheckpoint, type StoredCheckpoint, TreeReader } from './stored-tree.ts'
 
 /** Tests in one bundle at most. */
@@ -27,16 +28,23 @@ interface Place {
 /** Kinds of entries that a sheet goes with. */
 const WITH_SHEET = ['test', 'revision']
 
-/** Places of the entries about tests, as far as the reader may see them, in order. */
+/** Places of the entries that say something about tests, as far as the reader may see them, in order. */
 export async function placesOf(tx: Transaction<Database>, testIds: readonly string[]): Promise<Place[]> {
   if (testIds.length === 0) return []
+  const asked = new Set(testIds)
+  const about = await entriesAbout(tx, testIds)
   const rows = await tx
     .selectFrom('ledger_entry')
     .select(['index', 'subject', 'kind'])
-    .where('subject', 'in', [...testIds])
+    .where(about)
     .orderBy('index')
     .execute()
-  return rows.map(({ index, subject, kind }) => ({ index, testId: subject!, isTest: WITH_SHEET.includes(kind) }))
+  // Of a later version that was not asked for there is its entry alone: it says that it took the place.
+  return rows.map(({ index, subject, kind }) => ({
+    index,
+    testId: subject!,
+    isTest: WITH_SHEET.includes(kind) && asked.has(subject!),
+  }))
 }
 
 /** Tests of visits on these days, as far as the reader may see them, oldest submission first. */

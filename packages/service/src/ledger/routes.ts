@@ -227,7 +227,14 @@ export const ledgerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
           {
             ...PageQuery,
             from: Type.Optional(Count('Index to begin with; 0 if absent.')),
-            test: Type.Optional(Type.String({ maxLength: 60, description: 'Id of a test: only what is about it.' })),
+            test: Type.Optional(
+              Type.String({
+                maxLength: 60,
+                description:
+                  'Id of a test: only what is about it, and of versions that took its place, that they did and whether ' +
+                  'they were withdrawn.',
+              }),
+            ),
           },
           { additionalProperties: false },
         ),

@@ -1,0 +1,111 @@
+/** What entries say of a test after it was received: that it was taken back, replaced, or decided on. */
+import type { VerifiedTest } from './bundle-report.ts'
+
+interface Said {
+  readonly index: number
+  readonly at: string
+  /** Id of the version that it is said of: the test, or one that took its place. */
+  readonly test: string
+}
+
+/** An entry that says something about a test, or about a version that took its place. */
+export type LaterEntry =
+  | (Said & { readonly kind: 'withdrawal'; readonly reason: string })
+  | (Said & { readonly kind: 'revision'; readonly supersededBy: string; readonly reason: string })
+  | (Said & {
+      readonly kind: 'finding-decision'
+      readonly program: string
+      readonly finding: string
+      /** Index of the run; absent where the finding is about the visit. */
+      readonly run?: number
+      /** JSON Pointer into the sheet. */
+      readonly place: string
+      readonly outcome: 'stands' | 'does-not-stand'
+    })
+
+/** What an entry says; undefined for one that says nothing about what became of a test. */
+export function laterEntry(index: number, members: Readonly<Record<string, unknown>>): LaterEntry | undefined {
+  const text = (name: string): string => (typeof members[name] === 'string' ? members[name] : '')
+  const said = { index, at: text('at'), test: text('subject') }
+  if (members.kind === 'withdrawal') return { kind: 'withdrawal', ...said, reason: text('reason') }
+  if (members.kind === 'revision') {
+    return { kind: 'revision', ...said, test: text('revises'), supersededBy: said.test, reason: text('reason') }
+  }
+  if (members.kind !== 'finding-decision') return undefined
+  return {
+    kind: 'finding-decision',
+    ...said,
+    program: text('program'),
+    finding: text('finding'),
+    ...(typeof members.run === 'number' && { run: members.run }),
+    place: text('place'),
+    outcome: members.outcome === 'does-not-stand' ? 'does-not-stand' : 'stands',
+  }
+}
+
+/** Tests with what entries say of each and, one after the other, of the versions that took its place. */
+export function withLater(tests: readonly VerifiedTest[], entries: readonly LaterEntry[]): readonly VerifiedTest[] {
+  if (entries.length === 0) return tests
+  const about = new Map<string, LaterEntry[]>()
+  for (const entry of entries) {
+    const own = about.get(entry.test)
+    if (own === undefined) about.set(entry.test, [entry])
+    else own.push(entry)
+  }
+  return tests.map((test) => {
+    const later = storyOf(test.id, about)
+    return later.length === 0 ? test : { ...test, later }
+  })
+}
+
+function storyOf(id: string, about: ReadonlyMap<string, readonly LaterEntry[]>): LaterEntry[] {
+  const story: LaterEntry[] = []
+  const seen = new Set<string>()
+  let version: string | undefined = id
+  while (version !== undefined && !seen.has(version)) {
+    seen.add(version)
+    const own: readonly LaterEntry[] = about.get(version) ?? []
+    // What was decided on another sheet is not about this one.
+    story.push(...(version === id ? own : own.filter(({ kind }) => kind !== 'finding-decision')))
+    version = own.find((entry) => entry.kind === 'revision')?.supersededBy
+  }
+  return story
+}
+
+const isOf = (id: string, kind: LaterEntry['kind']) => (entry: LaterEntry) => entry.test === id && entry.kind === kind
+
+/** The decisions on a test that count: of each program the latest on each finding. */
+export function decisionsThatCount({ later = [] }: Pick<VerifiedTest, 'later'>) {
+  const latest = new Map<string, Extract<LaterEntry, { kind: 'finding-decision' }>>()
+  for (const entry of later) {
+    if (entry.kind !== 'finding-decision') continue
+    const { program, finding, run, place } = entry
+    latest.set(JSON.stringify([program, finding, run, place]), entry)
+  }
+  return [...latest.values()]
+}
+
+/** How many of the tests there is something to mind about, and what. A test may count under several. */
+export interface Caveats {
+  readonly withdrawn: number
+  readonly superseded: number
+  /** With a hold that stands, as a program decided last. */
+  readonly holdStands: number
+  /** By their findings, of those that were evaluated again. */
+  readonly unsound: number
+  readonly inQuestion: number
+}
+
+export function caveatsOf(tests: readonly VerifiedTest[]): Caveats {
+  const count = { withdrawn: 0, superseded: 0, holdStands: 0, unsound: 0, inQuestion: 0 }
+  for (const test of tests) {
+    const { id, later, details } = test
+    if (details?.soundness === 'unsound') count.unsound++
+    if (details?.soundness === 'in-question') count.inQuestion++
+    if (later === undefined) continue
+    if (later.some(isOf(id, 'withdrawal'))) count.withdrawn++
+    if (later.some(isOf(id, 'revision'))) count.superseded++
+    if (decisionsThatCount(test).some(({ outcome }) => outcome === 'stands')) count.holdStands++
+  }
+  return count
+}
