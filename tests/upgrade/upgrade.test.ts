@@ -3,6 +3,7 @@
 import { verifyBundle } from '@liftledger/sdk/verify'
 import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest'
 import { createKey } from '../../packages/service/src/access/create-key.ts'
+import { auditDatabase } from '../../packages/service/src/audit/audit.ts'
 import { readMigrations } from '../../packages/service/src/db/migrate.ts'
 import { onConnection } from '../../packages/service/src/db/testing.ts'
 import { toWire } from '../../packages/service/src/http/ids.ts'
@@ -161,6 +162,15 @@ describe('a database of the version before the ledger had a tree', () => {
     expect([seen.origin, seen.size]).toEqual([ORIGIN, oldEntries.length + 1])
     expect(seen.entries.slice(0, -1)).toEqual(oldEntries.map(({ entry }) => entry))
     expect(JSON.parse(seen.entries.at(-1)!.toString())).toMatchObject({ key: await logKey() })
+  })
+
+  test('is audited with the erasure as that version wrote it, which nothing blinds', async () => {
+    const [erasure] = oldEntries.filter(({ kind }) => kind === 'note-erased')
+    expect(JSON.parse(erasure!.entry.toString())).not.toHaveProperty('blind')
+    const { counts, findings } = await auditDatabase(database.url, { keys: [await logKey()] })
+    expect(counts).toMatchObject({ entries: oldEntries.length + 1, notes: 2, erased: 1 })
+    // The calculation may have changed since; all else is as it was recorded.
+    expect(findings.filter(({ code }) => !['evaluation-differs', 'test-hash-wrong'].includes(code))).toEqual([])
   })
 
   test('answers for every test as it was recorded, and says where evaluating again gives something else', async () => {

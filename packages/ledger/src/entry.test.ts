@@ -7,10 +7,12 @@ import {
   type FindingDecisionEntry,
   leafHash,
   type NoteEntry,
+  recordedEntryBytes,
   type SigningKeyEntry,
   type TestEntry,
 } from './entry.ts'
 
+const blind = '0123456789abcdef'.repeat(2)
 const entry: TestEntry = {
   v: 1,
   kind: 'test',
@@ -58,16 +60,18 @@ describe('ledger entry', () => {
     }
     const { noteSha256: _, ...without } = note
 
-    test('holds ids and a hash, of an erased one ids alone', () => {
+    const erased = { ...without, kind: 'note-erased' as const, blind }
+
+    test('holds ids and a hash, of an erased one what blinds it', () => {
       expect(JSON.parse(Buffer.from(entryBytes(note)).toString())).toEqual(note)
-      const erased = { ...without, kind: 'note-erased' as const }
       expect(JSON.parse(Buffer.from(entryBytes(erased)).toString())).toEqual(erased)
     })
 
     test.each([
       ['note', { ...note, note: 'tst_01JCP6WYRX0000000000000002' }],
       ['noteSha256', without],
-      ['noteSha256', { ...note, kind: 'note-erased' }],
+      ['noteSha256', { ...erased, noteSha256: note.noteSha256 }],
+      ['blind', { ...note, blind }],
       ['text', { ...note, text: 'Call the owner' }],
       ['contextSha256', { ...note, kind: 'test' }],
     ])('refuses a wrong %s', (member, wrong) => {
@@ -113,7 +117,7 @@ describe('ledger entry', () => {
       revises: 'tst_01JCP6WYRX0000000000000009',
       reason: 'misread',
     }
-    const withdrawal = { ...about, kind: 'withdrawal' as const, reason: 'sent-twice' }
+    const withdrawal = { ...about, kind: 'withdrawal' as const, reason: 'sent-twice', blind }
     const decided = {
       ...about,
       program: 'prg_01JCP6WYRX0000000000000003',
@@ -129,8 +133,9 @@ describe('ledger entry', () => {
       wordsSha256: 'e'.repeat(64),
     }
     const { run: _, ...ofTheVisit } = decision
+    const wordsErased = { ...decided, kind: 'finding-decision-erased' as const, blind }
 
-    test.each([revision, withdrawal, decision, ofTheVisit, { ...decided, kind: 'finding-decision-erased' as const }])(
+    test.each([revision, withdrawal, decision, ofTheVisit, wordsErased])(
       'holds ids, codes and hashes: $kind',
       (one) => {
         expect(JSON.parse(Buffer.from(entryBytes(one)).toString())).toEqual(one)
@@ -152,6 +157,43 @@ describe('ledger entry', () => {
       ['wordsSha256', { ...ofTheVisit, wordsSha256: undefined }],
     ])('refuses a wrong %s', (member, wrong) => {
       expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
+    })
+  })
+
+  describe('without a salted hash', () => {
+    const { v, at, firm, subject } = entry
+    const about = { v, at, firm, subject }
+    const bare = [
+      { ...about, kind: 'withdrawal' as const, reason: 'sent-twice' },
+      { ...about, kind: 'note-erased' as const, note: 'nte_01JCP6WYRX0000000000000002' },
+      {
+        ...about,
+        kind: 'finding-decision-erased' as const,
+        program: 'prg_01JCP6WYRX0000000000000003',
+        decision: 'fdc_01JCP6WYRX0000000000000004',
+      },
+    ]
+
+    test.each(bare)('is blinded, so that its leaf hash is found by no trying: $kind', (one) => {
+      for (const wrong of [undefined, '', 'f'.repeat(31), 'F'.repeat(32), 32]) {
+        const made = wrong === undefined ? one : { ...one, blind: wrong }
+        expect(() => entryBytes(made as never)).toThrow(
+          expect.objectContaining({ name: 'EntryError', member: 'blind' }),
+        )
+      }
+      const other = { ...one, blind: 'f'.repeat(32) }
+      expect(leafHash(entryBytes({ ...one, blind }))).not.toEqual(leafHash(entryBytes(other)))
+    })
+
+    test.each(bare)('is read as an earlier version wrote it: $kind', (one) => {
+      expect(JSON.parse(Buffer.from(recordedEntryBytes(one)).toString())).toEqual(one)
+      expect(recordedEntryBytes({ ...one, blind })).toEqual(entryBytes({ ...one, blind }))
+      expect(() => recordedEntryBytes({ ...one, blind: 'x' })).toThrow(expect.objectContaining({ member: 'blind' }))
+    })
+
+    test('is that of no other kind', () => {
+      const { rawSha256: _, ...lacking } = entry
+      expect(() => recordedEntryBytes(lacking as never)).toThrow(expect.objectContaining({ member: 'rawSha256' }))
     })
   })
 

@@ -44,8 +44,16 @@ export interface NoteEntry {
   readonly noteSha256: string
 }
 
+/**
+ * What an entry without a salted hash has in its place: 16 random bytes as 32 lower-case hexadecimal digits. The leaf
+ * hashes of a log may be public, and ids, codes and a time can be found out by trying; these can’t.
+ */
+interface Blinded {
+  readonly blind: string
+}
+
 /** A note was erased: its text and its salt are gone. */
-export interface NoteErasedEntry {
+export interface NoteErasedEntry extends Blinded {
   readonly v: 1
   readonly kind: 'note-erased'
   readonly at: string
@@ -75,7 +83,7 @@ export interface RevisionEntry extends Omit<TestEntry, 'kind'> {
 }
 
 /** A test was taken back by its firm, for good. It stays readable. */
-export interface WithdrawalEntry {
+export interface WithdrawalEntry extends Blinded {
   readonly v: 1
   readonly kind: 'withdrawal'
   readonly at: string
@@ -108,7 +116,7 @@ export interface FindingDecisionEntry {
 }
 
 /** Who decided, and why, was erased, with the salt. That there was a decision stays. */
-export interface FindingDecisionErasedEntry {
+export interface FindingDecisionErasedEntry extends Blinded {
   readonly v: 1
   readonly kind: 'finding-decision-erased'
   readonly at: string
@@ -128,6 +136,13 @@ export type Entry =
   | NoteErasedEntry
   | SigningKeyEntry
 
+/** An entry as it may stand in a log: those of earlier versions were not blinded. */
+export type RecordedEntry = Entry extends infer E
+  ? E extends Blinded
+    ? Omit<E, 'blind'> & Partial<Blinded>
+    : E
+  : never
+
 /** Thrown for an entry that must not be appended; names the member. */
 export class EntryError extends Error {
   readonly member: string
@@ -143,6 +158,8 @@ interface Rule {
   readonly says: string
   /** The member may be absent. */
   readonly optional?: true
+  /** Entries of earlier versions don’t have it. */
+  readonly later?: true
 }
 const text = (pattern: RegExp, says: string): Rule => ({
   allows: (value) => typeof value === 'string' && pattern.test(value),
@@ -182,13 +199,15 @@ const runIndex: Rule = {
 }
 const note = text(/^nte_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a note')
 
+const blind: Rule = { ...text(/^[0-9a-f]{32}$/, 'must be 32 lower-case hexadecimal digits'), later: true }
+
 type RulesOf<E extends Entry> = { readonly [M in Exclude<keyof E, 'kind'>]-?: Rule }
 
 /** What each kind of entry holds beside its kind. */
 const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }>> } = {
   test,
   revision: { ...test, revises: about.subject, reason },
-  withdrawal: { ...about, reason },
+  withdrawal: { ...about, reason, blind },
   'finding-decision': {
     ...decided,
     finding: code('must be the id of a finding', 80),
@@ -197,9 +216,9 @@ const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }
     outcome: text(/^(stands|does-not-stand)$/, 'must be stands or does-not-stand'),
     wordsSha256: hash,
   },
-  'finding-decision-erased': decided,
+  'finding-decision-erased': { ...decided, blind },
   note: { ...about, note, noteSha256: hash },
-  'note-erased': { ...about, note },
+  'note-erased': { ...about, note, blind },
   'signing-key': { v: about.v, at: about.at, key: verifierKey, replaces: { ...verifierKey, optional: true } },
 }
 
@@ -214,14 +233,20 @@ const members = Object.fromEntries(
 )
 
 /** Canonical bytes of an entry, as stored and hashed. Throws {@link EntryError} for a wrong, missing or extra member. */
-export function entryBytes(entry: Entry): Uint8Array {
+export const entryBytes = (entry: Entry): Uint8Array => canonicalBytesOf(entry, 'new')
+
+/** The same of an entry that stands in a log, maybe since an earlier version. */
+export const recordedEntryBytes = (entry: RecordedEntry): Uint8Array => canonicalBytesOf(entry, 'recorded')
+
+function canonicalBytesOf(entry: RecordedEntry, age: 'new' | 'recorded'): Uint8Array {
   const own = Object.hasOwn(members, entry.kind) ? members[entry.kind] : undefined
   if (own === undefined) throw new EntryError('kind', `must be one of ${Object.keys(rules).join(', ')}`)
   const values = entry as unknown as Record<string, unknown>
   let text = ''
   for (const { name, rule } of own) {
     const value = values[name]
-    if (rule?.optional && !Object.hasOwn(values, name)) continue
+    const mayLack = rule?.optional || (rule?.later && age === 'recorded')
+    if (mayLack && !Object.hasOwn(values, name)) continue
     if (rule !== undefined && !rule.allows(value)) throw new EntryError(name, rule.says)
     // Numbers are whole, and next to no text needs an escape: then it is its own canonical form.
     const plain = typeof value === 'number' || !/[^ !#-[\]-~]/.test(value as string)

@@ -1,5 +1,5 @@
 /** What closed a test, a later version or its withdrawal, against the entry that says so. */
-import type { RevisionEntry, WithdrawalEntry } from '@liftledger/ledger'
+import type { RecordedEntry } from '@liftledger/ledger'
 import { toWire } from '../http/ids.ts'
 import { TABLE as ENTRIES, ofKind, type Placed, uuidIn } from './entries.ts'
 import type { Report } from './findings.ts'
@@ -25,6 +25,8 @@ interface ClosuresOfTest {
   readonly report: Report
 }
 
+type Closing = Extract<RecordedEntry, { kind: 'revision' | 'withdrawal' }>
+
 const TABLE = 'test_closure'
 
 export function checkClosures({ of, superseding, withdrawn, entries, reader, report }: ClosuresOfTest): void {
@@ -48,13 +50,9 @@ export function checkClosures({ of, superseding, withdrawn, entries, reader, rep
   }
 }
 
-const closedBy = (entry: RevisionEntry | WithdrawalEntry): string =>
-  uuidIn('test', entry.kind === 'revision' ? entry.revises : entry.subject)
+const closedBy = (entry: Closing): string => uuidIn('test', entry.kind === 'revision' ? entry.revises : entry.subject)
 
-function checkClosure(
-  row: ClosureRow,
-  { entry, how, report }: { entry: RevisionEntry | WithdrawalEntry; how: string; report: Report },
-): void {
+function checkClosure(row: ClosureRow, { entry, how, report }: { entry: Closing; how: string; report: Report }): void {
   const due: [column: string, found: unknown, said: unknown][] = [
     ['test_id', row.test_id, closedBy(entry)],
     ['firm_id', toWire('firm', row.firm_id), entry.firm],

@@ -1,5 +1,5 @@
 /** Reads the entries in their order: no gap, each with its own hash, each spelled and labelled as it says. */
-import { type Entry, EntryError, entryBytes, equalBytes, leafHash } from '@liftledger/ledger'
+import { EntryError, equalBytes, leafHash, type RecordedEntry, recordedEntryBytes } from '@liftledger/ledger'
 import { fromWire, toWire } from '../http/ids.ts'
 import type { Report } from './findings.ts'
 import type { RecordReader } from './rows.ts'
@@ -21,34 +21,34 @@ export interface Leaf {
   /** As stored beside them. */
   readonly stored: Uint8Array
   /** Undefined where the bytes are no entry. */
-  readonly entry: Entry | undefined
+  readonly entry: RecordedEntry | undefined
 }
 
 export const TABLE = 'ledger_entry'
 
 /** The kinds of entry by which a test comes in. */
 export const RECORDINGS = ['test', 'revision'] as const
-export type Recording = Extract<Entry, { kind: (typeof RECORDINGS)[number] }>
+export type Recording = Extract<RecordedEntry, { kind: (typeof RECORDINGS)[number] }>
 
 /** An entry about a test, read. */
-export interface Placed<E extends Entry = Entry> {
+export interface Placed<E extends RecordedEntry = RecordedEntry> {
   readonly index: number
   readonly entry: E
 }
 
-export const ofKind = <K extends Entry['kind']>(
+export const ofKind = <K extends RecordedEntry['kind']>(
   entries: readonly Placed[],
   ...kinds: readonly K[]
-): Placed<Extract<Entry, { kind: K }>>[] =>
+): Placed<Extract<RecordedEntry, { kind: K }>>[] =>
   entries.filter(({ entry }) => (kinds as readonly string[]).includes(entry.kind)) as Placed<
-    Extract<Entry, { kind: K }>
+    Extract<RecordedEntry, { kind: K }>
   >[]
 
 /** The entry in canonical bytes; undefined where they are none. */
-export function readEntry(bytes: Buffer): Entry | undefined {
+export function readEntry(bytes: Buffer): RecordedEntry | undefined {
   try {
-    const entry = JSON.parse(bytes.toString('utf8')) as Entry
-    return equalBytes(entryBytes(entry), bytes) ? entry : undefined
+    const entry = JSON.parse(bytes.toString('utf8')) as RecordedEntry
+    return equalBytes(recordedEntryBytes(entry), bytes) ? entry : undefined
   } catch (error) {
     if (error instanceof SyntaxError || error instanceof TypeError || error instanceof EntryError) return undefined
     throw error
@@ -90,7 +90,7 @@ function hashOf(entry: Buffer): Uint8Array {
   }
 }
 
-function checkColumns(report: Report, row: EntryRow, entry: Entry | undefined): void {
+function checkColumns(report: Report, row: EntryRow, entry: RecordedEntry | undefined): void {
   if (entry === undefined) {
     const message = `The bytes of entry ${row.index} are no entry in canonical JSON.`
     report({ code: 'entry-malformed', table: TABLE, row: row.index, column: 'entry', message })

@@ -175,6 +175,7 @@ describe('a decision', () => {
     const after = await entriesOf(stored.id)
     expect(after.slice(0, before.length)).toEqual(before)
     expect(after.slice(before.length).map(({ kind }) => kind)).toEqual(['finding-decision-erased'])
+    expect(JSON.parse(after.at(-1)!.entry.toString())).toMatchObject({ blind: expect.stringMatching(/^[0-9a-f]{32}$/) })
     for (const { entry, leaf_hash } of after) expect(sha256(Buffer.of(0), entry)).toEqual(leaf_hash)
     expect(await soundness(stored.id, 'program')).toBe('sound')
     const client = await connect(service.databaseUrl)

@@ -187,7 +187,8 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
       const row = await find()
       if (row.erased_at !== null) return toDecision(row)
       const { firm_id: firmId } = row
-      await eraseWords(databases.writer, { id, firmId, testId: test, programId: principal.programId!, at: now() })
+      const erased = { id, firmId, testId: test, programId: principal.programId!, at: now() }
+      await eraseWords(databases.writer, erased, newSalt())
       return toDecision(await find())
     },
   )

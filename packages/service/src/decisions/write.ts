@@ -66,9 +66,15 @@ export async function writeDecision(pool: pg.Pool, decided: Decided, made: Decis
 }
 
 /** Erases words and salt; does nothing where they are gone already. */
-export async function eraseWords(pool: pg.Pool, decided: Decided): Promise<void> {
+export async function eraseWords(
+  pool: pg.Pool,
+  decided: Decided,
+  /** 16 random bytes. */
+  blind: Buffer,
+): Promise<void> {
   const { id, firmId, testId, programId, at } = decided
-  const { bytes, leaf } = entryOf({ kind: 'finding-decision-erased', ...wireOf(decided) })
+  const about = { ...wireOf(decided), blind: blind.toString('hex') }
+  const { bytes, leaf } = entryOf({ kind: 'finding-decision-erased', ...about })
   await pool.query({
     name: 'erase_decision',
     text: 'select ll.erase_decision($1, $2, $3, $4, $5, $6, $7)',

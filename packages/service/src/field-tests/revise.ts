@@ -142,6 +142,7 @@ export async function withdrawTest(
     firm: toWire('firm', firmId),
     subject: toWire('test', testId),
     reason,
+    blind: deps.newSalt().toString('hex'),
   })
   try {
     await deps.databases.writer.query({

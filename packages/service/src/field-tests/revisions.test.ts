@@ -208,6 +208,7 @@ describe('a withdrawal', () => {
       firm: service.firmA,
       subject: first.id,
       reason: 'readings-unreliable',
+      blind: expect.stringMatching(/^[0-9a-f]{32}$/),
     })
     expect(await read(first.id)).toEqual({ ...first, soundness: 'withdrawn' })
     expect(await versions(first.id)).toMatchObject([{ soundness: 'withdrawn', withdrawal: answer.body }])

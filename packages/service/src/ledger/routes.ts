@@ -1,8 +1,8 @@
 /**
  * `/v1/ledger`: checkpoint, tiles, keys and proofs for everybody; entries for who may read the tests.
  *
- * What is made of hashes alone is public: they are salted, so that they tell nothing of what was hashed, and a witness
- * that needs an account is none. Entries name firms and tests, so that they would tell who tests how much.
+ * What is made of hashes alone is public: they are salted or blinded, so that they tell nothing of what was hashed, and a
+ * witness that needs an account is none. Entries name firms and tests, so that they would tell who tests how much.
  */
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { encodeEntries, parseTilePath, TILE_WIDTH, type Tile, toHex } from '@liftledger/ledger'

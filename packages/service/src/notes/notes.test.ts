@@ -179,6 +179,7 @@ describe('erasing', () => {
         firm: service.firmA,
         subject: testId,
         note: note.id,
+        blind: expect.stringMatching(/^[0-9a-f]{32}$/),
       },
     ])
     expect(after.map(({ index }) => index)).toEqual(after.map((_, place) => place))

@@ -109,7 +109,7 @@ export const noteRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databas
       const before = await find()
       if (before === undefined) throw notFound('note', params.noteId)
       if (before.erased_at !== null) return toNote(before)
-      await eraseNote(databases.writer, { id, firmId: principal.firmId!, testId: test, at: now() })
+      await eraseNote(databases.writer, { id, firmId: principal.firmId!, testId: test, at: now() }, newSalt())
       return toNote((await find())!)
     },
   )

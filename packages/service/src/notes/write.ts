@@ -37,8 +37,14 @@ export async function writeNote(
 }
 
 /** Erases text and salt; does nothing where they are gone already. */
-export async function eraseNote(pool: pg.Pool, { id, firmId, testId, at }: Noted): Promise<void> {
-  const entry = entryOf({ kind: 'note-erased', ...wireOf({ id, firmId, testId, at }) })
+export async function eraseNote(
+  pool: pg.Pool,
+  { id, firmId, testId, at }: Noted,
+  /** 16 random bytes. */
+  blind: Buffer,
+): Promise<void> {
+  const about = wireOf({ id, firmId, testId, at })
+  const entry = entryOf({ kind: 'note-erased', ...about, blind: blind.toString('hex') })
   await pool.query({
     name: 'erase_note',
     text: 'select ll.erase_note($1, $2, $3, $4, $5, $6)',
