@@ -22,6 +22,7 @@ import { healthRoutes } from './http/health.ts'
 import { registerOpenApi } from './http/openapi.ts'
 import { Buckets, shareOf } from './http/rate-limit.ts'
 import { registerRequests, requestId } from './http/requests.ts'
+import { registerStalled } from './http/stalled.ts'
 import { textCompiler } from './http/validator.ts'
 import { bundleRoutes } from './ledger/bundle-routes.ts'
 import { openLedger } from './ledger/open.ts'
@@ -84,6 +85,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
     app.decorate('metrics', registerMetrics(app, { databases: deps.databases, eventLoop, ledger }))
   }
   registerAdmission(app, config.admission, eventLoop)
+  registerStalled(app)
   registerAuth(app, gate, callLimits(deps))
   registerDeprecation(app)
   await registerCaching(app)

@@ -465,7 +465,7 @@ export class LedgerOperations {
   /**
    * Download many tests in one file to verify them offline.
    *
-   * Up to 10,000 tests, named by id or by the days of their visits, under one checkpoint and with one proof. Sent while it is read: a file that breaks off lacks its last line.
+   * Up to 10,000 tests, named by id or by the days of their visits, under one checkpoint and with one proof. Sent while it is read: a file that breaks off lacks its last line. A key may have 2 under way, and one that is not read for half a minute is broken off.
    *
    * `POST /v1/ledger/bundles`
    *

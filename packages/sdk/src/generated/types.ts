@@ -460,7 +460,7 @@ export interface paths {
         put?: never;
         /**
          * Download many tests in one file to verify them offline
-         * @description Up to 10,000 tests, named by id or by the days of their visits, under one checkpoint and with one proof. Sent while it is read: a file that breaks off lacks its last line.
+         * @description Up to 10,000 tests, named by id or by the days of their visits, under one checkpoint and with one proof. Sent while it is read: a file that breaks off lacks its last line. A key may have 2 under way, and one that is not read for half a minute is broken off.
          */
         post: operations["ledger.bundles"];
         delete?: never;

@@ -46,6 +46,7 @@ export const evaluationRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, dep
       config: {
         access: { roles: ['firm'], scope: 'evaluations:write' },
         bodyBytesMax: SHEET_BYTES_MAX,
+        sheet: true,
         problems: ['reference-not-found'],
       },
       schema: {

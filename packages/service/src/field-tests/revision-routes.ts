@@ -66,6 +66,7 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
       config: {
         access: { roles: ['firm'], scope: 'tests:write' },
         bodyBytesMax: SHEET_BYTES_MAX,
+        sheet: true,
         problems: ['reference-not-found', 'idempotency-key-reused', 'idempotency-in-progress', 'conflict'],
       },
       schema: {

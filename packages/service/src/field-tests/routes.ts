@@ -64,6 +64,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       config: {
         access: { roles: ['firm'], scope: 'tests:write' },
         bodyBytesMax: SHEET_BYTES_MAX,
+        sheet: true,
         problems: ['reference-not-found', 'idempotency-key-reused', 'idempotency-in-progress', 'conflict'],
       },
       schema: {

@@ -7,7 +7,6 @@ import { afterAll, afterEach, beforeAll, describe, expect, test, vi } from 'vite
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
 import { registerContext, visitSheet } from '../../../../tests/setup/visit.ts'
 import { QueueAge, registerAdmission } from './admission.ts'
-import { SHEET_BYTES_MAX } from './body.ts'
 import { registerErrorHandler } from './error-handler.ts'
 import { watchEventLoop } from './event-loop.ts'
 
@@ -182,7 +181,7 @@ describe('the age of the queue', () => {
     let slowMs = 60
     app.post(
       '/sheets',
-      { config: { access: { roles: ['firm'], scope: 'tests:write' }, bodyBytesMax: SHEET_BYTES_MAX } },
+      { config: { access: { roles: ['firm'], scope: 'tests:write' }, sheet: true } },
       async () => new Promise((resolve) => setTimeout(resolve, slowMs, 'ok')),
     )
     const post = async () => (await app.inject({ method: 'POST', url: '/sheets' })).statusCode

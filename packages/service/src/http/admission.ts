@@ -6,7 +6,6 @@
  * waited: then there is a standing queue, while one slow sheet alone says nothing.
  */
 import type { FastifyInstance, FastifyReply, FastifyRequest } from 'fastify'
-import { BODY_BYTES_MAX } from './body.ts'
 import { Problem } from './problem.ts'
 
 /** Zero switches a sign off. */
@@ -17,6 +16,10 @@ export interface Limits {
 }
 
 declare module 'fastify' {
+  interface FastifyContextConfig {
+    /** The operation takes a sheet, which is evaluated and mostly stored: so many at once, and no more. */
+    sheet?: true
+  }
   interface FastifyInstance {
     admission: { readonly inFlight: number; readonly queueAgeMs: number }
   }
@@ -73,9 +76,8 @@ function canWait({ routeOptions: { config } }: FastifyRequest): boolean {
   return access !== undefined && access !== 'public' && access.roles.some((role) => role !== 'admin')
 }
 
-/** A larger body than usual is a sheet: it is evaluated, and mostly stored. */
 function takesSheet({ routeOptions: { config } }: FastifyRequest): boolean {
-  return (config.bodyBytesMax ?? 0) > BODY_BYTES_MAX
+  return config.sheet === true
 }
 
 function overloaded(): Problem {

@@ -7,6 +7,7 @@ import type { Deps } from '../deps.ts'
 import { Id, uuidOf } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem, referenceNotFound } from '../http/problem.ts'
+import { BundlePlaces, PLACES_MAX } from './bundle-places.ts'
 import { BUNDLE_TESTS_MAX, bundleOf, placesOf, testsOfDays } from './bundles.ts'
 import type { Ledger } from './open.ts'
 
@@ -60,6 +61,7 @@ const sendFile = (reply: FastifyReply, name: string): FastifyReply =>
 
 export const bundleRoutes: FastifyPluginAsyncTypebox<Deps & { ledger: Ledger }> = async (app, deps) => {
   const { databases } = deps
+  const underWay = new BundlePlaces()
 
   app.get(
     '/v1/ledger/bundle/:testId',
@@ -102,12 +104,14 @@ export const bundleRoutes: FastifyPluginAsyncTypebox<Deps & { ledger: Ledger }> 
         summary: 'Download many tests in one file to verify them offline',
         description:
           `Up to ${BUNDLE_TESTS_MAX.toLocaleString('en')} tests, named by id or by the days of their visits, under one ` +
-          'checkpoint and with one proof. Sent while it is read: a file that breaks off lacks its last line.',
+          'checkpoint and with one proof. Sent while it is read: a file that breaks off lacks its last line. A key may have ' +
+          `${PLACES_MAX.ofKey} under way, and one that is not read for half a minute is broken off.`,
         body: BundleChoice,
         response: { 200: answer },
       },
     },
     async ({ body, principal }, reply) => {
+      underWay.take(principal.keyId, reply.raw)
       const places = await chosen(principal, body)
       const pieces = await bundleOf(deps, { principal, places, since: body.since })
       return sendFile(reply, 'tests').send(Readable.from(pieces, { objectMode: false }))

@@ -5,7 +5,7 @@
  * a second at most.
  */
 import { BUNDLE_END, type BundledEntry, bundleHead, bundleItem, consistencyProof } from '@liftledger/ledger'
-import type { Transaction } from 'kysely'
+import { sql, type Transaction } from 'kysely'
 import type { Databases } from '../db/database.ts'
 import type { Database } from '../db/schema.ts'
 import type { Principal } from '../http/principal.ts'
@@ -15,8 +15,8 @@ import { checkpointOf, newestCheckpoint, type StoredCheckpoint, TreeReader } fro
 
 /** Tests in one bundle at most. */
 export const BUNDLE_TESTS_MAX = 10_000
-/** Items that are read, and held in memory, at once. */
-const PORTION = 100
+/** Items that are read, and held in memory, at once; and bytes of their sheets and contexts, or one item of more. */
+const PORTION = { items: 100, bytes: 1024 * 1024 }
 
 /** An entry about a test; `isTest` where the test itself goes with it. */
 interface Place {
@@ -121,11 +121,27 @@ async function* pieces(
   { head, places }: { head: Uint8Array; places: readonly Place[] },
 ): AsyncIterable<Uint8Array> {
   yield head
-  for (let at = 0; at < places.length; at += PORTION) {
-    const portion = places.slice(at, at + PORTION)
-    yield Buffer.concat(await databases.asPrincipal(principal, (tx) => itemsOf(tx, portion)))
+  for (let at = 0; at < places.length; ) {
+    const next = places.slice(at, at + PORTION.items)
+    const items = await databases.asPrincipal(principal, async (tx) => itemsOf(tx, await portionOf(tx, next)))
+    yield Buffer.concat(items)
+    at += items.length
   }
   yield BUNDLE_END
+}
+
+/** So many of the first places as are not too large together; one at least. */
+async function portionOf(tx: Transaction<Database>, places: readonly Place[]): Promise<readonly Place[]> {
+  const sizes = await sizesOf(
+    tx,
+    places.filter(({ isTest }) => isTest).map(({ testId }) => testId),
+  )
+  let bytes = 0
+  const end = places.findIndex(({ testId, isTest }, place) => {
+    bytes += isTest ? (sizes.get(testId) ?? 0) : 0
+    return place > 0 && bytes > PORTION.bytes
+  })
+  return end === -1 ? places : places.slice(0, end)
 }
 
 async function itemsOf(tx: Transaction<Database>, portion: readonly Place[]): Promise<Uint8Array[]> {
@@ -152,6 +168,23 @@ async function itemsOf(tx: Transaction<Database>, portion: readonly Place[]): Pr
   })
 }
 
+/** Bytes of the sheet and the context of each test. */
+async function sizesOf(tx: Transaction<Database>, testIds: readonly string[]): Promise<Map<string, number>> {
+  if (testIds.length === 0) return new Map()
+  const rows = await withContext(tx, testIds)
+    .select(['test.id', sql<number>`octet_length(test.raw) + octet_length(snapshot.body)`.as('bytes')])
+    .execute()
+  return new Map(rows.map(({ id, bytes }) => [id, bytes]))
+}
+
+const withContext = (tx: Transaction<Database>, testIds: readonly string[]) =>
+  tx
+    .selectFrom('field_test as test')
+    .innerJoin('context_snapshot as snapshot', (join) =>
+      join.onRef('snapshot.firm_id', '=', 'test.firm_id').onRef('snapshot.sha256', '=', 'test.context_sha256'),
+    )
+    .where('test.id', 'in', [...testIds])
+
 interface SheetRow {
   readonly raw: Buffer
   readonly salt: Buffer
@@ -160,13 +193,8 @@ interface SheetRow {
 
 async function sheetsOf(tx: Transaction<Database>, testIds: readonly string[]): Promise<Map<string, SheetRow>> {
   if (testIds.length === 0) return new Map()
-  const rows = await tx
-    .selectFrom('field_test as test')
-    .innerJoin('context_snapshot as snapshot', (join) =>
-      join.onRef('snapshot.firm_id', '=', 'test.firm_id').onRef('snapshot.sha256', '=', 'test.context_sha256'),
-    )
+  const rows = await withContext(tx, testIds)
     .select(['test.id', 'test.raw', 'test.salt', 'snapshot.body as context'])
-    .where('test.id', 'in', [...testIds])
     .execute()
   return new Map(rows.map(({ id, ...sheet }) => [id, sheet]))
 }
