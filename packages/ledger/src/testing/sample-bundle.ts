@@ -130,6 +130,7 @@ const about = (n: number, at: string) => ({ v: 1, at, firm: FIRM, subject: testI
 export const withdrawalOf = (n: number): Entry => ({
   ...about(n, '2026-06-10T08:00:00.000Z'),
   kind: 'withdrawal',
+  blind: '0'.repeat(32),
   reason: 'sent-twice',
 })
 
