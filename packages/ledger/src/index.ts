@@ -34,6 +34,7 @@ export {
   leafHash,
   type NoteEntry,
   type NoteErasedEntry,
+  type ReadLogEntry,
   type RevisionEntry,
   type SigningKeyEntry,
   type TestEntry,

@@ -142,7 +142,10 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
   app.get(
     '/v1/tests/:testId/versions',
     {
-      config: { access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' } },
+      config: {
+        access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        readLog: { of: 'test' },
+      },
       schema: {
         operationId: 'tests.versions',
         tags: ['Tests'],
@@ -167,6 +170,7 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
     {
       config: {
         access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        readLog: { of: 'test' },
         problems: ['conflict'],
       },
       schema: {
@@ -208,6 +212,7 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
     {
       config: {
         access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        readLog: { of: 'test' },
         problems: ['conflict'],
       },
       schema: {

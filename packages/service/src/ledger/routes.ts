@@ -20,7 +20,11 @@ const OPEN = {
   access: 'public',
   problems: ['not-found', 'conflict', 'database-unavailable', 'timeout'],
 } as const
-const SEES_ALL = { access: { roles: ['auditor', 'keeper'], scope: 'tests:read' }, problems: ['conflict'] } as const
+const SEES_ALL = {
+  access: { roles: ['auditor', 'keeper'], scope: 'tests:read' },
+  problems: ['conflict'],
+  readLog: { of: 'list' },
+} as const
 
 type EntryRow = Awaited<ReturnType<typeof listEntries>>[number]
 
@@ -150,6 +154,7 @@ export const ledgerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
           `${tile.width - entries.length} of these entries are gone: the ledger was changed.`,
         )
       }
+      reply.itemCount = entries.length
       const bytes = Buffer.from(encodeEntries(entries))
       return reply
         .type('application/octet-stream')
