@@ -92,7 +92,11 @@ function gauges(
     'Time for which stored entries have not been under a signed checkpoint of the ledger.',
     () => ledger.lagS,
   )
-  gauge('reads_logged', 'Reads of test data put on record by this process since it started.', () => reads.counts.written)
+  gauge(
+    'reads_logged',
+    'Reads of test data put on record by this process since it started.',
+    () => reads.counts.written,
+  )
   gauge(
     'reads_lost',
     'Reads by firms that were answered and could not be put on record, in this process since it started.',

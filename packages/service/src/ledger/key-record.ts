@@ -4,12 +4,7 @@
  */
 
 import type { Signer } from '@liftledger/ledger'
-import {
-  formatVerifierKey,
-  parseVerifierKey,
-  type SigningKeyEntry,
-  type VerifierKey,
-} from '@liftledger/ledger'
+import { formatVerifierKey, parseVerifierKey, type SigningKeyEntry, type VerifierKey } from '@liftledger/ledger'
 import type pg from 'pg'
 import type { LedgerSettings } from '../config.ts'
 import { appendEntry } from './append.ts'

@@ -90,7 +90,8 @@ async function* rowsBetween(client: pg.PoolClient, first: number, end: number): 
     )
     // A page that lacks its last rows shows no gap by itself.
     const due = Math.min(ROWS_MAX, end - from)
-    if (rows.length < due) throw new ReadsMissing(rows.find(({ place }, n) => place !== from + n)?.place ?? from + rows.length)
+    if (rows.length < due)
+      throw new ReadsMissing(rows.find(({ place }, n) => place !== from + n)?.place ?? from + rows.length)
     yield rows
   }
 }

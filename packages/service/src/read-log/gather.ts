@@ -2,7 +2,7 @@
  * Reads wait here for the next write. Those whose answer waits go at once, together with what waits with them; the
  * others when there are many, or a moment later.
  */
-import type pg from 'pg'
+import pg from 'pg'
 import type { Logger } from 'pino'
 import { type Aftermath, GroupCommit, type GroupCommitLimits } from '../db/group-commit.ts'
 import { codeOf } from '../db/roles.ts'
@@ -98,6 +98,8 @@ export class ReadLog {
 
 /** Rolled back by the server, and worth a second try. */
 const AGAIN = new Set(['40001', '40P01', '55P03', '57014'])
+/** Said by a server in trouble, or on its way out: no row is to blame. */
+const NO_ROW_TO_BLAME = /^(08|25|53|57|58|40003)/
 
 /**
  * What broke off may have been stored. It is not sent again: a read that stands there though nobody was answered says
@@ -105,5 +107,6 @@ const AGAIN = new Set(['40001', '40P01', '55P03', '57014'])
  */
 function aftermathOf(error: unknown): Aftermath {
   if (AGAIN.has(codeOf(error) ?? '')) return 'again'
-  return error instanceof RangeError ? 'one-item' : 'nothing'
+  const isOfARow = error instanceof pg.DatabaseError && !NO_ROW_TO_BLAME.test(error.code ?? '')
+  return isOfARow || error instanceof RangeError ? 'one-item' : 'nothing'
 }

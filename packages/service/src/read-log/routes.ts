@@ -17,7 +17,11 @@ const BY_PLACE: Place<StoredRead, number> = {
   from: ([place]) => Number(place),
 }
 const ReadPage = Page('LoggedReadPage', LoggedRead)
-const Hour = Type.String({ format: 'date-time', maxLength: 30, description: 'Begin of an hour, as `2026-05-12T09:00:00Z`.' })
+const Hour = Type.String({
+  format: 'date-time',
+  maxLength: 30,
+  description: 'Begin of an hour, as `2026-05-12T09:00:00Z`.',
+})
 
 /** Throws `invalid-request` for what is no full hour. */
 function fullHour(text: string): Date {
@@ -82,8 +86,7 @@ export const readLogRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { data
       return cursors.pageBy(
         BY_PLACE,
         { request, reply, list: { order: 'reads', filter: { hour: hour?.toISOString() } } },
-        ({ after = -1, limit }) =>
-          databases.asPrincipal(request.principal, (tx) => listReads(tx, hour, after, limit)),
+        ({ after = -1, limit }) => databases.asPrincipal(request.principal, (tx) => listReads(tx, hour, after, limit)),
         loggedRead,
       )
     },

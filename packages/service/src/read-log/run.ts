@@ -31,7 +31,8 @@ export function closeHours({ databases, now, log }: Pick<Deps, 'databases' | 'no
   const run = async (): Promise<void> => {
     while (!end.signal.aborted) {
       await closeAll().catch((error: unknown) => {
-        if (error instanceof ReadsMissing) log.fatal({ reason: error.message }, 'read log is NOT closed: it was changed')
+        if (error instanceof ReadsMissing)
+          log.fatal({ reason: error.message }, 'read log is NOT closed: it was changed')
         else log.warn({ err: error }, 'an hour of the read log is not closed for the moment')
       })
       await sleep(LOOK_MS, undefined, { signal: end.signal, ref: false }).catch(() => undefined)

@@ -6,7 +6,8 @@ import { ROLES } from '../http/principal.ts'
 const Time = (description: string) => Type.String({ format: 'date-time', maxLength: 30, description })
 const Whole = (minimum: number, description: string) =>
   Type.Integer({ minimum, maximum: Number.MAX_SAFE_INTEGER, description })
-const Root = (description: string) => Type.String({ pattern: '^[0-9a-f]{64}$', minLength: 64, maxLength: 64, description })
+const Root = (description: string) =>
+  Type.String({ pattern: '^[0-9a-f]{64}$', minLength: 64, maxLength: 64, description })
 
 export const LoggedRead = Type.Object(
   {
@@ -21,7 +22,10 @@ export const LoggedRead = Type.Object(
     test: Type.Optional(Id('test', 'The test that was read.')),
     plant: Type.Optional(Id('plant', 'The plant whose tests were read.')),
     filter: Type.Optional(
-      Type.String({ maxLength: 1_000, description: 'What a list was filtered by, as canonical JSON; `{}` for all of it.' }),
+      Type.String({
+        maxLength: 1_000,
+        description: 'What a list was filtered by, as canonical JSON; `{}` for all of it.',
+      }),
     ),
     count: Type.Optional(Whole(0, 'Items of the list that were answered.')),
     request: Type.String({ maxLength: 64, description: 'Id of the request.' }),

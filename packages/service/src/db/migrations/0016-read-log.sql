@@ -37,7 +37,7 @@ create table ll.read_log (
   operation text not null check (operation ~ '^[A-Za-z]{1,40}\.[A-Za-z]{1,40}$'),
   test_id uuid,
   plant_id uuid,
-  filter text check (filter ~ '^[ -~]{2,1000}$'),
+  filter text check (filter ~ '^[ -~]*$' and length(filter) between 2 and 1000),
   count integer check (count >= 0),
   request_id text not null check (request_id ~ '^[A-Za-z0-9-]{1,64}$')
 );
