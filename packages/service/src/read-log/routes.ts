@@ -102,7 +102,7 @@ export const readLogRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { data
         summary: 'Check the reads of an hour against the ledger',
         description:
           'Hashes the rows of the hour anew and says whether they have the root that the ledger holds. To check it ' +
-          'yourself, hash the items of `/v1/ledger/reads?hour=` and prove the entry with `/v1/ledger/inclusion`.',
+          'yourself, hash the items of `/v1/ledger/reads?hour=` and prove the entry with `/v1/ledger/proofs/inclusion`.',
         params: Type.Object({ hour: Hour }),
         response: { 200: ReadHour },
       },

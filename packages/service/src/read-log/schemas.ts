@@ -60,7 +60,7 @@ export const ReadHour = Type.Object(
     recorded: Type.Optional(
       Type.Object(
         {
-          index: Whole(0, 'Index of the entry in the ledger, to prove with `/v1/ledger/inclusion`.'),
+          index: Whole(0, 'Index of the entry in the ledger, to prove with `/v1/ledger/proofs/inclusion`.'),
           at: Time('When the hour was closed.'),
           count: Whole(1, 'Rows of the hour.'),
           first: Whole(0, 'Place of the first of them; the rows of the hour recorded before end there.'),
