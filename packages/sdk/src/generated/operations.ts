@@ -533,7 +533,7 @@ export class LedgerOperations {
   /**
    * Check the reads of an hour against the ledger.
    *
-   * Hashes the rows of the hour anew and says whether they have the root that the ledger holds. To check it yourself, hash the items of `/v1/ledger/reads?hour=` and prove the entry with `/v1/ledger/inclusion`.
+   * Hashes the rows of the hour anew and says whether they have the root that the ledger holds. To check it yourself, hash the items of `/v1/ledger/reads?hour=` and prove the entry with `/v1/ledger/proofs/inclusion`.
    *
    * `GET /v1/ledger/read-hours/{hour}`
    *

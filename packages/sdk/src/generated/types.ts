@@ -578,7 +578,7 @@ export interface paths {
         };
         /**
          * Check the reads of an hour against the ledger
-         * @description Hashes the rows of the hour anew and says whether they have the root that the ledger holds. To check it yourself, hash the items of `/v1/ledger/reads?hour=` and prove the entry with `/v1/ledger/inclusion`.
+         * @description Hashes the rows of the hour anew and says whether they have the root that the ledger holds. To check it yourself, hash the items of `/v1/ledger/reads?hour=` and prove the entry with `/v1/ledger/proofs/inclusion`.
          */
         get: operations["ledger.readHour"];
         put?: never;
@@ -3887,22 +3887,7 @@ export interface components {
              * @enum {unknown}
              */
             outcome: "same" | "differs" | "not-recorded" | "no-reads";
-            /** @description What the ledger holds of the hour. */
-            recorded?: {
-                /**
-                 * Format: date-time
-                 * @description When the hour was closed.
-                 */
-                at: string;
-                /** @description Rows of the hour. */
-                count: number;
-                /** @description Place of the first of them; the rows of the hour recorded before end there. */
-                first: number;
-                /** @description Index of the entry in the ledger, to prove with `/v1/ledger/inclusion`. */
-                index: number;
-                /** @description Root of the tree over them. */
-                root: string;
-            };
+            recorded?: components["schemas"]["RecordedReads"];
         };
         /**
          * RecordedFigures
@@ -3925,6 +3910,25 @@ export interface components {
             liftM?: number;
             /** @description Specific capacity in m²/s. */
             specificCapacityM2S?: number;
+        };
+        /**
+         * RecordedReads
+         * @description What the ledger holds of an hour.
+         */
+        RecordedReads: {
+            /**
+             * Format: date-time
+             * @description When the hour was closed.
+             */
+            at: string;
+            /** @description Rows of the hour. */
+            count: number;
+            /** @description Place of the first of them; the rows of the hour recorded before end there. */
+            first: number;
+            /** @description Index of the entry in the ledger, to prove with `/v1/ledger/proofs/inclusion`. */
+            index: number;
+            /** @description Root of the tree over them. */
+            root: string;
         };
         /**
          * RegistryChange
@@ -16018,6 +16022,7 @@ export type RatioReading = components['schemas']['RatioReading']
 export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero']
 export type ReadHour = components['schemas']['ReadHour']
 export type RecordedFigures = components['schemas']['RecordedFigures']
+export type RecordedReads = components['schemas']['RecordedReads']
 export type RegistryChange = components['schemas']['RegistryChange']
 export type RegistryChangePage = components['schemas']['RegistryChangePage']
 export type Remark = components['schemas']['Remark']

@@ -38,7 +38,9 @@ async function submit(key: string): Promise<string> {
 }
 
 /** All rows that there are now, asked on a connection of its own. */
-const stored = () =>
+const stored = (): Promise<
+  readonly { readonly operation: string; readonly role: string; readonly request_id: string }[]
+> =>
   onConnection(service.databaseUrl, undefined, async (client) => {
     const { rows } = await client.query<{ operation: string; role: string; request_id: string }>(
       'select * from ll.read_log order by place',

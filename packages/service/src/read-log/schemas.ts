@@ -41,6 +41,17 @@ export type LoggedRead = Static<typeof LoggedRead>
 
 export const OUTCOMES = ['same', 'differs', 'not-recorded', 'no-reads'] as const
 
+const RecordedReads = Type.Object(
+  {
+    index: Whole(0, 'Index of the entry in the ledger, to prove with `/v1/ledger/proofs/inclusion`.'),
+    at: Time('When the hour was closed.'),
+    count: Whole(1, 'Rows of the hour.'),
+    first: Whole(0, 'Place of the first of them; the rows of the hour recorded before end there.'),
+    root: Root('Root of the tree over them.'),
+  },
+  { title: 'RecordedReads', description: 'What the ledger holds of an hour.', additionalProperties: false },
+)
+
 export const ReadHour = Type.Object(
   {
     hour: Time('Begin of the hour, in UTC.'),
@@ -57,18 +68,7 @@ export const ReadHour = Type.Object(
       },
       { additionalProperties: false, description: 'What the rows are now.' },
     ),
-    recorded: Type.Optional(
-      Type.Object(
-        {
-          index: Whole(0, 'Index of the entry in the ledger, to prove with `/v1/ledger/proofs/inclusion`.'),
-          at: Time('When the hour was closed.'),
-          count: Whole(1, 'Rows of the hour.'),
-          first: Whole(0, 'Place of the first of them; the rows of the hour recorded before end there.'),
-          root: Root('Root of the tree over them.'),
-        },
-        { additionalProperties: false, description: 'What the ledger holds of the hour.' },
-      ),
-    ),
+    recorded: Type.Optional(RecordedReads),
   },
   {
     title: 'ReadHour',
