@@ -34,6 +34,7 @@ export async function playLedger(recorder: Recorder, admin: string, settle: () =
   })
   const { hour } = reads.items[0]!
   await recorder.play('ledger.reads', 200, { key, query: { hour, limit: 2 } })
-  await recorder.play('ledger.readHour', 200, { key, path: { hour } })
+  // Of an hour without reads: the root of others hangs on ids of keys, which are drawn by chance.
+  await recorder.play('ledger.readHour', 200, { key, path: { hour: '2026-05-12T09:00:00.000Z' } })
   await recorder.play('ledger.bundles', 200, { key, body: { testedFrom: '2026-01-01', testedTo: '2026-12-31' } })
 }

@@ -164,7 +164,7 @@ describe('what was written stays', () => {
   test('and the writer reads of what it writes the places in the ledger alone, the gate nothing but keys', async () => {
     const { writer, gate } = service.deps.databases
     expect((await writer.query('select index, kind, subject from ledger_entry')).rowCount).toBeGreaterThan(0)
-    for (const table of ['field_test', 'context_snapshot', 'ledger_entry']) {
+    for (const table of ['field_test', 'context_snapshot', 'ledger_entry', 'read_log']) {
       await expect(writer.query(`select * from ${table}`), table).rejects.toThrow(/permission denied/)
       await expect(sql`select count(*) from ${sql.table(table)}`.execute(gate), table).rejects.toThrow(
         /permission denied/,

@@ -301,7 +301,6 @@ test('the head of the read log only moves forward', async () => {
   const client = await connect(database.url, 'll_writer')
   await expect(client.query('update read_log_head set next = next - 1')).rejects.toThrow(/only grows/)
   await expect(client.query("update read_log_head set hour = hour - interval '1 hour'")).rejects.toThrow(/only grows/)
-  await expect(client.query('select * from read_log')).rejects.toThrow(/permission denied/)
 })
 
 describe('a table with rows of one firm', () => {
