@@ -58,20 +58,24 @@ const as = (request: string) => ({ headers: { 'x-request-id': request } })
 
 describe('a read of another’s test', () => {
   test.each([
-    ['auditor', () => `GET /v1/tests/${testId}`, 'tests.get'],
-    ['program', () => `GET /v1/tests/${testId}/findings`, 'tests.findings'],
-    ['keeper', () => `GET /v1/tests/${testId}/trace/overall-plant-efficiency`, 'tests.trace'],
-    ['auditor', () => `GET /v1/tests/${testId}/notes`, 'notes.list'],
-    ['program', () => `GET /v1/ledger/bundle/${testId}`, 'ledger.bundle'],
-    ['auditor', () => `GET /v1/tests?plant=AM-17`, 'tests.list'],
-    ['auditor', () => `GET /v1/ledger/entries?test=${testId}`, 'ledger.entries'],
-    ['auditor', () => `GET /v1/plants/${plantId}/history`, 'plants.history'],
-    ['firmA', () => `GET /v1/plants/${plantId}/history`, 'plants.history'],
-    ['auditor', () => 'GET /v1/ledger/tile/entries/000.p/1', 'ledger.entryBundle'],
+    ['auditor', 'GET /v1/tests/TEST', 'tests.get'],
+    ['program', 'GET /v1/tests/TEST/findings', 'tests.findings'],
+    ['keeper', 'GET /v1/tests/TEST/trace/overall-plant-efficiency', 'tests.trace'],
+    ['auditor', 'GET /v1/tests/TEST/notes', 'notes.list'],
+    ['program', 'GET /v1/ledger/bundle/TEST', 'ledger.bundle'],
+    ['auditor', 'GET /v1/tests?plant=AM-17', 'tests.list'],
+    ['auditor', 'GET /v1/ledger/entries?test=TEST', 'ledger.entries'],
+    ['auditor', 'GET /v1/plants/PLANT/history', 'plants.history'],
+    ['firmA', 'GET /v1/plants/PLANT/history', 'plants.history'],
+    ['auditor', 'GET /v1/ledger/tile/entries/000.p/1', 'ledger.entryBundle'],
   ] as const)('by %s is on record before the answer: %#', async (caller, address, operation) => {
     await service.app.ledger.settle()
     const request = `waits-${Math.random().toString(36).slice(2, 12)}`
-    const { status } = await service.call(caller, address() as `GET ${string}`, as(request))
+    const { status } = await service.call(
+      caller,
+      address.replace('TEST', testId).replace('PLANT', plantId) as `GET ${string}`,
+      as(request),
+    )
     expect(status).toBe(200)
     const rows = (await stored()).filter(({ request_id }) => request_id === request)
     expect(rows).toMatchObject([{ operation, role: caller === 'firmA' ? 'firm' : caller }])
