@@ -26,5 +26,15 @@ export async function playLedger(recorder: Recorder, admin: string, settle: () =
   await recorder.play('ledger.inclusion', 200, { query: { index } })
   await recorder.play('ledger.consistency', 200, { query: { from: 1 } })
   await recorder.play('ledger.bundle', 200, { key, path: { testId } })
+  await recorder.play('tests.get', 200, { key, path: { testId } })
+  const { body: reads } = await recorder.play<{ items: { hour: string }[] }>('tests.reads', 200, {
+    key,
+    path: { testId },
+    query: { limit: 2 },
+  })
+  const { hour } = reads.items[0]!
+  await recorder.play('ledger.reads', 200, { key, query: { hour, limit: 2 } })
+  // Of an hour without reads: the root of others hangs on ids of keys, which are drawn by chance.
+  await recorder.play('ledger.readHour', 200, { key, path: { hour: '2026-05-12T09:00:00.000Z' } })
   await recorder.play('ledger.bundles', 200, { key, body: { testedFrom: '2026-01-01', testedTo: '2026-12-31' } })
 }

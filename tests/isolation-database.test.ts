@@ -139,6 +139,11 @@ describe('what was written stays', () => {
     'truncate ledger_checkpoint',
     'delete from ledger_tree',
     'truncate ledger_tree',
+    "update read_log set operation = 'tests.list'",
+    'delete from read_log',
+    'truncate read_log',
+    'delete from read_log_head',
+    'truncate read_log_head',
   ]
   const refused = /permission denied|append-only/
 
@@ -159,7 +164,7 @@ describe('what was written stays', () => {
   test('and the writer reads of what it writes the places in the ledger alone, the gate nothing but keys', async () => {
     const { writer, gate } = service.deps.databases
     expect((await writer.query('select index, kind, subject from ledger_entry')).rowCount).toBeGreaterThan(0)
-    for (const table of ['field_test', 'context_snapshot', 'ledger_entry']) {
+    for (const table of ['field_test', 'context_snapshot', 'ledger_entry', 'read_log']) {
       await expect(writer.query(`select * from ${table}`), table).rejects.toThrow(/permission denied/)
       await expect(sql`select count(*) from ${sql.table(table)}`.execute(gate), table).rejects.toThrow(
         /permission denied/,
@@ -167,16 +172,19 @@ describe('what was written stays', () => {
     }
   })
 
-  test('and the integrator sees nothing but entries, sets no tree back, and adds no entry but of a key', async () => {
+  test('and the integrator sees nothing but entries and reads, sets nothing back, and adds no entry but of a key or an hour', async () => {
     const { integrator } = service.deps.databases
-    for (const table of tables.filter((name) => name !== 'ledger_entry')) {
+    for (const table of tables.filter((name) => name !== 'ledger_entry' && name !== 'read_log')) {
       await expect(integrator.query(`select count(*) from ${table}`), table).rejects.toThrow(/permission denied/)
     }
     await expect(integrator.query("update ledger_tree set size = 0, peaks = ''")).rejects.toThrow(/only grows/)
     await expect(integrator.query('update ledger_head set next = 0')).rejects.toThrow(/only grows/)
+    await expect(integrator.query("update read_log_head set hour = '1969-01-01T00:00Z'")).rejects.toThrow(/only grows/)
+    await expect(integrator.query('update read_log_head set next = 0')).rejects.toThrow(/permission denied/)
     for (const [kind, firm] of [
       ['test', null],
       ['signing-key', principals.firm.firmId],
+      ['read-log', principals.firm.firmId],
     ]) {
       const entry = Buffer.from('{}')
       const added = integrator.query(

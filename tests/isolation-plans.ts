@@ -171,6 +171,7 @@ export const PLANS: Readonly<Record<string, Plan>> = {
     naming: withReason(takesSheet.naming!),
   },
   'tests.withdraw': { alias: { testId: 'testToWithdrawId' }, ask: () => ({ body: { reason: 'sent-twice' } }) },
+  'tests.reads': {},
   'tests.versions': {},
   // The first version has no earlier one: compared with itself, so that there is an answer.
   'tests.difference': { ask: ({ ids }) => ({ query: `from=${ids.testId}` }) },
@@ -193,6 +194,8 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'ledger.tile': { path: { tile: '0/000.p/1' } },
   'ledger.entryBundle': { path: { bundle: '000.p/1' } },
   'ledger.entries': {},
+  'ledger.reads': {},
+  'ledger.readHour': { path: { hour: '2026-05-12T09:00:00.000Z' } },
   'ledger.inclusion': { ask: () => ({ query: 'index=0' }) },
   'ledger.consistency': { ask: () => ({ query: 'from=1' }) },
   'tests.trace': { path: { quantity: 'overall-plant-efficiency' } },

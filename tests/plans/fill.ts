@@ -89,6 +89,13 @@ export async function fill(client: pg.Client, size: Size, sample: Sample): Promi
       select ${id('plant', 'n')}, ${id('firm', `(n / ${plantsPerFirm})`)}, ${id('firm', `((n / ${plantsPerFirm} + nearness) % ${firms})`)}, turn,
              case turn when 1 then 'given' else 'withdrawn' end, now(), case turn when 1 then 'G-1' end, now(), 'filledfilled'
       from generate_series(0, ${firms * plantsPerFirm - 1}) n, generate_series(1, 2) nearness, generate_series(1, nearness) turn`)
+  // Each test was read by its firm, by a program and by an auditor, in the hour in which it came.
+  await client.query(`
+    insert into ll.read_log (place, hour, at, key_id, role, firm_id, program_id, operation, test_id, request_id)
+      select row_number() over (order by received_at, id, role) - 1, received_at, received_at, 'filledfilled', role,
+             case role when 'firm' then firm_id end, case role when 'program' then ${id('program', '0')} end, 'tests.get', id,
+             'request-filled'
+      from ll.field_test, unnest(array['firm', 'program', 'auditor']) role`)
   await client.query('commit')
   await client.query('vacuum analyze')
 }

@@ -3,6 +3,7 @@ import { readCall } from '../../packages/service/src/db/read-tests.ts'
 import { findEarlierUse, listGivenTests, listStoredTests } from '../../packages/service/src/field-tests/queries.ts'
 import { listHistory } from '../../packages/service/src/plant-history/queries.ts'
 import { listTurns } from '../../packages/service/src/programs/queries.ts'
+import { listReads, listReadsOfTest } from '../../packages/service/src/read-log/queries.ts'
 import { type Asked, recorded } from './explain.ts'
 import { idOf, type Size } from './fill.ts'
 
@@ -81,7 +82,13 @@ export async function hotQueries(size: Size): Promise<HotQuery[]> {
     if (reader.role !== 'll_keeper') {
       const shares = reader.role === 'll_firm'
       await add('history of a plant', (tx) => listHistory(tx, idOf('plant', reader.plant), { limit: LIMIT, shares }))
+      await add('who read a test', (tx) => listReadsOfTest(tx, idOf('test', reader.tests[0]!), undefined, LIMIT))
       await add('programs of a test', (tx) => listTurns(tx, idOf('test', reader.tests[0]!), undefined, LIMIT))
+    }
+    if (reader.role === 'll_auditor') {
+      const hour = new Date('2010-01-01T18:00:00Z')
+      await add('reads of an hour', (tx) => listReads(tx, hour, -1, LIMIT))
+      await add('all reads', (tx) => listReads(tx, undefined, size.tests, LIMIT))
     }
     if (reader.role === 'll_firm') await add('earlier use of a key', (tx) => findEarlierUse(tx, id!, 'key-1'))
   }

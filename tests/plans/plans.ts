@@ -33,6 +33,7 @@ const LARGE = new Set([
   'plant',
   'firm_plant',
   'plant_history_consent',
+  'read_log',
 ])
 
 /** Those of them that a plan reads from end to end. */

@@ -7,6 +7,7 @@ import {
   type FindingDecisionEntry,
   leafHash,
   type NoteEntry,
+  type ReadLogEntry,
   recordedEntryBytes,
   type SigningKeyEntry,
   type TestEntry,
@@ -103,6 +104,33 @@ describe('ledger entry', () => {
       ['key', { ...first, key: first.key.replace('log', 'l\\u006fg') }],
       ['replaces', { ...next, replaces: 'none' }],
       ['firm', { ...first, firm: entry.firm }],
+    ])('refuses a wrong %s', (member, wrong) => {
+      expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
+    })
+  })
+
+  describe('of an hour of reads', () => {
+    const hour: ReadLogEntry = {
+      v: 1,
+      kind: 'read-log',
+      at: '2026-05-04T10:00:07.000Z',
+      hour: '2026-05-04T09:00:00.000Z',
+      first: 0,
+      count: 12,
+      root: 'f'.repeat(64),
+    }
+
+    test('says which rows it covers, and names nobody', () => {
+      expect(JSON.parse(Buffer.from(entryBytes(hour)).toString())).toEqual(hour)
+    })
+
+    test.each([
+      ['hour', { ...hour, hour: '2026-05-04T09:30:00.000Z' }],
+      ['first', { ...hour, first: -1 }],
+      ['first', { ...hour, first: 1.5 }],
+      ['count', { ...hour, count: 0 }],
+      ['root', { ...hour, root: 'F'.repeat(64) }],
+      ['firm', { ...hour, firm: entry.firm }],
     ])('refuses a wrong %s', (member, wrong) => {
       expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
     })

@@ -73,6 +73,19 @@ export interface SigningKeyEntry {
   readonly replaces?: string
 }
 
+/** Who read what in one hour, as the root of a tree of its own over the rows of the read log (RFC 6962, 2.1). */
+export interface ReadLogEntry {
+  readonly v: 1
+  readonly kind: 'read-log'
+  readonly at: string
+  /** Begin of the hour, in UTC. */
+  readonly hour: string
+  /** Place of its first row: where the rows of the hour before it end, so that nothing can lie between. */
+  readonly first: number
+  readonly count: number
+  readonly root: string
+}
+
 /** A corrected sheet of the same visit: a test of its own, which takes the place of the one it revises. */
 export interface RevisionEntry extends Omit<TestEntry, 'kind'> {
   readonly kind: 'revision'
@@ -135,6 +148,7 @@ export type Entry =
   | NoteEntry
   | NoteErasedEntry
   | SigningKeyEntry
+  | ReadLogEntry
 
 /** An entry as it may stand in a log: those of earlier versions were not blinded. */
 export type RecordedEntry = Entry extends infer E
@@ -197,6 +211,10 @@ const runIndex: Rule = {
   says: 'must be the index of a run',
   optional: true,
 }
+const whole = (least: number): Rule => ({
+  allows: (value) => Number.isSafeInteger(value) && (value as number) >= least,
+  says: `must be a whole number from ${least} on`,
+})
 const note = text(/^nte_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a note')
 
 const blind: Rule = { ...text(/^[0-9a-f]{32}$/, 'must be 32 lower-case hexadecimal digits'), later: true }
@@ -220,6 +238,14 @@ const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }
   note: { ...about, note, noteSha256: hash },
   'note-erased': { ...about, note, blind },
   'signing-key': { v: about.v, at: about.at, key: verifierKey, replaces: { ...verifierKey, optional: true } },
+  'read-log': {
+    v: about.v,
+    at: about.at,
+    hour: text(/^\d{4}-\d\d-\d\dT\d\d:00:00\.000Z$/, 'must be the begin of an hour like 2026-05-04T09:00:00.000Z'),
+    first: whole(0),
+    count: whole(1),
+    root: hash,
+  },
 }
 
 /** Members of each kind in canonical order (RFC 8785, 3.2.3: by code units, which for these names is ASCII). */

@@ -36,6 +36,7 @@ export {
   leafHash,
   type NoteEntry,
   type NoteErasedEntry,
+  type ReadLogEntry,
   type RecordedEntry,
   type RevisionEntry,
   recordedEntryBytes,

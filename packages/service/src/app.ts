@@ -32,6 +32,9 @@ import { noteRoutes } from './notes/routes.ts'
 import { historyConsentRoutes } from './plant-history/consents.ts'
 import { plantHistoryRoutes } from './plant-history/history.ts'
 import { givenTestRoutes } from './programs/given-tests.ts'
+import { registerReadLog } from './read-log/declare.ts'
+import { ReadLog } from './read-log/gather.ts'
+import { readLogRoutes } from './read-log/routes.ts'
 import { accessRequestRoutes } from './registry/access-requests.ts'
 import { changeRoutes } from './registry/change-routes.ts'
 import { contextRoutes } from './registry/context-route.ts'
@@ -68,10 +71,12 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   const gate = await openGate(deps)
   const eventLoop = watchEventLoop()
   const ledger = await openLedger(deps)
+  const reads = new ReadLog({ pool: deps.databases.writer, log: deps.log })
   app.decorate('ledger', ledger)
   app.lifecycle.concerns.push(() => ledger.concern())
   app.addHook('onClose', async () => {
     eventLoop.stop()
+    await reads.drain()
     await ledger.close()
     await gate.close()
   })
@@ -82,13 +87,14 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   if (config.metrics !== undefined) {
     // Loaded only where somebody wants figures.
     const { registerMetrics } = await import('./http/metrics.ts')
-    app.decorate('metrics', registerMetrics(app, { databases: deps.databases, eventLoop, ledger }))
+    app.decorate('metrics', registerMetrics(app, { databases: deps.databases, eventLoop, ledger, reads }))
   }
   registerAdmission(app, config.admission, eventLoop)
   registerStalled(app)
   registerAuth(app, gate, callLimits(deps))
   registerDeprecation(app)
   await registerCaching(app)
+  registerReadLog(app, reads, deps.now)
   registerBody(app)
   await registerOpenApi(app, VERSION)
   registerAbout(app)
@@ -115,6 +121,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(ledgerRoutes, deps)
   await app.register(proofRoutes, deps)
   await app.register(bundleRoutes, { ...deps, ledger })
+  await app.register(readLogRoutes, deps)
   await app.register(revisionRoutes, { ...deps, ledger })
   await app.register(decisionRoutes, deps)
   await app.register(givenTestRoutes, deps)

@@ -14,6 +14,7 @@ import { keepDocuments } from './evaluation-documents/run.ts'
 import { uuidMaker } from './http/ids.ts'
 import { newSalt } from './http/random.ts'
 import { makeLog } from './log.ts'
+import { closeHours } from './read-log/run.ts'
 
 export interface ServiceOptions {
   /** Settings by the name of their variable; they win over the environment. */
@@ -67,6 +68,8 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
     }
     const app = await buildApp(deps)
     closers.push(() => app.close())
+    const hours = closeHours(deps)
+    closers.push(() => hours.stop())
     const documents = config.keepDocuments ? keepDocuments(deps) : undefined
     if (documents !== undefined) closers.push(() => documents.stop())
     if (config.metrics !== undefined && app.metrics !== undefined) {

@@ -452,7 +452,7 @@ export class LedgerOperations {
   /**
    * Download a test to verify it offline.
    *
-   * The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Notes are not in it.
+   * The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Of later versions it has the entries, which say that they took its place. Notes are not in it.
    *
    * `GET /v1/ledger/bundle/{testId}`
    *
@@ -528,6 +528,30 @@ export class LedgerOperations {
    */
   inclusion(query: wire.operations['ledger.inclusion']['parameters']['query'], options?: CallOptions): ApiPromise<wire.InclusionProof> {
     return this.#requester.send({ operation: 'ledger.inclusion', method: 'GET', path: '/v1/ledger/proofs/inclusion', query, anonymous: true }, options)
+  }
+
+  /**
+   * Check the reads of an hour against the ledger.
+   *
+   * Hashes the rows of the hour anew and says whether they have the root that the ledger holds. To check it yourself, hash the items of `/v1/ledger/reads?hour=` and prove the entry with `/v1/ledger/proofs/inclusion`.
+   *
+   * `GET /v1/ledger/read-hours/{hour}`
+   *
+   * @param hour Begin of an hour, as `2026-05-12T09:00:00Z`.
+   */
+  readHour(hour: string, options?: CallOptions): ApiPromise<wire.ReadHour> {
+    return this.#requester.send({ operation: 'ledger.readHour', method: 'GET', path: path`/v1/ledger/read-hours/${hour}` }, options)
+  }
+
+  /**
+   * List who read what, in order.
+   *
+   * Every read of test data by whomever: which key, which operation, which test or plant, or how a list was filtered. Rows are only ever added. Those of an hour that is over are the leaves of a tree whose root is an entry of the ledger.
+   *
+   * `GET /v1/ledger/reads`
+   */
+  reads(query?: NonNullable<wire.operations['ledger.reads']['parameters']['query']>, options?: CallOptions): PagePromise<wire.LoggedRead> {
+    return this.#requester.list({ operation: 'ledger.reads', method: 'GET', path: '/v1/ledger/reads', query }, options)
   }
 
   /**
@@ -1093,6 +1117,19 @@ export class TestsOperations {
    */
   takeFromProgram(testId: string, programId: string, consentWithdrawal: JsonBody<wire.ConsentWithdrawal>, options?: CallOptions): ApiPromise<wire.ProgramTurn> {
     return this.#requester.send({ operation: 'tests.takeFromProgram', method: 'POST', path: path`/v1/tests/${testId}/programs/${programId}/withdrawal`, body: consentWithdrawal, repeat: 'unkeyed' }, options)
+  }
+
+  /**
+   * List who read a test, the latest first.
+   *
+   * Reads of the test by itself and in bundles, within a second of them. A firm sees everyone who read its test, a program its own reads. Lists that the test was in are not here: they are written down as lists.
+   *
+   * `GET /v1/tests/{testId}/reads`
+   *
+   * @param testId Id of the test.
+   */
+  reads(testId: string, query?: NonNullable<wire.operations['tests.reads']['parameters']['query']>, options?: CallOptions): PagePromise<wire.LoggedRead> {
+    return this.#requester.list({ operation: 'tests.reads', method: 'GET', path: path`/v1/tests/${testId}/reads`, query }, options)
   }
 
   /**

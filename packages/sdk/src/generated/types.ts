@@ -438,7 +438,7 @@ export interface paths {
         };
         /**
          * Download a test to verify it offline
-         * @description The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Notes are not in it.
+         * @description The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Of later versions it has the entries, which say that they took its place. Notes are not in it.
          */
         get: operations["ledger.bundle"];
         put?: never;
@@ -561,6 +561,46 @@ export interface paths {
          * @description Hashes that lead from the leaf of the entry to the root of the tree.
          */
         get: operations["ledger.inclusion"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/read-hours/{hour}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Check the reads of an hour against the ledger
+         * @description Hashes the rows of the hour anew and says whether they have the root that the ledger holds. To check it yourself, hash the items of `/v1/ledger/reads?hour=` and prove the entry with `/v1/ledger/proofs/inclusion`.
+         */
+        get: operations["ledger.readHour"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/ledger/reads": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List who read what, in order
+         * @description Every read of test data by whomever: which key, which operation, which test or plant, or how a list was filtered. Rows are only ever added. Those of an hour that is over are the leaves of a tree whose root is an entry of the ledger.
+         */
+        get: operations["ledger.reads"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1195,6 +1235,26 @@ export interface paths {
          * @description The program no longer sees the test. That it saw it before, and until when, stays on record; the test may be given again.
          */
         post: operations["tests.takeFromProgram"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/reads": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List who read a test, the latest first
+         * @description Reads of the test by itself and in bundles, within a second of them. A firm sees everyone who read its test, a program its own reads. Lists that the test was in are not here: they are written down as lists.
+         */
+        get: operations["tests.reads"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -2923,6 +2983,57 @@ export interface components {
          */
         LevelReading: components["schemas"]["SounderReadings"];
         /**
+         * LoggedRead
+         * @description One read of test data. As canonical JSON (RFC 8785) it is a leaf of the tree of its hour: SHA-256 over a zero byte and the text.
+         */
+        LoggedRead: {
+            /**
+             * Format: date-time
+             * @description When it was answered.
+             */
+            at: string;
+            /** @description Items of the list that were answered. */
+            count?: number;
+            /** @description What a list was filtered by, as canonical JSON; `{}` for all of it. */
+            filter?: string;
+            /** @description Firm that the key speaks for. */
+            firm?: string;
+            /**
+             * Format: date-time
+             * @description Begin of the hour it belongs to, in UTC: that of `at`, or the one after where that was closed.
+             */
+            hour: string;
+            /** @description Id of the key that asked, or of the principal of a token. */
+            key: string;
+            /** @description What was asked, by operationId. */
+            operation: string;
+            /** @description Place among all reads, in the order in which they were written down. */
+            place: number;
+            /** @description The plant whose tests were read. */
+            plant?: string;
+            /** @description Program that the key speaks for. */
+            program?: string;
+            /** @description Id of the request. */
+            request: string;
+            /**
+             * @description Role of the key.
+             * @enum {unknown}
+             */
+            role: "firm" | "program" | "auditor" | "keeper" | "admin";
+            /** @description The test that was read. */
+            test?: string;
+        };
+        /**
+         * LoggedReadPage
+         * @description One page of a list.
+         */
+        LoggedReadPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["LoggedRead"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
          * MadeKey
          * @description A key just made.
          */
@@ -3815,6 +3926,32 @@ export interface components {
             value: number;
         };
         /**
+         * ReadHour
+         * @description Whether the reads of an hour are what the ledger holds of them.
+         */
+        ReadHour: {
+            /** @description What the rows are now. */
+            found: {
+                /** @description Rows of the hour. */
+                count: number;
+                /** @description Place of the first of them. */
+                first?: number;
+                /** @description Root of the tree over them (RFC 6962, 2.1). */
+                root: string;
+            };
+            /**
+             * Format: date-time
+             * @description Begin of the hour, in UTC.
+             */
+            hour: string;
+            /**
+             * @description `same`: the rows have the root that the ledger holds. `differs`: a row was changed, added or removed since. `not-recorded`: the hour is not over, or its entry is still to come. `no-reads`: nothing was read, and nothing is held.
+             * @enum {unknown}
+             */
+            outcome: "same" | "differs" | "not-recorded" | "no-reads";
+            recorded?: components["schemas"]["RecordedReads"];
+        };
+        /**
          * RecordedFigures
          * @description Main quantities as recorded, of the run that stands for the usual condition; only where the figures come from `record`.
          */
@@ -3835,6 +3972,25 @@ export interface components {
             liftM?: number;
             /** @description Specific capacity in m²/s. */
             specificCapacityM2S?: number;
+        };
+        /**
+         * RecordedReads
+         * @description What the ledger holds of an hour.
+         */
+        RecordedReads: {
+            /**
+             * Format: date-time
+             * @description When the hour was closed.
+             */
+            at: string;
+            /** @description Rows of the hour. */
+            count: number;
+            /** @description Place of the first of them; the rows of the hour recorded before end there. */
+            first: number;
+            /** @description Index of the entry in the ledger, to prove with `/v1/ledger/proofs/inclusion`. */
+            index: number;
+            /** @description Root of the tree over them. */
+            root: string;
         };
         /**
          * RegistryChange
@@ -8592,7 +8748,7 @@ export interface operations {
                 from?: number;
                 /** @description Items on a page. */
                 limit?: number;
-                /** @description Id of a test: only what is about it. */
+                /** @description Id of a test: only what is about it, and of versions that took its place, that they did and whether they were withdrawn. */
                 test?: string;
             };
             header?: never;
@@ -8944,6 +9100,222 @@ export interface operations {
                 };
             };
             /** @description `database-unavailable`: The database does not answer. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.readHour": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Begin of an hour, as `2026-05-12T09:00:00Z`. */
+                hour: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Whether the reads of an hour are what the ledger holds of them. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReadHour"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ledger.reads": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Begin of an hour, as `2026-05-12T09:00:00Z`. */
+                hour?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LoggedReadPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
             503: {
                 headers: {
                     /** @description Seconds to wait before repeating. */
@@ -14340,6 +14712,116 @@ export interface operations {
             };
         };
     };
+    "tests.reads": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LoggedReadPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "tests.replay": {
         parameters: {
             query?: {
@@ -15857,6 +16339,8 @@ export type LengthReading = components['schemas']['LengthReading']
 export type LengthReadingAboveZero = components['schemas']['LengthReadingAboveZero']
 export type LengthSwingingReading = components['schemas']['LengthSwingingReading']
 export type LevelReading = components['schemas']['LevelReading']
+export type LoggedRead = components['schemas']['LoggedRead']
+export type LoggedReadPage = components['schemas']['LoggedReadPage']
 export type MadeKey = components['schemas']['MadeKey']
 export type Manometer = components['schemas']['Manometer']
 export type Meter = components['schemas']['Meter']
@@ -15905,7 +16389,9 @@ export type PumpStoppedBefore = components['schemas']['PumpStoppedBefore']
 export type Qualification = components['schemas']['Qualification']
 export type RatioReading = components['schemas']['RatioReading']
 export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero']
+export type ReadHour = components['schemas']['ReadHour']
 export type RecordedFigures = components['schemas']['RecordedFigures']
+export type RecordedReads = components['schemas']['RecordedReads']
 export type RegistryChange = components['schemas']['RegistryChange']
 export type RegistryChangePage = components['schemas']['RegistryChangePage']
 export type Remark = components['schemas']['Remark']

@@ -3,6 +3,9 @@ import type { TableCoverage } from './cover.ts'
 
 const ONE = 'the key of a table of one row; the database lets it be true only'
 
+const READ = 'held by the root of its hour, which `/v1/ledger/read-hours/{hour}` compares, once the hour is closed'
+const READ_HEAD = 'follows from the rows of the read log'
+
 export const LEDGER_TABLES: Readonly<Record<string, TableCoverage>> = {
   ledger_entry: {
     holds: 'What happened, in its order.',
@@ -56,6 +59,34 @@ export const LEDGER_TABLES: Readonly<Record<string, TableCoverage>> = {
       note: ['checkpoint-wrong', 'checkpoint-unsigned'],
       signed_at: 'a checkpoint’s signature is over size and root; a witness’s cosignature bears the time',
     },
+  },
+  read_log: {
+    holds: 'Who read what.',
+    row: 'place::text',
+    added: READ,
+    removed: READ,
+    columns: {
+      place: READ,
+      hour: READ,
+      at: READ,
+      key_id: READ,
+      role: READ,
+      firm_id: READ,
+      program_id: READ,
+      operation: READ,
+      test_id: READ,
+      plant_id: READ,
+      filter: READ,
+      count: READ,
+      request_id: READ,
+    },
+  },
+  read_log_head: {
+    holds: 'The next place in the read log, and the open hour.',
+    row: "'true'",
+    added: ONE,
+    removed: READ_HEAD,
+    columns: { one: ONE, next: READ_HEAD, hour: READ_HEAD },
   },
   migration: {
     holds: 'Which files made the database.',

@@ -28,9 +28,9 @@ export interface Databases {
   readTest(principal: Principal, testId: string, known?: Buffer): Promise<TestAnswer>
   /** The records that a sheet names, as far as the firm may see them: gathered with what others ask in the same turn. */
   lookUp(principal: Principal, question: Omit<RecordQuestion, 'firmId'>): Promise<readonly FoundRecord[]>
-  /** Pool of the role that writes submissions and notes; only `field-tests/write.ts` and `notes/write.ts` use it. */
+  /** Pool of the role that writes submissions and notes; only the files `write.ts` of the slices use it. */
   readonly writer: pg.Pool
-  /** Pool of the role that makes the tree of the ledger and reads it; only the slice `ledger` uses it. */
+  /** Pool of the role that makes the tree of the ledger and reads it, and closes hours of the read log; only `ledger` and `read-log` use it. */
   readonly integrator: pg.Pool
   /** As the role that looks up API keys, and can do nothing else. */
   readonly gate: Kysely<Database>

@@ -267,6 +267,28 @@ export interface Program {
   name: string;
 }
 
+export interface ReadLog {
+  at: Timestamp;
+  count: number | null;
+  filter: string | null;
+  firm_id: string | null;
+  hour: Timestamp;
+  key_id: string;
+  operation: string;
+  place: number;
+  plant_id: string | null;
+  program_id: string | null;
+  request_id: string;
+  role: string;
+  test_id: string | null;
+}
+
+export interface ReadLogHead {
+  hour: Timestamp;
+  next: number;
+  one: Generated<boolean>;
+}
+
 export interface RegistryChange {
   by_firm: string | null;
   changes: Json;
@@ -373,6 +395,8 @@ export interface Database {
   plant_meter: PlantMeter;
   plant_meter_word: PlantMeterWord;
   program: Program;
+  read_log: ReadLog;
+  read_log_head: ReadLogHead;
   registry_change: RegistryChange;
   test_closure: TestClosure;
   test_note: TestNote;

@@ -132,7 +132,7 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
   app.get(
     '/v1/tests/:testId/decisions',
     {
-      config: { access: { roles: ['firm', 'program', 'auditor'], scope: 'tests:read' } },
+      config: { access: { roles: ['firm', 'program', 'auditor'], scope: 'tests:read' }, readLog: { of: 'test' } },
       schema: {
         operationId: 'decisions.list',
         tags: ['Decisions'],

@@ -26,6 +26,7 @@ const APPEND_ONLY = [
   'plant_equipment',
   'plant_history_consent',
   'plant_meter',
+  'read_log',
   'registry_change',
   'test_closure',
   'test_program',
@@ -81,6 +82,12 @@ async function fillAppendOnlyTables(): Promise<void> {
   await databases.integrator.query("insert into ll.ledger_checkpoint values (1, sha256('r'), 'signed', now())")
   await databases.integrator.query(
     "insert into ll.ledger_tile values (0, 0, decode(repeat('00', 8192), 'hex'), sha256('r'))",
+  )
+  await databases.writer.query(
+    `select ll.write_reads(array[now()], array['auditaudit01'], array['auditor'], array[null::uuid], array[null::uuid],
+                           array['tests.get'], array[$1::uuid], array[null::uuid], array[null], array[null::int],
+                           array['request-0001'])`,
+    [given],
   )
   const instrument = { id: randomUUID(), firm_id: ours.firmId, code: 'I-1', kind: 'pressure-gauge' }
   const { meter, check, shared, change, request, decision } = rowsSaidAndChanged(ours, theirs)
@@ -230,7 +237,7 @@ describe('append-only tables', () => {
        where tgname = 'append_only' and tgenabled = 'A' and relnamespace = 'll'::regnamespace order by 1`,
     )
     // Each changes in one way only: tested below.
-    const alsoGuarded = ['finding_decision', 'ledger_head', 'ledger_tree', 'test_note']
+    const alsoGuarded = ['finding_decision', 'ledger_head', 'ledger_tree', 'read_log_head', 'test_note']
     expect(rows.map((row) => row.name)).toEqual([...APPEND_ONLY, ...alsoGuarded].sort())
   })
 
@@ -290,6 +297,12 @@ test('the ledger head only moves forward', async () => {
   await expect(login.query('delete from ll.ledger_head')).rejects.toThrow(/append-only/)
 })
 
+test('the head of the read log only moves forward', async () => {
+  const client = await connect(database.url, 'll_writer')
+  await expect(client.query('update read_log_head set next = next - 1')).rejects.toThrow(/only grows/)
+  await expect(client.query("update read_log_head set hour = hour - interval '1 hour'")).rejects.toThrow(/only grows/)
+})
+
 describe('a table with rows of one firm', () => {
   test('has forced row-level security, and a policy for every role that may touch it', async () => {
     const client = await connect(database.url)
@@ -303,7 +316,7 @@ describe('a table with rows of one firm', () => {
       [POOL_ROLES],
     )
     // Heads and hashes, which are nobody's.
-    const firmless = ['ledger_checkpoint', 'ledger_head', 'ledger_tile', 'ledger_tree', 'migration']
+    const firmless = ['ledger_checkpoint', 'ledger_head', 'ledger_tile', 'ledger_tree', 'migration', 'read_log_head']
     expect(rows.length).toBeGreaterThan(15)
     for (const { name, walled, open } of rows) {
       if (!firmless.includes(name)) expect({ name, walled, open }).toEqual({ name, walled: true, open: [] })

@@ -8,6 +8,7 @@ import { TestParams } from './schemas.ts'
 
 const READERS = {
   access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+  readLog: { of: 'test' },
   problems: ['conflict'],
   // Neither is ever changed.
   immutable: true,

@@ -146,7 +146,10 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
   app.get(
     '/v1/tests/:testId/versions',
     {
-      config: { access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' } },
+      config: {
+        access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        readLog: { of: 'test' },
+      },
       schema: {
         operationId: 'tests.versions',
         tags: ['Tests'],
@@ -171,6 +174,7 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
     {
       config: {
         access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        readLog: { of: 'test' },
         problems: ['conflict'],
       },
       schema: {
@@ -212,6 +216,7 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
     {
       config: {
         access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        readLog: { of: 'test' },
         problems: ['conflict'],
       },
       schema: {

@@ -19,7 +19,7 @@ import { type Submitted, submitTest } from './submit.ts'
 
 const READERS = { access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' } } as const
 /** A stored test is evaluated again, which a changed record may not allow. */
-const EVALUATED = { ...READERS, problems: ['conflict'] } as const
+const EVALUATED = { ...READERS, problems: ['conflict'], readLog: { of: 'test' } } as const
 
 const ListQuery = Type.Object(
   {
@@ -107,7 +107,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
   app.get(
     '/v1/tests',
     {
-      config: READERS,
+      config: { ...READERS, readLog: { of: 'list' } },
       schema: {
         operationId: 'tests.list',
         tags: ['Tests'],

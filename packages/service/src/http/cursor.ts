@@ -7,6 +7,13 @@ import type { FastifyReply, FastifyRequest } from 'fastify'
 import { type TSchema, Type } from 'typebox'
 import { Problem } from './problem.ts'
 
+declare module 'fastify' {
+  interface FastifyReply {
+    /** How many items of a list are answered. */
+    itemCount: number | undefined
+  }
+}
+
 const LIFE_MS = 24 * 60 * 60 * 1000
 const SEAL_BYTES = 8
 const LIMIT_MAX = 200
@@ -122,6 +129,7 @@ export class Cursors {
     const values = this.read(list, cursor)
     const rows = await read({ after: values && place.from(values), limit: limit + 1 })
     const items = rows.slice(0, limit).map(toItem)
+    reply.itemCount = items.length
     if (rows.length <= limit) return { items }
     const next = this.write(list, place.valuesOf(rows[limit - 1]!))
     linkNext(request, reply, next)

@@ -27,10 +27,11 @@ interface Measured {
   readonly databases: Pick<Databases, 'ping' | 'connections'>
   readonly eventLoop: { readonly p99Ms: number }
   readonly ledger: { readonly lagS: number }
+  readonly reads: { readonly counts: { readonly written: number; readonly lost: number } }
 }
 
 /** Measures every request of the app from here on, and asks the rest when it is asked. */
-export function registerMetrics(app: FastifyInstance, { databases, eventLoop, ledger }: Measured): Registry {
+export function registerMetrics(app: FastifyInstance, { databases, eventLoop, ledger, reads }: Measured): Registry {
   const registry = new Registry()
   const registers = [registry]
   const requests = new Histogram({
@@ -59,7 +60,7 @@ export function registerMetrics(app: FastifyInstance, { databases, eventLoop, le
     done()
   })
   app.decorate('observeBatch', batches(registers))
-  gauges(app, { eventLoop, ledger }, registers)
+  gauges(app, { eventLoop, ledger, reads }, registers)
   databaseGauges(databases, registers)
   return registry
 }
@@ -85,7 +86,7 @@ function batches(registers: Registry[]): (items: number, ms: number) => void {
 
 function gauges(
   app: FastifyInstance,
-  { eventLoop, ledger }: Pick<Measured, 'eventLoop' | 'ledger'>,
+  { eventLoop, ledger, reads }: Pick<Measured, 'eventLoop' | 'ledger' | 'reads'>,
   registers: Registry[],
 ): void {
   const gauge = (name: string, help: string, value: () => number): Gauge =>
@@ -112,6 +113,16 @@ function gauges(
     'checkpoint_lag_seconds',
     'Time for which stored entries have not been under a signed checkpoint of the ledger.',
     () => ledger.lagS,
+  )
+  gauge(
+    'reads_logged',
+    'Reads of test data put on record by this process since it started.',
+    () => reads.counts.written,
+  )
+  gauge(
+    'reads_lost',
+    'Reads by firms that were answered and could not be put on record, in this process since it started.',
+    () => reads.counts.lost,
   )
 }
 

@@ -134,6 +134,7 @@ function describe(operation: Json, route: RouteOptions): void {
     operation.security = [{ [SECURITY]: [] }]
     operation['x-roles'] = access.roles
     operation['x-scope'] = access.scope
+    if (route.config?.readLog !== undefined) operation['x-read-log'] = route.config.readLog.of
   }
   // What has a default may be left out.
   for (const parameter of (operation.parameters as Json[] | undefined) ?? []) {

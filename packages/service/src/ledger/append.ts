@@ -1,4 +1,8 @@
 /** The door for slices that append entries: they tell that there are more, and get receipts to give to the caller. */
+import { entryBytes, leafHash, type ReadLogEntry, type SigningKeyEntry } from '@liftledger/ledger'
+import type pg from 'pg'
+
+export { ifUnlocked } from './transaction.ts'
 
 /** An entry that is stored. */
 export interface StoredEntry {
@@ -16,3 +20,17 @@ export interface LedgerAppends {
 
 /** Header field of an answer that came with a receipt. */
 export const RECEIPT_FIELD = 'ledger-receipt'
+
+/**
+ * Appends an entry that concerns no firm, on a connection of the integrator. Numbered like every entry: the row of the
+ * head is held until the commit.
+ */
+export async function appendEntry(client: pg.PoolClient, entry: SigningKeyEntry | ReadLogEntry): Promise<void> {
+  const bytes = entryBytes(entry)
+  await client.query(
+    `with head as (update ll.ledger_head set next = next + 1 returning next - 1 as index)
+     insert into ll.ledger_entry (index, leaf_hash, entry, kind)
+     select index, $1, $2, $3 from head`,
+    [Buffer.from(leafHash(bytes)), Buffer.from(bytes), entry.kind],
+  )
+}

@@ -66,7 +66,7 @@ export const bundleRoutes: FastifyPluginAsyncTypebox<Deps & { ledger: Ledger }> 
   app.get(
     '/v1/ledger/bundle/:testId',
     {
-      config: { access: READERS, problems: ['conflict'] },
+      config: { access: READERS, problems: ['conflict'], readLog: { of: 'test' } },
       schema: {
         operationId: 'ledger.bundle',
         tags: ['Ledger'],
@@ -95,6 +95,7 @@ export const bundleRoutes: FastifyPluginAsyncTypebox<Deps & { ledger: Ledger }> 
     {
       config: {
         access: READERS,
+        readLog: { of: 'tests' },
         bodyBytesMax: 512 * 1024,
         problems: ['conflict', 'not-found', 'reference-not-found'],
       },
@@ -110,9 +111,11 @@ export const bundleRoutes: FastifyPluginAsyncTypebox<Deps & { ledger: Ledger }> 
         response: { 200: answer },
       },
     },
-    async ({ body, principal }, reply) => {
+    async (request, reply) => {
+      const { body, principal } = request
       underWay.take(principal.keyId, reply.raw)
       const places = await chosen(principal, body)
+      request.testsRead = [...new Set(places.filter(({ isTest }) => isTest).map(({ testId }) => testId))]
       const pieces = await bundleOf(deps, { principal, places, since: body.since })
       return sendFile(reply, 'tests').send(Readable.from(pieces, { objectMode: false }))
     },

@@ -4,16 +4,10 @@
  */
 
 import type { Signer } from '@liftledger/ledger'
-import {
-  entryBytes,
-  formatVerifierKey,
-  leafHash,
-  parseVerifierKey,
-  type SigningKeyEntry,
-  type VerifierKey,
-} from '@liftledger/ledger'
+import { formatVerifierKey, parseVerifierKey, type SigningKeyEntry, type VerifierKey } from '@liftledger/ledger'
 import type pg from 'pg'
 import type { LedgerSettings } from '../config.ts'
+import { appendEntry } from './append.ts'
 import type { NameSigner } from './keys.ts'
 import { withLock } from './transaction.ts'
 
@@ -72,7 +66,7 @@ export function putInForce(pool: pg.Pool, given: GivenKeys, now: () => Date): Pr
     const signers = { ...named, previousUntil: new Date(since.getTime() + BESIDE_MS) }
     if (last?.text !== current) {
       if (recorded.some(({ text }) => text === current)) throw replaced(last!)
-      await append(client, {
+      await appendEntry(client, {
         v: 1,
         kind: 'signing-key',
         at: since.toISOString(),
@@ -107,16 +101,5 @@ function nameKeys(
 function replaced(last: RecordedKey): Error {
   return new Error(
     `LEDGER_SIGNING_KEY was replaced on ${last.since} by the key ${last.text}, and a key does not come back: give that one.`,
-  )
-}
-
-/** Numbered like every entry: the row of the head is held until the commit. */
-async function append(client: pg.PoolClient, entry: SigningKeyEntry): Promise<void> {
-  const bytes = entryBytes(entry)
-  await client.query(
-    `with head as (update ll.ledger_head set next = next + 1 returning next - 1 as index)
-     insert into ll.ledger_entry (index, leaf_hash, entry, kind)
-     select index, $1, $2, 'signing-key' from head`,
-    [Buffer.from(leafHash(bytes)), Buffer.from(bytes)],
   )
 }

@@ -20,7 +20,11 @@ const OPEN = {
   access: 'public',
   problems: ['not-found', 'conflict', 'database-unavailable', 'timeout'],
 } as const
-const SEES_ALL = { access: { roles: ['auditor', 'keeper'], scope: 'tests:read' }, problems: ['conflict'] } as const
+const SEES_ALL = {
+  access: { roles: ['auditor', 'keeper'], scope: 'tests:read' },
+  problems: ['conflict'],
+  readLog: { of: 'list' },
+} as const
 
 type EntryRow = Awaited<ReturnType<typeof listEntries>>[number]
 
@@ -175,6 +179,7 @@ export const ledgerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
           `${tile.width - entries.length} of these entries are gone: the ledger was changed.`,
         )
       }
+      reply.itemCount = entries.length
       const bytes = Buffer.from(encodeEntries(entries))
       return reply
         .type('application/octet-stream')
@@ -213,6 +218,7 @@ export const ledgerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
     {
       config: {
         access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        readLog: { of: 'list' },
         problems: ['conflict'],
       },
       schema: {

@@ -15,10 +15,14 @@ export function withLock<T>(pool: pg.Pool, work: (client: pg.PoolClient) => Prom
   })
 }
 
-/** The same if nobody holds the lock; undefined, without waiting, if somebody does. */
-export function ifUnlocked<T>(pool: pg.Pool, work: (client: pg.PoolClient) => Promise<T>): Promise<T | undefined> {
+/** The same if nobody holds the lock, that of the tree or another; undefined, without waiting, if somebody does. */
+export function ifUnlocked<T>(
+  pool: pg.Pool,
+  work: (client: pg.PoolClient) => Promise<T>,
+  lock = LOCK,
+): Promise<T | undefined> {
   return inTransaction(pool, async (client) => {
-    const { rows } = await client.query<{ mine: boolean }>('select pg_try_advisory_xact_lock($1) as mine', [LOCK])
+    const { rows } = await client.query<{ mine: boolean }>('select pg_try_advisory_xact_lock($1) as mine', [lock])
     return rows[0]!.mine ? work(client) : undefined
   })
 }

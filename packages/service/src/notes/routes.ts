@@ -54,7 +54,7 @@ export const noteRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databas
   app.get(
     '/v1/tests/:testId/notes',
     {
-      config: { access: { roles: ['firm', 'auditor'], scope: 'notes:read' } },
+      config: { access: { roles: ['firm', 'auditor'], scope: 'notes:read' }, readLog: { of: 'test' } },
       schema: {
         operationId: 'notes.list',
         tags: ['Notes'],

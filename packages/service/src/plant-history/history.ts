@@ -48,6 +48,7 @@ export const plantHistoryRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, {
     {
       config: {
         access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        readLog: { of: 'plant' },
         problems: ['not-acceptable'],
       },
       schema: {

@@ -111,7 +111,7 @@ export const givenTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
   app.get(
     '/v1/tests/:testId/programs',
     {
-      config: { access: { roles: ['firm', 'program', 'auditor'], scope: 'tests:read' } },
+      config: { access: { roles: ['firm', 'program', 'auditor'], scope: 'tests:read' }, readLog: { of: 'test' } },
       schema: {
         operationId: 'tests.listPrograms',
         tags: ['Tests'],

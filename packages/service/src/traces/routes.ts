@@ -73,6 +73,7 @@ export const traceRoutes: FastifyPluginAsyncTypebox<{ tests: TestReader }> = asy
     {
       config: {
         access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' },
+        readLog: { of: 'test' },
         problems: ['conflict'],
         // Made of the sheet, its context and its edition, none of which ever changes.
         immutable: true,
