@@ -177,5 +177,5 @@ export function lookAround(url: string, basin: Basin, test: Test, logKey: string
   say(
     `    sed 's/41.5/46.5/' seed/field-sheet.json | curl -s "$LIFTLEDGER/v1/evaluations?trace=overall-plant-efficiency" \\`,
   )
-  say(`      -H "Authorization: Bearer $KEY" -H 'Content-Type: application/json' -d @- | head -c 2000`)
+  say(`      -H "Authorization: Bearer $KEY" -H 'Content-Type: application/json' --data-binary @- | head -c 2000`)
 }

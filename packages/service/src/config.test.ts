@@ -141,6 +141,24 @@ describe('settings', () => {
     expect(loadConfig({ ...live, LEDGER_ORIGIN: 'ledger.example/pumps' }).ledger.origin).toBe('ledger.example/pumps')
   })
 
+  test.each([
+    'http://localhost:8080',
+    'http://pumps.localhost',
+    'http://127.1.2.3:8080',
+    'http://127.1',
+    'http://[::1]:8080',
+    'http://0.0.0.0:8080',
+  ])('of production name no log after this machine alone: %s', (PUBLIC_URL) => {
+    expect(loadConfig({ ...live, PUBLIC_URL }).ledger).toEqual({ signingKey: { text: 'key-of-the-log' } })
+    expect(loadConfig({ PUBLIC_URL }).ledger.originToBeginWith).toBe(new URL(PUBLIC_URL).host)
+  })
+
+  test('of a command that makes keys of the API need no key of the ledger and no address', () => {
+    const { LEDGER_SIGNING_KEY: _, PUBLIC_URL: __, ...some } = live
+    expect(loadConfig(some, 'access-keys')).toMatchObject({ keyPepper: pepper, keyEnvironment: 'live' })
+    expect(() => loadConfig({ ...some, KEY_PEPPER: '' }, 'access-keys')).toThrow(/1 problem.*\n- KEY_PEPPER is missing/)
+  })
+
   test('with our name before them are reported, since none is read', () => {
     expect(problemsOf({ LIFTLEDGER_PORT: '80' })).toEqual(['LIFTLEDGER_PORT is not a setting; names have no prefix.'])
   })
@@ -151,6 +169,16 @@ describe('settings', () => {
     ['no database', { ...live, DATABASE_URL: '' }, /DATABASE_URL is missing/],
     ['no public URL', { ...live, PUBLIC_URL: '' }, /PUBLIC_URL is missing/],
     ['no key for the ledger', { ...live, LEDGER_SIGNING_KEY: '' }, /LEDGER_SIGNING_KEY is missing/],
+    [
+      'no key for the ledger, saying how one is made',
+      { ...live, LEDGER_SIGNING_KEY: '' },
+      /openssl genpkey -algorithm ed25519/,
+    ],
+    [
+      'a lost key by half its id',
+      { ...live, LEDGER_KEY_LOST: '12ab' },
+      /LEDGER_KEY_LOST can't be '12ab'; .*8 hexadecimal/,
+    ],
     ['two keys for the ledger', { ...live, LEDGER_SIGNING_KEY_FILE: '/key' }, /are both given/],
     ['a name of the log with a space', { ...live, LEDGER_ORIGIN: 'a log' }, /LEDGER_ORIGIN can't be 'a log'/],
   ])('of production refuse %s', (_, environment, message) => {

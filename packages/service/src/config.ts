@@ -46,6 +46,13 @@ const Environment = Type.Object({
   LEDGER_PREVIOUS_KEY_FILE: Type.Optional(
     Type.String({ description: 'a file with such a key that only its owner may read' }),
   ),
+  LEDGER_KEY_LOST: Type.Optional(
+    Type.String({
+      pattern: '^[0-9a-f]{8}$',
+      description:
+        'the id of the key in force that is lost and that LEDGER_SIGNING_KEY takes the place of: 8 hexadecimal digits',
+    }),
+  ),
   LEDGER_ORIGIN: Type.Optional(
     Type.String({
       // It is the name of the signing key too (C2SP signed-note).
@@ -88,10 +95,13 @@ export type KeySource = { readonly text: string } | { readonly file: string } | 
 export interface LedgerSettings {
   /** The name that the operator gave the log; else it has the one it began with, or begins with the other. */
   readonly origin?: string
-  readonly originToBeginWith: string
+  /** Absent in production where PUBLIC_URL names this machine only: a log would be called so for ever. */
+  readonly originToBeginWith?: string
   readonly signingKey: KeySource
   /** Signs beside the new one for a time. */
   readonly previousKey?: KeySource
+  /** Id of the key in force that the operator gives up without having it. */
+  readonly lostKey?: string
 }
 
 /** Where development keeps the key it makes, from the folder the command was started in. */
@@ -141,8 +151,14 @@ export class ConfigError extends Error {
 
 type Settings = Static<typeof Environment>
 
+/** What settings are read for: the service, or a command that only makes keys of the API and needs no more than those. */
+export type Purpose = 'service' | 'access-keys'
+
 /** Settings from environment variables. Throws {@link ConfigError}. */
-export function loadConfig(environment: Readonly<Record<string, string | undefined>>): Config {
+export function loadConfig(
+  environment: Readonly<Record<string, string | undefined>>,
+  purpose: Purpose = 'service',
+): Config {
   const given = Object.fromEntries(
     Object.entries(environment).filter(
       ([name, value]) => name in Environment.properties && value !== undefined && value !== '',
@@ -154,7 +170,8 @@ export function loadConfig(environment: Readonly<Record<string, string | undefin
     if (name.startsWith('LIFTLEDGER_')) problems.push(`${name} is not a setting; names have no prefix.`)
   }
   const settings = given as unknown as Settings
-  problems.push(...demoProblems(settings), ...callerProblems(settings), ...signingProblems(settings))
+  problems.push(...demoProblems(settings), ...callerProblems(settings))
+  if (purpose === 'service') problems.push(...addressProblems(settings), ...signingProblems(settings))
   if (problems.length > 0) throw new ConfigError(problems)
   const production = settings.NODE_ENV === 'production'
   return {
@@ -176,13 +193,15 @@ export function loadConfig(environment: Readonly<Record<string, string | undefin
 }
 
 function ledger(settings: Settings): LedgerSettings {
-  const { LEDGER_ORIGIN: origin, PUBLIC_URL: publicUrl } = settings
+  const { LEDGER_ORIGIN: origin, PUBLIC_URL: publicUrl, LEDGER_KEY_LOST: lostKey } = settings
+  const isNameless = settings.NODE_ENV === 'production' && (publicUrl === undefined || isLoopback(publicUrl))
   const previousKey = source(settings.LEDGER_PREVIOUS_KEY, settings.LEDGER_PREVIOUS_KEY_FILE)
   return {
     ...(origin !== undefined && { origin }),
-    originToBeginWith: publicUrl === undefined ? 'localhost/liftledger' : originOf(publicUrl),
+    ...(!isNameless && { originToBeginWith: publicUrl === undefined ? 'localhost/liftledger' : originOf(publicUrl) }),
     signingKey: source(settings.LEDGER_SIGNING_KEY, settings.LEDGER_SIGNING_KEY_FILE) ?? { made: DEVELOPMENT_KEY },
     ...(previousKey !== undefined && { previousKey }),
+    ...(lostKey !== undefined && { lostKey }),
   }
 }
 
@@ -190,6 +209,14 @@ function ledger(settings: Settings): LedgerSettings {
 function originOf(publicUrl: string): string {
   const { host, pathname } = new URL(publicUrl)
   return pathname === '/' ? host : `${host}${pathname}`
+}
+
+/** Whether only this machine reaches it; `URL` writes every spelling of an address in one way. */
+function isLoopback(publicUrl: string): boolean {
+  const { hostname } = new URL(publicUrl)
+  return /^(localhost|.+\.localhost|127\.\d+\.\d+\.\d+|0\.0\.0\.0|\[::1?\]|\[::ffff:7f[0-9a-f]{2}:[0-9a-f]+\])\.?$/.test(
+    hostname,
+  )
 }
 
 const source = (text: string | undefined, file: string | undefined): KeySource | undefined =>
@@ -251,11 +278,13 @@ function demoProblems(settings: Settings): string[] {
   if (production && settings.DATABASE_URL === undefined) {
     problems.push('DATABASE_URL is missing; production does not run on the embedded Postgres.')
   }
-  if (production && settings.PUBLIC_URL === undefined) {
-    problems.push('PUBLIC_URL is missing; in production answers carry it.')
-  }
   return problems
 }
+
+const addressProblems = ({ NODE_ENV, PUBLIC_URL }: Settings): string[] =>
+  NODE_ENV === 'production' && PUBLIC_URL === undefined
+    ? ['PUBLIC_URL is missing; in production answers carry it.']
+    : []
 
 /** In production nobody makes a key but its operator. */
 function signingProblems(settings: Settings): string[] {
@@ -268,7 +297,8 @@ function signingProblems(settings: Settings): string[] {
   if (none && settings.NODE_ENV === 'production') {
     problems.push(
       'LEDGER_SIGNING_KEY is missing; in production checkpoints of the ledger are signed with a key of yours: ' +
-        'give an Ed25519 key, PKCS#8 as PEM or in base 64, or its file in LEDGER_SIGNING_KEY_FILE.',
+        'give an Ed25519 key, PKCS#8 as PEM or in base 64, or its file in LEDGER_SIGNING_KEY_FILE. ' +
+        'This makes one: (umask 077; openssl genpkey -algorithm ed25519 -out ledger-signing-key.pem)',
     )
   }
   return problems

@@ -10,20 +10,31 @@ import { openDatabases } from '../db/database.ts'
 import { makeLog } from '../log.ts'
 import { createKey } from './create-key.ts'
 
-const config = loadConfig(process.env)
-if (config.databaseUrl === undefined) {
-  console.error('DATABASE_URL is missing: the embedded Postgres belongs to a running demo, which prints its own keys.')
-  process.exit(1)
-}
-const databases = await openDatabases(config.databaseUrl, {
-  production: config.production,
-  log: makeLog('warn', process.stderr),
-})
 try {
-  const name = process.argv[2] ?? 'First administrator'
-  const { key, id, expiresAt } = await createKey({ databases, config, now: () => new Date() }, { role: 'admin', name })
-  console.error(`Key ${id} of role admin, valid until ${expiresAt}. It is not stored and not shown again:`)
-  console.log(key)
-} finally {
-  await databases.close()
+  await printKey(process.argv[2] ?? 'First administrator')
+} catch (error) {
+  // Of settings, of the server: its reader is the operator, to whom a stack says nothing.
+  console.error(error instanceof Error ? error.message : error)
+  process.exitCode = 1
+}
+
+async function printKey(name: string): Promise<void> {
+  const config = loadConfig(process.env, 'access-keys')
+  if (config.databaseUrl === undefined) {
+    throw new Error(
+      'DATABASE_URL is missing: the embedded Postgres belongs to a running demo, which prints its own keys.',
+    )
+  }
+  const { production } = config
+  const databases = await openDatabases(config.databaseUrl, { production, log: makeLog('warn', process.stderr) })
+  try {
+    const { key, id, expiresAt } = await createKey(
+      { databases, config, now: () => new Date() },
+      { role: 'admin', name },
+    )
+    console.error(`Key ${id} of role admin, valid until ${expiresAt}. It is not stored and not shown again:`)
+    console.log(key)
+  } finally {
+    await databases.close()
+  }
 }

@@ -218,7 +218,7 @@ describe('nothing is signed', () => {
   })
 
   test('by a key that is not in force', async () => {
-    await enforce(2)
+    await enforce(2, 1)
     await expect(step()).rejects.toThrow(KeyNotInForce)
     expect(await all({ signers: signersOf(2, 1) })).toBe(302)
     const { note } = (await newestCheckpoint(databases.integrator))!

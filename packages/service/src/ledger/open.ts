@@ -1,9 +1,9 @@
 /** The ledger of a running service: its keys, the tree that follows the entries, and what others ask of it. */
-import { formatReceipts, signReceipts } from '@liftledger/ledger'
+import { formatReceipts, formatVerifierKey, signReceipts } from '@liftledger/ledger'
 import type { Deps } from '../deps.ts'
 import type { LedgerAppends } from './append.ts'
 import { Integrator } from './integrator.ts'
-import { type LogSigners, putInForce } from './key-record.ts'
+import { type KeysInForce, type LogSigners, putInForce } from './key-record.ts'
 import { loadKey } from './keys.ts'
 
 declare module 'fastify' {
@@ -37,7 +37,9 @@ export async function openLedger({ config, databases, log, now }: Omit<Deps, 'ne
   const previous = previousKey === undefined ? undefined : await loadKey(previousKey, 'LEDGER_PREVIOUS_KEY')
   const pool = databases.integrator
   const given = { settings: config.ledger, current, ...(previous !== undefined && { previous }) }
-  const signers = await putInForce(pool, given, now)
+  const inForce = await putInForce(pool, given, now)
+  tell(inForce, config.ledger.lostKey, log)
+  const { signers } = inForce
   const integrator = new Integrator({ pool, signers, now, log })
   integrator.start()
   return {
@@ -60,6 +62,16 @@ export async function openLedger({ config, databases, log, now }: Omit<Deps, 'ne
     settle: () => integrator.settle(),
     close: () => integrator.close(),
   }
+}
+
+/** Who copies the key from here can hold every checkpoint against it. */
+function tell({ signers, begun, replaces }: KeysInForce, lostKey: string | undefined, log: Deps['log']): void {
+  // `key` would be taken for a secret and blotted out.
+  const named = { origin: signers.origin, verifierKey: formatVerifierKey(signers.current.key) }
+  if (replaces !== undefined) log.warn({ ...named, replaces }, 'a new ledger key came into force')
+  else if (begun) log.info(named, 'the ledger begins with its first key')
+  log.info(named, 'ledger key in force')
+  if (lostKey !== undefined) log.warn('LEDGER_KEY_LOST has done its work, take it out')
 }
 
 function receipts({ current }: LogSigners, batch: Parameters<LedgerAppends['appended']>[0], at: Date): string[] {
