@@ -231,7 +231,10 @@ describe('a monitor', () => {
     expect((await monitor()).code).toBe(0)
     const newKey = generateKeyPairSync('ed25519').privateKey.export({ format: 'der', type: 'pkcs8' }).toString('base64')
     await service.app.ledger.close()
-    const config = { ...service.deps.config, ledger: loadConfig({ LEDGER_SIGNING_KEY: newKey }).ledger }
+    const { body } = await service.call<{ items: { key: string }[] }>('nobody', 'GET /v1/ledger/keys')
+    const lost = body.items[0]!.key.split('+')[1]!
+    const { ledger } = loadConfig({ LEDGER_SIGNING_KEY: newKey, LEDGER_KEY_LOST: lost })
+    const config = { ...service.deps.config, ledger }
     const other = await buildApp({ ...service.deps, config })
     try {
       await other.ledger.settle()

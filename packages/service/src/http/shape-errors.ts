@@ -1,5 +1,6 @@
 /** What Ajv found, told to the person who has to mend it: place, what was found, what is allowed. */
 import type { ErrorObject } from 'ajv'
+import { phraseOf } from './pattern-phrases.ts'
 import { clip, type ProblemItem } from './problem.ts'
 import { nearest } from './spelling.ts'
 
@@ -63,7 +64,9 @@ function tell(error: ErrorObject): Told {
     case 'multipleOf':
       return { code: 'number-out-of-range', message: `${shown(error.data)} is out of range: ${error.message}.` }
     case 'minLength':
+      return tooShort(error.data, Number(params.limit), parent)
     case 'maxLength':
+      return { code: 'wrong-length', message: `${shown(error.data)} is too long: at most ${params.limit} characters.` }
     case 'minItems':
     case 'maxItems':
     case 'uniqueItems':
@@ -74,6 +77,13 @@ function tell(error: ErrorObject): Told {
     default:
       return { code: 'wrong-shape', message: `${shown(error.data)} ${error.message ?? 'has the wrong shape'}.` }
   }
+}
+
+/** A text that is far too short for its pattern is told what the pattern asks for, which says more than a length. */
+function tooShort(data: unknown, limit: number, parent: Schema): Told {
+  const phrase = typeof parent.pattern === 'string' ? phraseOf(parent.pattern) : undefined
+  const asked = limit === 1 ? 'it must not be empty' : `at least ${limit} characters`
+  return { code: 'wrong-length', message: `${shown(data)} is too short: ${phrase ?? asked}.` }
 }
 
 function missing(name: string, parent: Schema): Told {
@@ -145,7 +155,7 @@ const descriptionOf = (schema: Schema): string =>
 function expectation(schema: Schema): string {
   if (schema.format === 'date') return 'a date like 2026-05-04'
   if (schema.format === 'date-time') return 'a time with offset like 2026-05-04T09:30:00-07:00, seconds from 00 to 59'
-  if (typeof schema.pattern === 'string') return `it must match ${schema.pattern}`
+  if (typeof schema.pattern === 'string') return phraseOf(schema.pattern) ?? `it must match ${schema.pattern}`
   return `it must be a ${String(schema.format)}`
 }
 

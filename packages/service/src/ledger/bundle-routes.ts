@@ -126,6 +126,12 @@ export const bundleRoutes: FastifyPluginAsyncTypebox<Deps & { ledger: Ledger }> 
     if (tests !== undefined && (testedFrom ?? testedTo) !== undefined) {
       throw new Problem('invalid-request', 'Name the tests or the days, not both.')
     }
+    if ((tests ?? testedFrom ?? testedTo) === undefined) {
+      const message = 'Choose what the bundle holds: `tests` by their ids, or days by `testedFrom`, `testedTo` or both.'
+      throw new Problem('invalid-request', 'Nothing was chosen.', {
+        errors: [{ pointer: '', code: 'missing-member', message, allowed: ['tests', 'testedFrom', 'testedTo'] }],
+      })
+    }
     const named = tests?.map((id) => uuidOf('test', id))
     return databases.asPrincipal(principal, async (tx) => {
       const ids = named ?? (await testsOfDays(tx, days, BUNDLE_TESTS_MAX + 1))

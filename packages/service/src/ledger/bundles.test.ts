@@ -138,6 +138,9 @@ describe('a bundle of many tests', () => {
     const none = await download('firmB', 'bundles', { testedFrom: '2026-05-12' })
     expect(none.status).toBe(404)
     expect((await download('firmA', 'bundles', { tests: [tests[0]], testedTo: '2026-05-12' })).status).toBe(400)
+    const all = await download('firmA', 'bundles', {})
+    expect(all.status).toBe(400)
+    expect(String(all.file)).toContain('testedFrom')
   })
 })
 
