@@ -452,7 +452,7 @@ export class LedgerOperations {
   /**
    * Download a test to verify it offline.
    *
-   * The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Notes are not in it.
+   * The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Of later versions it has the entries, which say that they took its place. Notes are not in it.
    *
    * `GET /v1/ledger/bundle/{testId}`
    *

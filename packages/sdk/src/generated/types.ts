@@ -438,7 +438,7 @@ export interface paths {
         };
         /**
          * Download a test to verify it offline
-         * @description The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Notes are not in it.
+         * @description The sheet as it was received, the records it leans on, the entries about it, the proof that they are in the log, and the signed checkpoint: all it takes to verify the test without this service. Of later versions it has the entries, which say that they took its place. Notes are not in it.
          */
         get: operations["ledger.bundle"];
         put?: never;
@@ -8592,7 +8592,7 @@ export interface operations {
                 from?: number;
                 /** @description Items on a page. */
                 limit?: number;
-                /** @description Id of a test: only what is about it. */
+                /** @description Id of a test: only what is about it, and of versions that took its place, that they did and whether they were withdrawn. */
                 test?: string;
             };
             header?: never;
@@ -12513,7 +12513,7 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
-                    /** @description The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`. */
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
                     "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
@@ -14621,7 +14621,7 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
-                    /** @description The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`. */
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
                     "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
