@@ -1,7 +1,6 @@
 /** What is asked of a verifier of bundles, and what it answers. */
 import type { Checkpoint } from './checkpoint.ts'
 import type { VerificationCode } from './errors.ts'
-import type { Caveats, LaterEntry } from './later-entries.ts'
 import type { VerifierKey } from './verifier-key.ts'
 
 /**
@@ -52,6 +51,39 @@ export interface BundleProblem {
   readonly index?: number
   /** Id of the test. */
   readonly test?: string
+}
+
+interface Said {
+  readonly index: number
+  readonly at: string
+  /** Id of the version that it is said of: the test, or one that took its place. */
+  readonly test: string
+}
+
+/** An entry that says something about a test, or about a version that took its place. */
+export type LaterEntry =
+  | (Said & { readonly kind: 'withdrawal'; readonly reason: string })
+  | (Said & { readonly kind: 'revision'; readonly supersededBy: string; readonly reason: string })
+  | (Said & {
+      readonly kind: 'finding-decision'
+      readonly program: string
+      readonly finding: string
+      /** Index of the run; absent where the finding is about the visit. */
+      readonly run?: number
+      /** JSON Pointer into the sheet. */
+      readonly place: string
+      readonly outcome: 'stands' | 'does-not-stand'
+    })
+
+/** How many of the tests there is something to mind about, and what. A test may count under several. */
+export interface Caveats {
+  readonly withdrawn: number
+  readonly superseded: number
+  /** With a hold that stands, as a program decided last. */
+  readonly holdStands: number
+  /** By their findings, of those that were evaluated again. */
+  readonly unsound: number
+  readonly inQuestion: number
 }
 
 export interface VerifiedTest {

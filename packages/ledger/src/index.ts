@@ -17,7 +17,9 @@ export type {
   BundleProblem,
   BundleReport,
   BundleSignature,
+  Caveats,
   Describe,
+  LaterEntry,
   Replay,
   TestDetails,
   VerifiedTest,
@@ -42,7 +44,7 @@ export {
   type WithdrawalEntry,
 } from './entry.ts'
 export { type VerificationCode, VerificationError, verificationCodes } from './errors.ts'
-export { type Caveats, decisionsThatCount, type LaterEntry } from './later-entries.ts'
+export { decisionsThatCount } from './later-entries.ts'
 export {
   type Consistency,
   consistencyProof,

@@ -1,27 +1,5 @@
 /** What entries say of a test after it was received: that it was taken back, replaced, or decided on. */
-import type { VerifiedTest } from './bundle-report.ts'
-
-interface Said {
-  readonly index: number
-  readonly at: string
-  /** Id of the version that it is said of: the test, or one that took its place. */
-  readonly test: string
-}
-
-/** An entry that says something about a test, or about a version that took its place. */
-export type LaterEntry =
-  | (Said & { readonly kind: 'withdrawal'; readonly reason: string })
-  | (Said & { readonly kind: 'revision'; readonly supersededBy: string; readonly reason: string })
-  | (Said & {
-      readonly kind: 'finding-decision'
-      readonly program: string
-      readonly finding: string
-      /** Index of the run; absent where the finding is about the visit. */
-      readonly run?: number
-      /** JSON Pointer into the sheet. */
-      readonly place: string
-      readonly outcome: 'stands' | 'does-not-stand'
-    })
+import type { Caveats, LaterEntry, VerifiedTest } from './bundle-report.ts'
 
 /** What an entry says; undefined for one that says nothing about what became of a test. */
 export function laterEntry(index: number, members: Readonly<Record<string, unknown>>): LaterEntry | undefined {
@@ -83,17 +61,6 @@ export function decisionsThatCount({ later = [] }: Pick<VerifiedTest, 'later'>) 
     latest.set(JSON.stringify([program, finding, run, place]), entry)
   }
   return [...latest.values()]
-}
-
-/** How many of the tests there is something to mind about, and what. A test may count under several. */
-export interface Caveats {
-  readonly withdrawn: number
-  readonly superseded: number
-  /** With a hold that stands, as a program decided last. */
-  readonly holdStands: number
-  /** By their findings, of those that were evaluated again. */
-  readonly unsound: number
-  readonly inQuestion: number
 }
 
 export function caveatsOf(tests: readonly VerifiedTest[]): Caveats {

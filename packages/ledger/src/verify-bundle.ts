@@ -3,11 +3,11 @@
  */
 import { sha256, sha256Hex } from '#sha256'
 import { SALT_BYTES } from './bundle.ts'
-import type { BundleReport, Describe, Found, Replay, VerifiedTest, VerifyOptions } from './bundle-report.ts'
+import type { BundleReport, Describe, Found, LaterEntry, Replay, VerifiedTest, VerifyOptions } from './bundle-report.ts'
 import { copyHex, equalBytes, fromHexAt, standsAt, toBase64, toHex } from './bytes.ts'
 import type { Checkpoint } from './checkpoint.ts'
 import { type VerificationCode, VerificationError } from './errors.ts'
-import { caveatsOf, type LaterEntry, laterEntry, withLater } from './later-entries.ts'
+import { caveatsOf, laterEntry, withLater } from './later-entries.ts'
 import { HASH_BYTES } from './merkle.ts'
 import { BundleError, HASH_LINE, linesOf, type ReadBundle, type ReadItem, readBundle, textOf } from './read-bundle.ts'
 import { rootOfShared, type SharedProof } from './shared-proof.ts'
