@@ -7,7 +7,15 @@ import { pathToFileURL } from 'node:url'
 import { evaluate, latestEdition } from '@liftledger/calc'
 import { goldenCases } from '@liftledger/calc/testing'
 import { canonicalBytes, formatVerifierKey } from '@liftledger/ledger'
-import { bundleOf, logSigner, sampleLog, testId, witnessSigner } from '@liftledger/ledger/testing'
+import {
+  bundleOf,
+  logSigner,
+  revisionOf,
+  sampleLog,
+  testId,
+  withdrawalOf,
+  witnessSigner,
+} from '@liftledger/ledger/testing'
 import { type Browser, chromium, type Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { buildPage } from '../packages/sdk/verify-page/build.ts'
@@ -69,10 +77,29 @@ describe.skipIf(executablePath === undefined)('in Chromium (CHROMIUM_PATH; skipp
 
   test('an honest bundle is verified, each sheet evaluated again to the same bits', async () => {
     const text = await verify(bundle)
-    expect(text).toContain('✓ Verified: signed by the log, in the log, and as received; the same calculation')
+    expect(text).toContain('✓ Verified')
+    expect(text).toContain('signed by the log, in the log, and as received; the same calculation')
+    expect(text).toContain('by its findings')
+    expect(text).toContain('/v1/ledger/entries?test=')
     expect(text).toContain(`${log.tests.length} of ${log.tests.length}, ${log.tests.length} identical`)
     expect(text).toContain('the log of 4 entries')
     expect(text).toContain(testId(0))
+  })
+
+  test('what became of a test stands with it and in the verdict', async () => {
+    const samples = log.tests.slice(0, 2).map(({ raw, context }) => {
+      const evaluation = new Uint8Array()
+      return { raw, context, evaluation, edition: latestEdition.id }
+    })
+    const later = Buffer.from(bundleOf(sampleLog(samples, [withdrawalOf(0), revisionOf(1, 5)])))
+    await page.evaluate(() => document.querySelector('details')?.setAttribute('open', ''))
+    await page.uncheck('#replay')
+    const text = await verify(later)
+    await page.check('#replay')
+    await page.evaluate(() => document.querySelector('details')?.removeAttribute('open'))
+    expect(text).toContain('✓ Verified; 1 of 2 tests was withdrawn, 1 was superseded.')
+    expect(text).toContain('withdrawn on 2026-06-10 08:00:00 UTC (sent-twice)')
+    expect(text).toContain(`superseded by ${testId(5)}`)
   })
 
   test('a changed reading is refused with its test', async () => {

@@ -46,6 +46,16 @@ describe('who signed', () => {
     expect(await codesOf(bundled(signNote(body, [forger])))).toEqual(['key-unknown'])
   })
 
+  test('a signature that does not fit is told from one without a key, and from those that fit', async () => {
+    const note = cosign(signNote(body, [logSigner]), witnessSigner, 1)
+    const spoiled = note.replace(/(— ledger\S+ .{20})(.)/, (_, start, sign) => start + (sign === 'A' ? 'B' : 'A'))
+    const byOf = async (options: VerifyOptions) =>
+      (await verifyBundle(bundled(spoiled), options)).checkpoint?.signatures.map(({ by }) => by)
+    expect(await byOf({ keys })).toEqual(['does-not-fit', 'witness'])
+    expect(await byOf({ keys: [witnessSigner.key] })).toEqual(['unknown', 'witness'])
+    expect(await codesOf(bundled(spoiled))).toEqual(['signature-wrong'])
+  })
+
   test('a checkpoint that is none', async () => {
     const text = Buffer.from(bundleOf(log)).toString().replace(`\n${ORIGIN}\n18\n`, `\n${ORIGIN}\n1x\n`)
     expect(await codesOf(utf8(text))).toEqual(['bundle-damaged', 'checkpoint-malformed'])
@@ -67,7 +77,7 @@ describe('a checkpoint that was kept', () => {
 
   test('asks for a proof, or for a newer file', async () => {
     for (const [size, says] of [
-      [7, 'does not show'],
+      [7, '?since=7'],
       [19, 'older'],
     ] as const) {
       const kept = { ...at(5), size }

@@ -54,6 +54,15 @@ describe('what is no bundle is refused with its line', () => {
     if (line !== undefined) expect(report.problems[0]?.line).toBe(line)
   })
 
+  test.each([
+    ['line ends', text.replaceAll('\n', '\r\n'), 'its line ends were changed'],
+    ['an item taken out', text.replace(/^entry 1 .*\n.*\n/m, ''), '6 items are announced, but only 5 are there'],
+    ['an item put in', text.replace('items 6 ', 'items 5 '), '5 items are announced, but 6 are there'],
+    ['its end cut off', text.slice(0, text.indexOf('\nentry 1 ') + 20), '6 items are announced, and 1 are there whole'],
+  ])('%s: the message says what it comes to', (_, changed, says) => {
+    expect(() => readBundle(utf8(changed))).toThrow(says)
+  })
+
   test('cut anywhere', () => {
     for (let length = 0; length < bytes.length; length++) {
       expect(() => readBundle(bytes.subarray(0, length)), `${length}`).toThrow(BundleError)

@@ -1,6 +1,6 @@
 import { type Context, editionById, evaluate, type Sheet } from '@liftledger/calc'
 import { goldenCases } from '@liftledger/calc/testing'
-import { canonicalBytes, formatVerifierKey } from '@liftledger/ledger'
+import { canonicalBytes, formatReceipts, formatVerifierKey, signReceipts } from '@liftledger/ledger'
 import {
   bundleOf,
   checkpointAt,
@@ -11,7 +11,7 @@ import {
 } from '@liftledger/ledger/testing'
 import { describe, expect, test } from 'vitest'
 import { bundleSize } from '../size.ts'
-import { verifyBundle } from './verify.ts'
+import { parseReceipt, parseVerifierKey, verifyBundle, verifyReceipt } from './verify.ts'
 
 /** A sheet as a firm would send it, with its evaluation under an edition. */
 function evaluated(sheet: Sheet, context: Context, edition: string): SampleTest {
@@ -76,6 +76,15 @@ describe('a bundle', () => {
     await expect(verifyBundle(bundleOf(log), { keys, sinceCheckpoint: 'none' })).rejects.toThrow(/can not be read/)
     expect((await verifyBundle(bundleOf(log), { keys: [` ${keys[0]} \n`] })).ok).toBe(true)
   })
+})
+
+test('a receipt, as it stands in the answer to a submission, is verified with the key as text', async () => {
+  const leafHashes = [log.read(0, 0), log.read(0, 1)]
+  const [, text] = formatReceipts(signReceipts(logSigner, { first: 7, leafHashes, at: '2026-05-04T09:30:00.000Z' }))
+  const key = parseVerifierKey(keys[0]!)
+  await expect(verifyReceipt(parseReceipt(text!), key)).resolves.toBeUndefined()
+  const moved = parseReceipt(text!.replace('"first":7', '"first":6').replace('"index":8', '"index":7'))
+  await expect(verifyReceipt(moved, key)).rejects.toThrow(/not signed by the key/)
 })
 
 test('the entry bundles for browsers, without a module of Node', async () => {

@@ -12885,7 +12885,7 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
-                    /** @description The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`. */
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
                     "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
@@ -15103,7 +15103,7 @@ export interface operations {
                 headers: {
                     /** @description `true` where the submission was stored before and this is its answer again. */
                     "Idempotent-Replayed"?: string;
-                    /** @description The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`. */
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
                     "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;

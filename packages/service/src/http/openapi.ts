@@ -209,7 +209,13 @@ const ofSubmission = ({ schema }: RouteOptions): Json => {
   return {
     'Idempotent-Replayed': header('`true` where the submission was stored before and this is its answer again.'),
     'Ledger-Receipt': header(
-      'The log’s signed promise that the entry stands in it, as JSON; to be verified with a key of `/v1/ledger/keys`.',
+      'The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, ' +
+        '`leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a ' +
+        'text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in ' +
+        'base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which ' +
+        '`path` leads from `leafHash` at place `index - first`.',
+      // Name of the log, and a hash for each doubling of what is stored together.
+      2_000,
     ),
   }
 }
@@ -222,7 +228,7 @@ const TAGGED: Json = {
   },
 }
 
-const header = (description: string): Json => ({ description, schema: { type: 'string', maxLength: 200 } })
+const header = (description: string, maxLength = 200): Json => ({ description, schema: { type: 'string', maxLength } })
 /** On every answer to a key, in truth; told where it matters. */
 const RATE_LIMIT: Json = {
   RateLimit: header('What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key.'),
