@@ -91,7 +91,7 @@ describe.skipIf(executablePath === undefined)('in Chromium (CHROMIUM_PATH; skipp
       const evaluation = new Uint8Array()
       return { raw, context, evaluation, edition: latestEdition.id }
     })
-    const later = Buffer.from(bundleOf(sampleLog(samples, [withdrawalOf(0), revisionOf(1, 5)])))
+    const later = Buffer.from(bundleOf(sampleLog(samples, { became: [withdrawalOf(0), revisionOf(1, 5)] })))
     await page.evaluate(() => document.querySelector('details')?.setAttribute('open', ''))
     await page.uncheck('#replay')
     const text = await verify(later)

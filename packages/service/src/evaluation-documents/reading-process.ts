@@ -35,6 +35,7 @@ const { newSalt } = await import('../http/random.ts')
 const config = loadConfig({
   DATABASE_URL: process.env.DATABASE_URL,
   KEY_PEPPER: process.env.KEY_PEPPER,
+  LEDGER_SIGNING_KEY: process.env.LEDGER_SIGNING_KEY,
   RATE_PER_MINUTE: '0',
 })
 const log = pino({ level: 'silent' })
