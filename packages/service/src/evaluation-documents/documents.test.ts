@@ -7,7 +7,7 @@ import { editionById, evaluate } from '@liftledger/calc'
 import { canonicalBytes } from '@liftledger/ledger'
 import { Registry } from 'prom-client'
 import { afterAll, beforeAll, beforeEach, describe, expect, test, vi } from 'vitest'
-import { startTestService, TEST_PEPPER, TEST_SIGNING_KEY, TEST_SIGNING_KEY, type TestService } from '../../../../tests/setup/service.ts'
+import { startTestService, TEST_PEPPER, TEST_SIGNING_KEY, type TestService } from '../../../../tests/setup/service.ts'
 import { registerContext, sheetWith, visitContext, visitSheet } from '../../../../tests/setup/visit.ts'
 import { onConnection } from '../db/testing.ts'
 import type { TestReplay } from '../field-tests/revision-schemas.ts'
@@ -188,7 +188,6 @@ describe('a calculation with one number changed', () => {
     const { stdout } = await promisify(execFile)(process.execPath, [reader], {
       env: {
         PATH: process.env.PATH,
-        LEDGER_SIGNING_KEY: TEST_SIGNING_KEY,
         CHANGE: JSON.stringify(change),
         ADDRESSES: JSON.stringify(addresses),
         API_KEY: service.keys.firmA,
