@@ -92,7 +92,7 @@ describe('an honest bundle', () => {
   test('of a revision is verified like one of a test', async () => {
     const { entry, ...item } = log.tests[0]!
     const members = JSON.parse(text(entry)) as Record<string, unknown>
-    const revision = canonicalBytes({ ...members, kind: 'revision', revises: testId(7), reason: 'transcription' })
+    const revision = canonicalBytes({ ...members, kind: 'revision', revises: testId(7), reason: 'mistyped' })
     const leaf = leafHash(revision)
     const checkpoint = signNote(checkpointBody({ origin: ORIGIN, size: 1, root: leaf }), [logSigner])
     const bytes = makeBundle({ checkpoint, items: [{ ...item, entry: revision }], read: () => leaf })

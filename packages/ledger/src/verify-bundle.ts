@@ -32,7 +32,7 @@ interface Tally {
 export async function verifyBundle(file: Uint8Array, options: VerifyOptions): Promise<BundleReport> {
   // Of a Buffer each part would be a Buffer too, which takes longer to make than to hash.
   const bytes = new Uint8Array(file.buffer, file.byteOffset, file.length)
-  const tally: Tally = { bytes, found: [], tests: [], kinds: {}, later: [] }
+  const tally: Tally = { bytes, found: [], tests: [], kinds: Object.create(null) as Record<string, number>, later: [] }
   const { found } = tally
   let bundle: ReadBundle
   try {
