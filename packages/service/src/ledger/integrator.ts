@@ -124,9 +124,9 @@ export class Integrator {
       this.#known = Math.max(this.#known, next)
       if (next > size) this.#behind ??= { size: next, sinceMs: performance.now() }
       this.#reached(size)
-      if (next <= size) return LOOK_MS
-      const step = await this.#step()
+      const step = next > size ? await this.#step() : undefined
       this.#failures = 0
+      if (next <= size) return LOOK_MS
       if (step === undefined) return BUSY_MS
       if (step.more) return 0
       return this.#behind === undefined ? LOOK_MS : GATHER_MS
