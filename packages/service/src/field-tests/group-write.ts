@@ -63,8 +63,8 @@ async function writeFresh(pool: pg.Pool, ledger: LedgerAppends, batch: readonly 
       const names = new Set(error.taken.map(({ firmId, key }) => `${firmId} ${key}`))
       const before = taken.size
       for (const one of fresh) if (names.has(`${one.firmId} ${one.idempotency?.key}`)) taken.add(one)
-      // A key that was taken and is not any more: whoever held it has gone; try again as it is.
-      if (taken.size === before) throw Object.assign(new Error('idempotency keys vanished'), { code: '40001' })
+      // A key that was taken and is not any more: whoever held it has gone.
+      if (taken.size === before) throw error
     }
   }
 }
@@ -93,6 +93,7 @@ const GONE = /^(08|57|40003)/
 /** What a failed write leaves behind, by what it failed with. */
 export function aftermathOf(error: unknown): Aftermath {
   if (error instanceof NotSent) return 'nothing'
+  if (error instanceof ReplayInBatch) return 'again'
   const code = codeOf(error) ?? ''
   if (WORTH_A_SECOND_TRY.has(code)) return 'again'
   if (SERVER_IN_TROUBLE.test(code)) return 'nothing'

@@ -118,13 +118,16 @@ export async function write(pool: pg.Pool, batch: readonly Submission[]): Promis
     const first = Number(rows[0]!.first)
     return batch.map(({ id }, place) => ({ id, ledgerIndex: first + place }))
   } catch (error) {
-    if (codeOf(error) === REPLAY) throw new ReplayInBatch(await takenKeys(client, batch))
-    broken = error as Error
-    throw error
+    if (codeOf(error) !== REPLAY) {
+      broken = error as Error
+      throw error
+    }
   } finally {
     // A connection on which something went wrong is not used again.
     client.release(broken)
   }
+  // On any connection: of this batch nothing was written.
+  throw new ReplayInBatch(await takenKeys(pool, batch))
 }
 
 /** No connection was to be had: nothing was sent, so nothing was written. */
@@ -216,9 +219,9 @@ function columns(batch: readonly Submission[]): Buffer[] {
 const PARAMETERS = 34
 const CALL = `select ll.write_batch(${Array.from({ length: PARAMETERS }, (_, place) => `$${place + 1}`).join(', ')}) as first`
 
-async function takenKeys(client: pg.PoolClient, batch: readonly Submission[]): Promise<TakenKey[]> {
+async function takenKeys(pool: pg.Pool, batch: readonly Submission[]): Promise<TakenKey[]> {
   const keyed = batch.filter((one) => one.idempotency)
-  const { rows } = await client.query<TakenKey>(
+  const { rows } = await pool.query<TakenKey>(
     `select firm_id as "firmId", key from ll.idempotency
      where (firm_id, key) in (select * from unnest($1::uuid[], $2::text[]))`,
     [uuidArray(keyed.map((one) => one.firmId)), textArray(keyed.map((one) => one.idempotency?.key))],
