@@ -2,15 +2,20 @@
 import { sha256 as digest } from '@noble/hashes/sha2.js'
 import { toHex } from './bytes.ts'
 
+/** Bytes, or a text as its UTF-8. */
+type Part = Uint8Array | string
+
+const utf8 = new TextEncoder()
+
 /** SHA-256 of the parts one after the other: 32 bytes. */
-export function sha256(...parts: readonly Uint8Array[]): Uint8Array {
+export function sha256(...parts: readonly Part[]): Uint8Array {
   const hash = digest.create()
-  for (const part of parts) hash.update(part)
+  for (const part of parts) hash.update(typeof part === 'string' ? utf8.encode(part) : part)
   return hash.digest()
 }
 
 /** The same as 64 lower-case hexadecimal digits. */
-export function sha256Hex(...parts: readonly Uint8Array[]): string {
+export function sha256Hex(...parts: readonly Part[]): string {
   return toHex(sha256(...parts))
 }
 
