@@ -288,3 +288,52 @@ describe('a decision', () => {
     }
   })
 })
+
+describe('a decision on its way while the ledger is held by others', () => {
+  /** Holds the head of the ledger until the decision waits for it and `meanwhile` is through. */
+  async function whileHeld(
+    stored: FieldTest,
+    meanwhile: (holder: Awaited<ReturnType<typeof connect>>) => Promise<unknown>,
+  ) {
+    const holder = await connect(service.databaseUrl)
+    await holder.query('begin; select from ll.ledger_head for update')
+    const deciding = decide(stored.id, holds(stored)[0]!)
+    const watcher = await connect(service.databaseUrl)
+    const waiting = `select from pg_stat_activity where datname = current_database() and wait_event_type = 'Lock'`
+    while ((await watcher.query(waiting)).rowCount === 0);
+    await meanwhile(holder)
+    await holder.query('commit')
+    return deciding
+  }
+  const kinds = async (id: string) => (await entriesOf(id)).map(({ kind }) => kind)
+
+  test('is not made any more where the test is taken back', async () => {
+    const stored = await inQuestion()
+    const call = `POST /v1/tests/${stored.id}/programs/${service.program}/withdrawal` as const
+    const takenBack = { body: { withdrawnAt: consent.givenAt } }
+    const answer = await whileHeld(stored, async () => {
+      expect((await service.call('firmA', call, takenBack)).status).toBe(201)
+    })
+    expect(answer.status).toBe(404)
+    expect(await kinds(stored.id)).toEqual(['test'])
+  })
+
+  test('is not made any more where the test is withdrawn', async () => {
+    const stored = await inQuestion()
+    const answer = await whileHeld(stored, (holder) =>
+      holder.query(
+        `insert into ll.test_closure (test_id, firm_id, how, reason, key_id, closed_at)
+         select id, firm_id, 'withdrawn', 'sent-twice', key_id, now() from ll.field_test where id = $1`,
+        [fromWire('test', stored.id)],
+      ),
+    )
+    expect(answer).toMatchObject({ status: 409, body: { detail: expect.stringContaining('withdrawn') } })
+    expect(await kinds(stored.id)).toEqual(['test'])
+  })
+
+  test('is made where nothing changed meanwhile', async () => {
+    const stored = await inQuestion()
+    expect((await whileHeld(stored, async () => undefined)).status).toBe(201)
+    expect(await kinds(stored.id)).toEqual(['test', 'finding-decision'])
+  })
+})

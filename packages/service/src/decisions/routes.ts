@@ -16,7 +16,7 @@ import {
   type TestToDecide,
 } from './queries.ts'
 import { type DecisionWords, FindingDecision, FindingDecisionPage, FindingToDecide } from './schemas.ts'
-import { eraseWords, writeDecision } from './write.ts'
+import { CLOSED, eraseWords, writeDecision } from './write.ts'
 
 const toDecision = (row: DecisionRow): FindingDecision => ({
   id: toWire('decision', row.id),
@@ -34,6 +34,9 @@ const toDecision = (row: DecisionRow): FindingDecision => ({
   ...(row.words !== null && { words: JSON.parse(row.words.toString('utf8')) as DecisionWords }),
   ...(row.erased_at !== null && { erasedAt: row.erased_at.toISOString() }),
 })
+
+/** Turns on one finding, as the table counts them. */
+const TURNS_MAX = 1_000
 
 const testId = Id('test', 'Id of the test.')
 const Params = Type.Object({ testId })
@@ -83,7 +86,11 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
       if (test === undefined) throw notFound('test', toWire('test', id))
       insistOnOpenHold(test, asked)
       const { finding, run, place } = asked
-      return { firmId: test.firm_id, turn: (await findLastTurn(tx, id, { finding, run, place })) + 1 }
+      const last = await findLastTurn(tx, id, { finding, run, place })
+      if (last === TURNS_MAX) {
+        throw new Problem('conflict', `This finding was decided on ${last} times; no more decisions are taken.`)
+      }
+      return { firmId: test.firm_id, turn: last + 1 }
     })
 
   app.post(
@@ -118,8 +125,10 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
         salt: newSalt(),
         keyId: principal.keyId,
       }
-      const row = await writeDecision(databases.writer, decided, made).catch((error: unknown) => {
-        if (codeOf(error) !== '23505') throw error
+      const row = await writeDecision(databases.writer, decided, made).catch(async (error: unknown) => {
+        // Taken back or closed since the look: then a second look says which.
+        if (codeOf(error) === CLOSED) await nextTurn(principal, id, body)
+        else if (codeOf(error) !== '23505') throw error
         throw new Problem(
           'conflict',
           'Another decision on this finding was recorded at the same moment; read the list.',

@@ -37,7 +37,10 @@ export interface DecisionMade {
   readonly keyId: string
 }
 
-/** Keeps the decision and answers it as stored. */
+/** SQLSTATE of a test that the program has no more, or that was closed. */
+export const CLOSED = 'LL002'
+
+/** Keeps the decision and answers it as stored; fails with {@link CLOSED} where the test is not to be decided on now. */
 export async function writeDecision(pool: pg.Pool, decided: Decided, made: DecisionMade): Promise<DecisionRow> {
   const { id, firmId, testId, programId, at } = decided
   const { finding, run, place, outcome, turn, salt, keyId } = made
