@@ -7,6 +7,7 @@ import { Cursors, PageQuery } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
+import { turnAfter } from '../http/turns.ts'
 import {
   type DecisionRow,
   findDecision,
@@ -34,9 +35,6 @@ const toDecision = (row: DecisionRow): FindingDecision => ({
   ...(row.words !== null && { words: JSON.parse(row.words.toString('utf8')) as DecisionWords }),
   ...(row.erased_at !== null && { erasedAt: row.erased_at.toISOString() }),
 })
-
-/** Turns on one finding, as the table counts them. */
-const TURNS_MAX = 1_000
 
 const testId = Id('test', 'Id of the test.')
 const Params = Type.Object({ testId })
@@ -86,11 +84,7 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
       if (test === undefined) throw notFound('test', toWire('test', id))
       insistOnOpenHold(test, asked)
       const { finding, run, place } = asked
-      const last = await findLastTurn(tx, id, { finding, run, place })
-      if (last === TURNS_MAX) {
-        throw new Problem('conflict', `This finding was decided on ${last} times; no more decisions are taken.`)
-      }
-      return { firmId: test.firm_id, turn: last + 1 }
+      return { firmId: test.firm_id, turn: turnAfter(await findLastTurn(tx, id, { finding, run, place })) }
     })
 
   app.post(

@@ -7,6 +7,7 @@ import { Cursors, PageQuery, type Place } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem, referenceNotFound } from '../http/problem.ts'
+import { turnAfter } from '../http/turns.ts'
 import { findLastTurn, insertTurn, isPlantVisible, listTurns, type TurnRow } from './queries.ts'
 import { HistoryToShare, HistoryTurn, HistoryTurnPage } from './schemas.ts'
 
@@ -46,7 +47,7 @@ export const historyConsentRoutes: FastifyPluginAsyncTypebox<Deps> = async (app,
       const row: TurnRow = {
         plant_id: word.plantId,
         to_firm: word.toFirm,
-        turn: (last?.turn ?? 0) + 1,
+        turn: turnAfter(last?.turn ?? 0),
         consent: word.consent,
         consented_at: new Date(word.saidAt),
         evidence: word.evidence,

@@ -7,6 +7,7 @@ import { Cursors, PageQuery, type Place } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem, referenceNotFound } from '../http/problem.ts'
+import { turnAfter } from '../http/turns.ts'
 import { findGivable, findLastTurn, insertTurn, isProgram, listTurns, type TurnRow } from './queries.ts'
 import { ProgramTurn, ProgramTurnPage, TestToGive } from './schemas.ts'
 
@@ -45,7 +46,7 @@ export const givenTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
       const row: TurnRow = {
         test_id: word.testId,
         program_id: word.programId,
-        turn: (last?.turn ?? 0) + 1,
+        turn: turnAfter(last?.turn ?? 0),
         consent: word.consent,
         consented_at: new Date(word.saidAt),
         evidence: word.evidence,
