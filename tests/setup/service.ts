@@ -54,6 +54,7 @@ export interface TestService {
 export const UNLIMITED = {
   RATE_PER_MINUTE: '0',
   FAILURES_PER_MINUTE: '0',
+  PUBLIC_PER_MINUTE: '0',
   EVENT_LOOP_DELAY_MS_MAX: '0',
   QUEUE_AGE_MS_MAX: '0',
 }

@@ -17,6 +17,7 @@ export const SERVICE_SETTINGS = {
   KEY_PEPPER: 'a pepper for the torture, of 32 characters or more',
   // One firm sends more than a firm may.
   RATE_PER_MINUTE: '0',
+  PUBLIC_PER_MINUTE: '0',
   // Who is refused at the door learns nothing about what lies behind it.
   EVENT_LOOP_DELAY_MS_MAX: '0',
   QUEUE_AGE_MS_MAX: '0',

@@ -140,5 +140,10 @@ function callLimits({ config, now }: Deps): CallLimits {
     perMinute === 0 ? undefined : new Buckets({ perMinute: shareOf(perMinute, config.processes), bucketsMax }, now)
   const byCredential = buckets(config.ratePerMinute, KEYS_MAX)
   const failuresByAddress = buckets(config.failuresPerMinute, ADDRESSES_MAX)
-  return { ...(byCredential && { byCredential }), ...(failuresByAddress && { failuresByAddress }) }
+  const publicByAddress = buckets(config.publicPerMinute, ADDRESSES_MAX)
+  return {
+    ...(byCredential && { byCredential }),
+    ...(failuresByAddress && { failuresByAddress }),
+    ...(publicByAddress && { publicByAddress }),
+  }
 }

@@ -6,6 +6,7 @@ const limits = {
   processes: 1,
   ratePerMinute: 600,
   failuresPerMinute: 60,
+  publicPerMinute: 600,
   admission: { inFlightMax: 512, eventLoopDelayMsMax: 200, queueAgeMsMax: 250 },
 }
 const live = {
@@ -79,6 +80,7 @@ describe('settings', () => {
       processes: 4,
       ratePerMinute: 0,
       failuresPerMinute: 5,
+      publicPerMinute: 600,
       admission: { inFlightMax: 64, eventLoopDelayMsMax: 50, queueAgeMsMax: 0 },
       metrics: { host: '10.0.0.7', port: 9464 },
       trustProxy: ['10.0.0.0/8', 'fd00::1'],

@@ -77,6 +77,7 @@ const Environment = Type.Object({
   WEB_CONCURRENCY: Count(1, 1, 'the number of processes that share the rate limits, at least 1'),
   RATE_PER_MINUTE: Count(600, 0, 'requests a minute for each key, or 0 for no limit'),
   FAILURES_PER_MINUTE: Count(60, 0, 'refused keys a minute for each client address, or 0 for no limit'),
+  PUBLIC_PER_MINUTE: Count(600, 0, 'requests without a key a minute for each client address, or 0 for no limit'),
   IN_FLIGHT_MAX: Count(512, 0, 'sheets under way at once, or 0 for no limit'),
   EVENT_LOOP_DELAY_MS_MAX: Count(200, 0, 'milliseconds that timers may be late, or 0 for no limit'),
   QUEUE_AGE_MS_MAX: Count(250, 0, 'milliseconds that every sheet may have to wait, or 0 for no limit'),
@@ -136,6 +137,8 @@ export interface Config {
   readonly ratePerMinute: number
   /** Refused credentials a minute for each client address, over all processes; 0 for no limit. */
   readonly failuresPerMinute: number
+  /** For each client address without a key; 0 for no limit. */
+  readonly publicPerMinute: number
   readonly admission: Limits
 }
 
@@ -233,11 +236,14 @@ function callers({ TRUST_PROXY, OIDC_ISSUER, OIDC_AUDIENCE }: Settings): Pick<Co
   }
 }
 
-function limits(settings: Settings): Pick<Config, 'processes' | 'ratePerMinute' | 'failuresPerMinute' | 'admission'> {
+function limits(
+  settings: Settings,
+): Pick<Config, 'processes' | 'ratePerMinute' | 'failuresPerMinute' | 'publicPerMinute' | 'admission'> {
   return {
     processes: settings.WEB_CONCURRENCY,
     ratePerMinute: settings.RATE_PER_MINUTE,
     failuresPerMinute: settings.FAILURES_PER_MINUTE,
+    publicPerMinute: settings.PUBLIC_PER_MINUTE,
     admission: {
       inFlightMax: settings.IN_FLIGHT_MAX,
       eventLoopDelayMsMax: settings.EVENT_LOOP_DELAY_MS_MAX,

@@ -32,6 +32,8 @@ export interface Databases {
   readonly writer: pg.Pool
   /** Pool of the role that makes the tree of the ledger and reads it, and closes hours of the read log; only `ledger` and `read-log` use it. */
   readonly integrator: pg.Pool
+  /** In the same role, for who reads the ledger: however many ask, whoever signs has connections of his own. */
+  readonly ledgerReads: pg.Pool
   /** As the role that looks up API keys, and can do nothing else. */
   readonly gate: Kysely<Database>
   /** Listens on a channel, on a connection of its own. */
@@ -63,12 +65,15 @@ const POOL_SIZES: Record<PoolRole, number> = {
   ll_firm: 8,
   ll_writer: 2,
   ll_gate: 2,
-  ll_integrator: 3,
+  ll_integrator: 2,
   ll_program: 2,
   ll_auditor: 2,
   ll_keeper: 2,
   ll_admin: 2,
 }
+
+/** For reads of the ledger. */
+const LEDGER_READS = 3
 
 /** Messages that read tests leave other queries of the role a connection. */
 const readLimits = (connections: number) => ({
@@ -103,8 +108,9 @@ export async function openDatabases(url: string, options: DatabaseOptions): Prom
     return own
   }
   let lookUps: RecordLookUps | undefined
+  const ledgerReads = openPool(url, 'll_integrator', LEDGER_READS, options.log)
   const close = async () => {
-    await Promise.all([...pools.values()].map((pool) => pool.end()))
+    await Promise.all([...pools.values(), ledgerReads].map((pool) => pool.end()))
   }
   try {
     await checkServer(poolOf('ll_gate'), options)
@@ -129,6 +135,7 @@ export async function openDatabases(url: string, options: DatabaseOptions): Prom
     },
     writer: poolOf('ll_writer'),
     integrator: poolOf('ll_integrator'),
+    ledgerReads,
     gate: new Kysely<Database>({ dialect: new PostgresDialect({ pool: poolOf('ll_gate') }) }),
     listen: (channel, heard) => listen(url, channel, heard, options.log),
     connections: () => [...pools].map(([role, pool]) => stateOf(role, pool)),

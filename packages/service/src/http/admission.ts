@@ -1,6 +1,8 @@
 /**
  * Admission: what can't be done in time is refused before its body is read, so that what was admitted ends well.
  *
+ * Who asks without a key has a share of what is under way, and no more.
+ *
  * Three signs of too much: sheets under way at once, the delay of the event loop, and the age of the queue, which
  * is the least time any sheet of the last second spent between its arrival and its answer. Even the fastest one
  * waited: then there is a standing queue, while one slow sheet alone says nothing.
@@ -26,12 +28,15 @@ declare module 'fastify' {
 }
 
 const WINDOW_MS = 1_000
+/** Requests without a key under way at once: more of them would only wait for each other. */
+const STRANGERS_MAX = 64
 /** Fewer sheets in a second are no crowd, however long they took. */
 const CROWD = 8
 
 export function registerAdmission(app: FastifyInstance, limits: Limits, eventLoop: { readonly p99Ms: number }): void {
   const queue = new QueueAge()
   let inFlight = 0
+  let strangers = 0
   app.decorate('admission', {
     get inFlight() {
       return inFlight
@@ -47,6 +52,14 @@ export function registerAdmission(app: FastifyInstance, limits: Limits, eventLoo
     done()
   })
   const admit = (request: FastifyRequest, reply: FastifyReply): void => {
+    if (isStranger(request)) {
+      if (strangers >= STRANGERS_MAX) throw overloaded()
+      strangers += 1
+      reply.raw.once('close', () => {
+        strangers -= 1
+      })
+      return
+    }
     if (!canWait(request)) return
     if (limits.eventLoopDelayMsMax > 0 && eventLoop.p99Ms > limits.eventLoopDelayMsMax) throw overloaded()
     if (!takesSheet(request)) return
@@ -74,6 +87,10 @@ export function registerAdmission(app: FastifyInstance, limits: Limits, eventLoo
 function canWait({ routeOptions: { config } }: FastifyRequest): boolean {
   const { access } = config
   return access !== undefined && access !== 'public' && access.roles.some((role) => role !== 'admin')
+}
+
+function isStranger({ is404, routeOptions: { config } }: FastifyRequest): boolean {
+  return !is404 && config.access === 'public' && config.probe !== true
 }
 
 function takesSheet({ routeOptions: { config } }: FastifyRequest): boolean {

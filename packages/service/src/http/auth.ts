@@ -17,6 +17,8 @@ export type Access = 'public' | { readonly roles: readonly Role[]; readonly scop
 declare module 'fastify' {
   interface FastifyContextConfig {
     access: Access
+    /** Asked by who keeps the service running, and answered however much others ask. */
+    probe?: true
   }
   interface FastifyRequest {
     /** Who is calling. Not there on public routes. */
@@ -31,10 +33,14 @@ export interface Authenticator {
   isFamiliar(credential: string): boolean
 }
 
-/** Buckets by credential, and by the addresses where credentials come from that are none. Absent: no limit. */
+/**
+ * Buckets by credential, and by address: for credentials that are none, and for requests that need none. Absent: no
+ * limit.
+ */
 export interface CallLimits {
   readonly byCredential?: Buckets
   readonly failuresByAddress?: Buckets
+  readonly publicByAddress?: Buckets
 }
 
 export function registerAuth(app: FastifyInstance, authenticator: Authenticator, limits: CallLimits = {}): void {
@@ -44,7 +50,10 @@ export function registerAuth(app: FastifyInstance, authenticator: Authenticator,
     if (request.url.includes('llk_')) throw keyInAddress()
     if (request.is404) return
     const { access } = request.routeOptions.config
-    if (access === 'public') return
+    if (access === 'public') {
+      if (request.routeOptions.config.probe !== true) limitStrangers(request, limits)
+      return
+    }
     // Before it is known whether he may, so that the log says who was refused.
     request.principal = await identify(request, authenticator, limits)
     limitCalls(reply, request.principal, limits)
@@ -82,6 +91,15 @@ async function identify(
   if (principal !== undefined) return principal
   failuresByAddress?.take(address)
   throw unauthenticated()
+}
+
+/** Whoever asks without a key is known by the address alone. */
+function limitStrangers(request: FastifyRequest, { publicByAddress }: CallLimits): void {
+  const level = publicByAddress?.take(addressGroup(request.ip))
+  if (level === undefined || level.allowed) return
+  throw new Problem('rate-limited', 'Too many requests without a key came from this address.', {
+    retryAfterS: secondsOf(level),
+  })
 }
 
 function limitCalls(reply: FastifyReply, principal: Principal, { byCredential }: CallLimits): void {

@@ -26,7 +26,7 @@ export const healthRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
   app.get(
     '/health/live',
     {
-      config: { access: 'public' },
+      config: { access: 'public', probe: true },
       schema: {
         operationId: 'health.live',
         tags: ['Health'],
@@ -41,7 +41,7 @@ export const healthRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { datab
   app.get(
     '/health/ready',
     {
-      config: { access: 'public', problems: ['stopping', 'database-unavailable', 'not-ready'] },
+      config: { access: 'public', probe: true, problems: ['stopping', 'database-unavailable', 'not-ready'] },
       schema: {
         operationId: 'health.ready',
         tags: ['Health'],

@@ -88,6 +88,17 @@ describe('an address from which too many keys come that are none', () => {
   })
 })
 
+test('an address that asks without a key is slowed down, and health is told all the same', async () => {
+  const other = await startTestService({ PUBLIC_PER_MINUTE: '3' })
+  const statuses = []
+  for (let n = 0; n < 4; n++) statuses.push(await other.call('nobody', 'GET /v1/ledger/keys'))
+  expect(statuses.map(({ status }) => status)).toEqual([200, 200, 200, 429])
+  expect(Number(statuses[3]!.headers['retry-after'])).toBeGreaterThan(0)
+  expect((await other.call('nobody', 'GET /health/live')).status).toBe(200)
+  expect((await other.call('firmA', 'GET /v1/plants')).status).toBe(200)
+  await other.close()
+})
+
 test('an address that a stranger claims is not believed', async () => {
   const other = await startTestService({ FAILURES_PER_MINUTE: '3' })
   const statuses = []

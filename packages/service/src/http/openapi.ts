@@ -170,9 +170,9 @@ export function problemsOf(route: Pick<RouteOptions, 'config' | 'method' | 'sche
     for (const code of more) codes.add(code)
   }
   if (config?.access !== 'public') {
-    add('unauthenticated', 'forbidden', 'rate-limited', 'issuer-unavailable')
-    add('overloaded', 'database-unavailable', 'timeout')
+    add('unauthenticated', 'forbidden', 'issuer-unavailable', 'database-unavailable', 'timeout')
   }
+  if (config?.probe !== true) add('rate-limited', 'overloaded')
   if (method !== 'GET') add('too-large', 'unsupported-media-type', 'request-timeout')
   if (schema?.body !== undefined) add('malformed-json', 'number-out-of-range')
   const query = (schema?.querystring as { properties?: object } | undefined)?.properties

@@ -72,10 +72,10 @@ export interface BundleSource {
 /** A checkpoint that covers all these places, or the tests among them at least. Throws `conflict` where none is to be had. */
 async function covering({ databases, ledger }: BundleSource, places: readonly Place[]): Promise<StoredCheckpoint> {
   const endOf = (some: readonly Place[]): number => (some.at(-1)?.index ?? 0) + 1
-  const before = await newestCheckpoint(databases.integrator)
+  const before = await newestCheckpoint(databases.ledgerReads)
   if (before !== undefined && before.size >= endOf(places)) return before
   await ledger.settle().catch(() => undefined)
-  const after = await newestCheckpoint(databases.integrator)
+  const after = await newestCheckpoint(databases.ledgerReads)
   if (after !== undefined && after.size >= endOf(places.filter(({ isTest }) => isTest))) return after
   throw new Problem('conflict', 'No signed checkpoint covers this test yet. Ask again in a few seconds.')
 }
@@ -94,7 +94,7 @@ export interface BundleRequest {
  * later breaks the file off, which its reader notices by the missing end.
  */
 export async function bundleOf(source: BundleSource, request: BundleRequest): Promise<AsyncIterable<Uint8Array>> {
-  const pool = source.databases.integrator
+  const pool = source.databases.ledgerReads
   const checkpoint = await covering(source, request.places)
   const { size } = checkpoint
   const places = request.places.filter(({ index }) => index < size)

@@ -19,7 +19,7 @@ function insistOnSize(size: number, covered: number): void {
 }
 
 export const proofRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databases }) => {
-  const pool = databases.integrator
+  const pool = databases.ledgerReads
   const covered = async (): Promise<number> => (await newestCheckpoint(pool))?.size ?? 0
 
   app.get(

@@ -72,7 +72,7 @@ function tileIn(size: number, path: string, name: string): Tile {
 }
 
 export const ledgerRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databases, config, now }) => {
-  const pool = databases.integrator
+  const pool = databases.ledgerReads
   const cursors = new Cursors(config.keyPepper, now)
   const checkpoint = async () => {
     const newest = await newestCheckpoint(pool)
