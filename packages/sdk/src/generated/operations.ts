@@ -1107,7 +1107,7 @@ export class TestsOperations {
   /**
    * Take a test back from a program.
    *
-   * The program no longer sees the test. That it saw it before, and until when, stays on record; the test may be given again.
+   * The program no longer sees the test, in any of its versions. That it saw it before, and until when, stays on record; the test may be given again.
    *
    * `POST /v1/tests/{testId}/programs/{programId}/withdrawal`
    *

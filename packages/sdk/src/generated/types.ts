@@ -1232,7 +1232,7 @@ export interface paths {
         put?: never;
         /**
          * Take a test back from a program
-         * @description The program no longer sees the test. That it saw it before, and until when, stays on record; the test may be given again.
+         * @description The program no longer sees the test, in any of its versions. That it saw it before, and until when, stays on record; the test may be given again.
          */
         post: operations["tests.takeFromProgram"];
         delete?: never;

@@ -88,6 +88,23 @@ describe('a test', () => {
     expect([...one.items, ...two.items].map((item) => item.id)).toEqual(expected.slice(0, 2))
   })
 
+  test('taken back is taken back in all its versions, whichever was named', async () => {
+    const first = await submitVisit(service, 'firmA', beforeRepair)
+    await give(first)
+    const revise = `POST /v1/tests/${first}/revisions?reason=misread` as const
+    const { body: second } = await service.call<{ id: string }>('firmA', revise, { body: beforeRepair })
+    expect([await seen(first), await seen(second.id)]).toEqual([200, 200])
+    expect((await takeBack(first)).status).toBe(201)
+    expect([await seen(first), await seen(second.id)]).toEqual([404, 404])
+    // Turn by turn on record for each; given again it is the version that is named.
+    const turns = await service.call<Page<ProgramTurn>>('firmA', `GET /v1/tests/${second.id}/programs`)
+    expect(turns.body.items.map(({ consent }) => consent)).toEqual(['given', 'withdrawn'])
+    expect((await give(second.id)).status).toBe(201)
+    expect([await seen(first), await seen(second.id)]).toEqual([404, 200])
+    expect((await takeBack(second.id)).status).toBe(201)
+    expect(await seen(second.id)).toBe(404)
+  })
+
   test('given by five at once is given once', async () => {
     const id = await submitVisit(service, 'firmA', beforeRepair)
     const statuses = (await Promise.all(Array.from({ length: 5 }, () => give(id)))).map(({ status }) => status)

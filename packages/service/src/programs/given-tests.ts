@@ -8,7 +8,15 @@ import { Id, toWire, uuidOf } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem, referenceNotFound } from '../http/problem.ts'
 import { turnAfter } from '../http/turns.ts'
-import { findGivable, findLastTurn, insertTurn, isProgram, listTurns, type TurnRow } from './queries.ts'
+import {
+  findGivable,
+  findLastTurn,
+  insertTurn,
+  isProgram,
+  listTurns,
+  otherVersionsGiven,
+  type TurnRow,
+} from './queries.ts'
 import { ProgramTurn, ProgramTurnPage, TestToGive } from './schemas.ts'
 
 const toTurn = (row: TurnRow): ProgramTurn => ({
@@ -52,8 +60,17 @@ export const givenTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
         evidence: word.evidence,
         recorded_at: now(),
       }
-      const added = await insertTurn(tx, { ...row, ...test, key_id: principal.keyId })
-      if (!added) throw new Problem('conflict', 'Another turn was recorded at the same moment; read the list.')
+      const add = async (turn: Pick<TurnRow, 'test_id' | 'turn'> & typeof test): Promise<void> => {
+        if (await insertTurn(tx, { ...row, ...turn, key_id: principal.keyId })) return
+        throw new Problem('conflict', 'Another turn was recorded at the same moment; read the list.')
+      }
+      await add({ ...test, test_id: row.test_id, turn: row.turn })
+      // The grower's word is about the visit: what corrects the test goes with it, as it came with it.
+      if (word.consent === 'withdrawn') {
+        for (const version of await otherVersionsGiven(tx, word.testId, word.programId)) {
+          await add({ ...version, turn: turnAfter(version.turn) })
+        }
+      }
       return row
     })
 
@@ -93,8 +110,8 @@ export const givenTestRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
         tags: ['Tests'],
         summary: 'Take a test back from a program',
         description:
-          'The program no longer sees the test. That it saw it before, and until when, stays on record; the test may be ' +
-          'given again.',
+          'The program no longer sees the test, in any of its versions. That it saw it before, and until when, stays on ' +
+          'record; the test may be given again.',
         params: Type.Object({ testId, programId: Id('program', 'Id of the program.') }),
         body: ConsentWithdrawal,
         response: { 201: ProgramTurn },

@@ -56,3 +56,36 @@ export async function listTurns(
     .limit(limit)
     .execute()
 }
+
+export interface GivenVersion {
+  readonly test_id: string
+  readonly firm_id: string
+  readonly tested_on: string
+  /** The turn by which the program has it. */
+  readonly turn: number
+}
+
+/** The other versions of the test that the program has now. */
+export async function otherVersionsGiven(tx: Tx, testId: string, programId: string): Promise<GivenVersion[]> {
+  // Back to the first and on to the last; each step is one look into a unique index.
+  const { rows } = await sql<GivenVersion>`
+    with recursive earlier as (
+      select id, revision_of from field_test where id = ${testId}
+      union all
+      select before.id, before.revision_of from earlier join field_test before on before.id = earlier.revision_of
+    ), later as (
+      select id from field_test where id = ${testId}
+      union all
+      select after.id from later join field_test after on after.revision_of = later.id
+    )
+    select test.id as test_id, test.firm_id, test.tested_on, last.turn
+    from (select id from earlier union select id from later) version
+    join field_test test on test.id = version.id
+    join lateral (
+      select turn, consent from test_program
+      where test_id = test.id and program_id = ${programId}
+      order by turn desc limit 1
+    ) last on last.consent = 'given'
+    where test.id <> ${testId}`.execute(tx)
+  return rows
+}
