@@ -11,7 +11,15 @@ import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { Problem } from '../http/problem.ts'
 import { writtenFieldTest } from './answer.ts'
-import { findContext, findReplay, type LedgerDeps, prepare, type SubmissionRequest, type Submitted } from './submit.ts'
+import {
+  findContext,
+  findReplay,
+  type LedgerDeps,
+  onceAtATime,
+  prepare,
+  type SubmissionRequest,
+  type Submitted,
+} from './submit.ts'
 import { insistOnOpen, type OpenVersion, REVISIONS_MAX } from './versions.ts'
 import { type MainQuantities, REPLAY, type Submission } from './write.ts'
 
@@ -43,18 +51,11 @@ const isClosed = (error: unknown): boolean =>
  * Stores the sheet as the next version; the same key and bytes always get the same answer. Throws `not-found` where the
  * caller does not see the version, `conflict` where it is no longer the latest, was withdrawn, or is of another plant.
  */
-export async function reviseTest(
+export const reviseTest = (
   deps: LedgerDeps,
   inFlight: InFlight<Submitted>,
   request: RevisionRequest,
-): Promise<Submitted> {
-  const { key, fingerprint, principal } = request
-  if (key === undefined) return reviseOnce(deps, request)
-  const { outcome, joined } = await inFlight.run({ owner: principal.firmId, key, fingerprint }, () =>
-    reviseOnce(deps, request),
-  )
-  return joined ? { ...outcome, replayed: true } : outcome
-}
+): Promise<Submitted> => onceAtATime(inFlight, request, () => reviseOnce(deps, request))
 
 async function reviseOnce(deps: LedgerDeps, request: RevisionRequest): Promise<Submitted> {
   const { sheet, principal, revised, reason } = request

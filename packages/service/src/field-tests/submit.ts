@@ -186,15 +186,19 @@ interface SubmitDeps extends LedgerDeps {
 }
 
 /** Stores, evaluates and answers; the same key and bytes always get the same answer. */
-export async function submitTest(
+export const submitTest = (
   deps: SubmitDeps,
   inFlight: InFlight<Submitted>,
   request: SubmissionRequest,
+): Promise<Submitted> => onceAtATime(inFlight, request, () => submitOnce(deps, request))
+
+/** Who comes with a key that is at work here gets the outcome of that work. */
+export async function onceAtATime(
+  inFlight: InFlight<Submitted>,
+  { key, fingerprint, principal }: SubmissionRequest,
+  work: () => Promise<Submitted>,
 ): Promise<Submitted> {
-  const { key, fingerprint, principal } = request
-  if (key === undefined) return submitOnce(deps, request)
-  const { outcome, joined } = await inFlight.run({ owner: principal.firmId, key, fingerprint }, () =>
-    submitOnce(deps, request),
-  )
+  if (key === undefined) return work()
+  const { outcome, joined } = await inFlight.run({ owner: principal.firmId, key, fingerprint }, work)
   return joined ? { ...outcome, replayed: true } : outcome
 }

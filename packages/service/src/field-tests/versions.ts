@@ -2,6 +2,7 @@
 import { sql, type Transaction } from 'kysely'
 import type { Soundness } from '../db/read-tests.ts'
 import type { Database } from '../db/schema.ts'
+import { withVersionsOf } from '../db/version-chain.ts'
 import { toWire } from '../http/ids.ts'
 import type { Role } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
@@ -66,24 +67,15 @@ export interface VersionRow {
 
 /** All versions of the visit that the caller sees, oldest first; empty where he does not see the test. */
 export async function listVersions(tx: Tx, testId: string, role: Role): Promise<VersionRow[]> {
-  // From the test asked for, back to the first and on to the last; each step is one look into a unique index.
   const { rows } = await sql<VersionRow>`
-    with recursive earlier as (
-      select id, revision_of from field_test where id = ${testId}
-      union all
-      select before.id, before.revision_of from earlier join field_test before on before.id = earlier.revision_of
-    ), later as (
-      select id from field_test where id = ${testId}
-      union all
-      select after.id from later join field_test after on after.revision_of = later.id
-    )
+    ${withVersionsOf(testId)}
     select test.id, test.revision, test.tested_on as "testedOn", test.received_at as "receivedAt", test.edition,
            ${soundnessNow(role)} as soundness, test.firm_id as "firmId", test.key_id as "submittedBy", test.revision_of as revises,
            before.reason, closure.successor,
            case when closure.how = 'withdrawn' then closure.closed_at end as "withdrawnAt",
            case when closure.how = 'withdrawn' then closure.key_id end as "withdrawnBy",
            case when closure.how = 'withdrawn' then closure.reason end as "withdrawnFor"
-    from (select id from earlier union select id from later) version
+    from version
     join field_test test on test.id = version.id
     left join test_closure closure on closure.test_id = test.id
     left join test_closure before on before.successor = test.id

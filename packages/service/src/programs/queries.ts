@@ -1,6 +1,7 @@
 /** What is asked of tests given to programs. Turns are added and never changed; the last one counts. */
 import { type Insertable, type Selectable, sql, type Transaction } from 'kysely'
 import type { Database, TestProgram } from '../db/schema.ts'
+import { withVersionsOf } from '../db/version-chain.ts'
 
 type Tx = Transaction<Database>
 export type TurnRow = Pick<
@@ -67,19 +68,10 @@ export interface GivenVersion {
 
 /** The other versions of the test that the program has now. */
 export async function otherVersionsGiven(tx: Tx, testId: string, programId: string): Promise<GivenVersion[]> {
-  // Back to the first and on to the last; each step is one look into a unique index.
   const { rows } = await sql<GivenVersion>`
-    with recursive earlier as (
-      select id, revision_of from field_test where id = ${testId}
-      union all
-      select before.id, before.revision_of from earlier join field_test before on before.id = earlier.revision_of
-    ), later as (
-      select id from field_test where id = ${testId}
-      union all
-      select after.id from later join field_test after on after.revision_of = later.id
-    )
+    ${withVersionsOf(testId)}
     select test.id as test_id, test.firm_id, test.tested_on, last.turn
-    from (select id from earlier union select id from later) version
+    from version
     join field_test test on test.id = version.id
     join lateral (
       select turn, consent from test_program
