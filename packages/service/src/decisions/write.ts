@@ -4,16 +4,11 @@
  * As the role that writes submissions, since only that appends to the ledger. Nothing is decided here: whoever calls
  * has seen, under the program's own policies, that the test was given to it.
  */
-import {
-  canonicalBytes,
-  entryBytes,
-  type FindingDecisionEntry,
-  type FindingDecisionErasedEntry,
-  leafHash,
-} from '@liftledger/ledger'
+import { canonicalBytes, type FindingDecisionEntry } from '@liftledger/ledger'
 import type pg from 'pg'
 import { toWire } from '../http/ids.ts'
 import { sha256 } from '../http/sha256.ts'
+import { sealed } from '../ledger/append.ts'
 import type { DecisionRow } from './queries.ts'
 import type { DecisionWords } from './schemas.ts'
 
@@ -46,7 +41,7 @@ export async function writeDecision(pool: pg.Pool, decided: Decided, made: Decis
   const { finding, run, place, outcome, turn, salt, keyId } = made
   const words = Buffer.from(canonicalBytes(made.words))
   const hash = sha256(salt, words)
-  const entry = entryOf({
+  const entry = sealed({
     kind: 'finding-decision',
     ...wireOf(decided),
     finding,
@@ -77,7 +72,7 @@ export async function eraseWords(
 ): Promise<void> {
   const { id, firmId, testId, programId, at } = decided
   const about = { ...wireOf(decided), blind: blind.toString('hex') }
-  const { bytes, leaf } = entryOf({ kind: 'finding-decision-erased', ...about })
+  const { bytes, leaf } = sealed({ kind: 'finding-decision-erased', ...about })
   await pool.query({
     name: 'erase_decision',
     text: 'select ll.erase_decision($1, $2, $3, $4, $5, $6, $7)',
@@ -93,8 +88,3 @@ const wireOf = ({ id, firmId, testId, programId, at }: Decided) => ({
   program: toWire('program', programId),
   decision: toWire('decision', id),
 })
-
-function entryOf(entry: FindingDecisionEntry | FindingDecisionErasedEntry): { bytes: Buffer; leaf: Buffer } {
-  const bytes = entryBytes(entry)
-  return { bytes: Buffer.from(bytes), leaf: Buffer.from(leafHash(bytes)) }
-}

@@ -1,13 +1,7 @@
 /** Lists of tests: their order, pages and filters, and that the database walks an index for them. */
-import {
-  DummyDriver,
-  Kysely,
-  PostgresAdapter,
-  PostgresIntrospector,
-  PostgresQueryCompiler,
-  type Transaction,
-} from 'kysely'
+import type { Transaction } from 'kysely'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { recorded } from '../../../../tests/plans/explain.ts'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
 import { registerContext, sheetWith, visitContext } from '../../../../tests/setup/visit.ts'
 import type { Database } from '../db/schema.ts'
@@ -148,19 +142,7 @@ describe('among thousands of tests', () => {
 
   /** The plan of the very query that a function asks, as the role of firms, for one firm. */
   async function planOf(ask: (tx: Transaction<Database>) => Promise<unknown>): Promise<Plan[]> {
-    const asked: { sql: string; parameters: readonly unknown[] }[] = []
-    const recorder = new Kysely<Database>({
-      dialect: {
-        createAdapter: () => new PostgresAdapter(),
-        createDriver: () => new DummyDriver(),
-        createIntrospector: (db) => new PostgresIntrospector(db),
-        createQueryCompiler: () => new PostgresQueryCompiler(),
-      },
-      log: ({ query }) => {
-        asked.push(query)
-      },
-    })
-    await ask(recorder as Transaction<Database>)
+    const asked = await recorded(ask)
     expect(asked).toHaveLength(1)
     return onConnection(service.databaseUrl, 'll_firm', async (client) => {
       await client.query('begin')

@@ -3,13 +3,14 @@
  * transaction of its own, in which the head of the ledger is the last lock.
  */
 import { evaluate, latestEdition } from '@liftledger/calc'
-import { canonicalJson, entryBytes, leafHash } from '@liftledger/ledger'
+import { canonicalJson } from '@liftledger/ledger'
 import { codeOf } from '../db/roles.ts'
 import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { Problem } from '../http/problem.ts'
+import { sealed } from '../ledger/append.ts'
 import { writtenFieldTest } from './answer.ts'
 import {
   findContext,
@@ -136,7 +137,7 @@ export async function withdrawTest(
 ): Promise<{ readonly withdrawnAt: Date }> {
   const { firmId } = await openVersion(deps, principal, testId)
   const withdrawnAt = deps.now()
-  const entry = entryBytes({
+  const { bytes, leaf } = sealed({
     v: 1,
     kind: 'withdrawal',
     at: withdrawnAt.toISOString(),
@@ -149,7 +150,7 @@ export async function withdrawTest(
     await deps.databases.writer.query({
       name: 'write_withdrawal',
       text: 'select ll.write_withdrawal($1, $2, $3, $4, $5, $6, $7)',
-      values: [testId, firmId, reason, principal.keyId, withdrawnAt, Buffer.from(entry), Buffer.from(leafHash(entry))],
+      values: [testId, firmId, reason, principal.keyId, withdrawnAt, bytes, leaf],
     })
   } catch (error) {
     if (isClosed(error)) await openVersion(deps, principal, testId)

@@ -3,12 +3,9 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { editionById, editions, Sheet } from '@liftledger/calc'
 import { Type } from 'typebox'
 import { SHEET_BYTES_MAX } from '../http/body.ts'
-import { sendJson } from '../http/caching.ts'
-import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
+import { InFlight } from '../http/idempotency.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
-import { refuseImpossibleShape } from '../http/impossible-shape.ts'
 import { notFound, Problem } from '../http/problem.ts'
-import { RECEIPT_FIELD } from '../ledger/append.ts'
 import { entriesLink } from './answer.ts'
 import { versionDifference } from './difference.ts'
 import { fromStored, readTest } from './load.ts'
@@ -25,6 +22,7 @@ import {
 } from './revision-schemas.ts'
 import { FieldTest } from './schemas.ts'
 import type { LedgerDeps, Submitted } from './submit.ts'
+import { SheetFields, sendSubmitted, sheetRequest } from './submitted.ts'
 import { listVersions, type VersionRow } from './versions.ts'
 
 const ROUTE = '/v1/tests/:testId/revisions'
@@ -81,38 +79,16 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
           'the latest. Idempotency-Key as for a first submission.',
         params: Params,
         querystring: Type.Object({ reason: RevisionReason }, { additionalProperties: false }),
-        headers: Type.Object({
-          'idempotency-key': Type.Optional(
-            Type.String({
-              maxLength: 140,
-              description: 'One key for this revision, in quotes, kept with the sheet and sent on every repeat.',
-            }),
-          ),
-        }),
+        headers: SheetFields('revision'),
         body: Sheet,
         response: { 201: FieldTest },
       },
     },
     async (request, reply) => {
-      const { principal, rawBody, body, params, query } = request
-      refuseImpossibleShape(body)
-      const { testId, text, receipt, replayed } = await reviseTest(deps, inFlight, {
-        principal: { ...principal, firmId: principal.firmId! },
-        sheet: body,
-        rawSheet: rawBody,
-        revised: uuidOf('test', params.testId),
-        reason: query.reason,
-        key: idempotencyKey(request.headers['idempotency-key']),
-        fingerprint: fingerprint({
-          method: 'POST',
-          route: ROUTE,
-          pathValues: [params.testId, query.reason],
-          rawBody,
-        }),
-      })
-      if (replayed) reply.header('idempotent-replayed', 'true')
-      if (receipt !== undefined) reply.header(RECEIPT_FIELD, receipt)
-      return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), text)
+      const { params, query } = request
+      const asked = sheetRequest(request, { route: ROUTE, pathValues: [params.testId, query.reason] })
+      const revised = uuidOf('test', params.testId)
+      return sendSubmitted(reply, await reviseTest(deps, inFlight, { ...asked, revised, reason: query.reason }))
     },
   )
 

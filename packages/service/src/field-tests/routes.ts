@@ -6,16 +6,16 @@ import type { Deps } from '../deps.ts'
 import { SHEET_BYTES_MAX } from '../http/body.ts'
 import { changesIfDiffering, jsonOf, sendJson } from '../http/caching.ts'
 import { Cursors, Page, PageQuery, type Place } from '../http/cursor.ts'
-import { fingerprint, InFlight, idempotencyKey } from '../http/idempotency.ts'
+import { InFlight } from '../http/idempotency.ts'
 import { uuidOf } from '../http/ids.ts'
-import { refuseImpossibleShape } from '../http/impossible-shape.ts'
-import { type LedgerAppends, RECEIPT_FIELD } from '../ledger/append.ts'
+import type { LedgerAppends } from '../ledger/append.ts'
 import { provenanceOf, storedFieldTest, testSummary } from './answer.ts'
 import { groupWrites } from './group-write.ts'
 import type { TestReader } from './load.ts'
 import { listGivenTests, listStoredTests, type TestPlace } from './queries.ts'
 import { FieldTest, TestFindings, TestParams, TestResults, TestSummary } from './schemas.ts'
 import { type Submitted, submitTest } from './submit.ts'
+import { SheetFields, sendSubmitted, sheetRequest } from './submitted.ts'
 
 const READERS = { access: { roles: ['firm', 'program', 'auditor', 'keeper'], scope: 'tests:read' } } as const
 /** A stored test is evaluated again, which a changed record may not allow. */
@@ -75,32 +75,14 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
           'Stores the sheet as received, evaluates it, writes it into the ledger and answers with results and findings. ' +
           'A sheet of the right shape is always kept, whatever its findings. Sent again with the same Idempotency-Key ' +
           'and the same bytes it gets the same answer, with `Idempotent-Replayed: true`.',
-        headers: Type.Object({
-          'idempotency-key': Type.Optional(
-            Type.String({
-              maxLength: 140,
-              description: 'One key for this submission, in quotes, kept with the sheet and sent on every repeat.',
-            }),
-          ),
-        }),
+        headers: SheetFields('submission'),
         body: Sheet,
         response: { 201: FieldTest },
       },
     },
     async (request, reply) => {
-      const { principal, rawBody, body } = request
-      refuseImpossibleShape(body)
-      const key = idempotencyKey(request.headers['idempotency-key'])
-      const { testId, text, receipt, replayed } = await submitTest({ ...deps, writer }, inFlight, {
-        principal: { ...principal, firmId: principal.firmId! },
-        sheet: body,
-        rawSheet: rawBody,
-        key,
-        fingerprint: fingerprint({ method: 'POST', route: '/v1/tests', pathValues: [], rawBody }),
-      })
-      if (replayed) reply.header('idempotent-replayed', 'true')
-      if (receipt !== undefined) reply.header(RECEIPT_FIELD, receipt)
-      return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), text)
+      const asked = sheetRequest(request, { route: '/v1/tests', pathValues: [] })
+      return sendSubmitted(reply, await submitTest({ ...deps, writer }, inFlight, asked))
     },
   )
 

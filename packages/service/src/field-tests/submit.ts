@@ -7,13 +7,13 @@ import {
   type QuantityId,
   type Sheet,
 } from '@liftledger/calc'
-import { canonicalJson, entryBytes, leafHash, type RevisionEntry } from '@liftledger/ledger'
+import { canonicalJson, type RevisionEntry } from '@liftledger/ledger'
 import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { sha256, sha256Hex } from '../http/sha256.ts'
-import type { LedgerAppends } from '../ledger/append.ts'
+import { type LedgerAppends, sealed } from '../ledger/append.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
 import { storedFieldTest, writtenFieldTest } from './answer.ts'
 import type { SubmissionWriter } from './group-write.ts'
@@ -80,7 +80,7 @@ export function prepare(
   const receivedAt = deps.now()
   const salt = deps.newSalt()
   // The log is public one day: its hashes are salted, so that nobody finds a sheet by guessing.
-  const entry = entryBytes({
+  const { bytes, leaf } = sealed({
     v: 1,
     ...(revision ?? { kind: 'test' }),
     at: receivedAt.toISOString(),
@@ -121,8 +121,8 @@ export function prepare(
         operation: revision === undefined ? OPERATION : REVISE,
       },
     }),
-    entry: Buffer.from(entry),
-    leafHash: Buffer.from(leafHash(entry)),
+    entry: bytes,
+    leafHash: leaf,
   }
 }
 

@@ -1,5 +1,5 @@
 /** The door for slices that append entries: they tell that there are more, and get receipts to give to the caller. */
-import { entryBytes, leafHash, type ReadLogEntry, type SigningKeyEntry } from '@liftledger/ledger'
+import { type Entry, entryBytes, leafHash, type ReadLogEntry, type SigningKeyEntry } from '@liftledger/ledger'
 import type pg from 'pg'
 
 export { ifUnlocked } from './transaction.ts'
@@ -18,6 +18,18 @@ export interface LedgerAppends {
   appended(batch: readonly StoredEntry[]): (string | undefined)[]
 }
 
+/** An entry as it is stored: its canonical bytes, and the hash of its leaf. */
+export interface SealedEntry {
+  readonly bytes: Buffer
+  readonly leaf: Buffer
+}
+
+/** Throws for an entry that must not be appended; see `entryBytes`. */
+export function sealed(entry: Entry): SealedEntry {
+  const bytes = entryBytes(entry)
+  return { bytes: Buffer.from(bytes), leaf: Buffer.from(leafHash(bytes)) }
+}
+
 /** Header field of an answer that came with a receipt. */
 export const RECEIPT_FIELD = 'ledger-receipt'
 
@@ -26,11 +38,11 @@ export const RECEIPT_FIELD = 'ledger-receipt'
  * head is held until the commit.
  */
 export async function appendEntry(client: pg.PoolClient, entry: SigningKeyEntry | ReadLogEntry): Promise<void> {
-  const bytes = entryBytes(entry)
+  const { bytes, leaf } = sealed(entry)
   await client.query(
     `with head as (update ll.ledger_head set next = next + 1 returning next - 1 as index)
      insert into ll.ledger_entry (index, leaf_hash, entry, kind)
      select index, $1, $2, $3 from head`,
-    [Buffer.from(leafHash(bytes)), Buffer.from(bytes), entry.kind],
+    [leaf, bytes, entry.kind],
   )
 }

@@ -4,10 +4,11 @@
  * As the role that writes submissions, since only that appends to the ledger. Nothing is decided here: whoever
  * calls has seen, under the firm's own policies, that the test is the firm's; the keys of the table say so again.
  */
-import { canonicalBytes, entryBytes, leafHash, type NoteEntry, type NoteErasedEntry } from '@liftledger/ledger'
+import { canonicalBytes } from '@liftledger/ledger'
 import type pg from 'pg'
 import { toWire } from '../http/ids.ts'
 import { sha256 } from '../http/sha256.ts'
+import { sealed } from '../ledger/append.ts'
 import type { NoteRow } from './queries.ts'
 import type { NoteContent } from './schemas.ts'
 
@@ -27,7 +28,7 @@ export async function writeNote(
 ): Promise<NoteRow> {
   const body = Buffer.from(canonicalBytes(content))
   const hash = sha256(salt, body)
-  const entry = entryOf({ kind: 'note', ...wireOf({ id, firmId, testId, at }), noteSha256: hash.toString('hex') })
+  const entry = sealed({ kind: 'note', ...wireOf({ id, firmId, testId, at }), noteSha256: hash.toString('hex') })
   await pool.query({
     name: 'write_note',
     text: 'select ll.write_note($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)',
@@ -44,7 +45,7 @@ export async function eraseNote(
   blind: Buffer,
 ): Promise<void> {
   const about = wireOf({ id, firmId, testId, at })
-  const entry = entryOf({ kind: 'note-erased', ...about, blind: blind.toString('hex') })
+  const entry = sealed({ kind: 'note-erased', ...about, blind: blind.toString('hex') })
   await pool.query({
     name: 'erase_note',
     text: 'select ll.erase_note($1, $2, $3, $4, $5, $6)',
@@ -59,8 +60,3 @@ const wireOf = ({ id, firmId, testId, at }: Noted) => ({
   subject: toWire('test', testId),
   note: toWire('note', id),
 })
-
-function entryOf(entry: NoteEntry | NoteErasedEntry): { bytes: Buffer; leaf: Buffer } {
-  const bytes = entryBytes(entry)
-  return { bytes: Buffer.from(bytes), leaf: Buffer.from(leafHash(bytes)) }
-}
