@@ -85,6 +85,7 @@ export {
   verifyReceipt,
 } from './receipt.ts'
 export { rootOfShared, type SharedProof, sharedProof } from './shared-proof.ts'
+export { type LoadTiles, TileReader } from './tile-reader.ts'
 export {
   decodeEntries,
   encodeEntries,

@@ -12,15 +12,15 @@ import {
   entryBytes,
   equalBytes,
   fromBase64,
+  HASH_BYTES,
+  type HashTile,
   inclusionProof,
   leafHash,
   parseCheckpoint,
   parseNote,
   parseVerifierKey,
-  type ReadHash,
-  readFromTiles,
   rootAt,
-  TILE_WIDTH,
+  TileReader,
   tilePath,
   VerificationError,
   verifyConsistency,
@@ -106,7 +106,7 @@ export async function look(
     ({ key, index, since }): MonitoredKey => ({ key, index, since }),
   )
   await insistOnSigner(note, { checkpoint, before, trusted, keys })
-  const tree = new MonitoredTree(log, checkpoint.size)
+  const tree = new TileReader(checkpoint.size, (tiles) => fetchTiles(log, tiles))
   await insistOnContinuing(checkpoint, before, tree)
   const newKeys = await insistOnKeys(keys, { before, checkpoint, tree })
   const { origin, size, root } = checkpoint
@@ -161,7 +161,7 @@ async function insistOnSigner(note: string, { checkpoint, before, trusted, keys 
 async function insistOnContinuing(
   { size, root }: Checkpoint,
   before: MonitorState | undefined,
-  tree: MonitoredTree,
+  tree: TileReader,
 ): Promise<void> {
   if (before === undefined) return
   const oldRoot = fromBase64(before.root)!
@@ -192,7 +192,7 @@ async function insistOnContinuing(
 /** Every key stands in the log by an entry of its own; those known before stand where they stood. Answers the new ones. */
 async function insistOnKeys(
   keys: readonly MonitoredKey[],
-  { before, checkpoint, tree }: { before: MonitorState | undefined; checkpoint: Checkpoint; tree: MonitoredTree },
+  { before, checkpoint, tree }: { before: MonitorState | undefined; checkpoint: Checkpoint; tree: TileReader },
 ): Promise<MonitoredKey[]> {
   const { size, root } = checkpoint
   for (const [place, known] of (before?.keys ?? []).entries()) {
@@ -223,41 +223,15 @@ async function insistOnKeys(
   return keys.slice(before?.keys.length ?? 0)
 }
 
-const BLANK = new Uint8Array(TILE_WIDTH * 32)
-
-/** Hashes of the log’s tree, from its tiles; each is fetched once. */
-class MonitoredTree {
-  readonly #log: MonitoredLog
-  readonly #size: number
-  readonly #tiles = new Map<string, Uint8Array>()
-
-  constructor(log: MonitoredLog, size: number) {
-    this.#log = log
-    this.#size = size
-  }
-
-  /** What `compute` makes of hashes. Called twice: the first time tells which tiles it takes, whatever they hold. */
-  async read<T>(compute: (read: ReadHash) => T): Promise<T> {
-    const missing = new Set<string>()
-    const read = readFromTiles(this.#size, (level, index) => {
-      const path = this.#pathOf(level, index)
-      const tile = this.#tiles.get(path)
-      if (tile === undefined) missing.add(path)
-      return tile ?? BLANK
-    })
-    const first = compute(read)
-    if (missing.size === 0) return first
-    for (const path of missing) this.#tiles.set(path, await this.#log.bytes(path))
-    try {
-      return compute(read)
-    } catch (error) {
-      if (!(error instanceof VerificationError)) throw error
-      throw new MonitorAlarm('proof-missing', `A tile of the log is none: ${error.message}`)
-    }
-  }
-
-  #pathOf(level: number, index: number): string {
-    const there = Math.floor(this.#size / TILE_WIDTH ** level) - index * TILE_WIDTH
-    return tilePath(level, index, Math.min(TILE_WIDTH, there))
-  }
-}
+const fetchTiles = (log: MonitoredLog, tiles: readonly HashTile[]): Promise<Uint8Array[]> =>
+  Promise.all(
+    tiles.map(async ({ level, index, width }) => {
+      const path = tilePath(level, index, width)
+      const bytes = await log.bytes(path)
+      if (bytes.length === width * HASH_BYTES) return bytes
+      throw new MonitorAlarm(
+        'proof-missing',
+        `${path} of the log has ${bytes.length} bytes and is no tile of ${width}.`,
+      )
+    }),
+  )

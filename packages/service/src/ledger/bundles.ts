@@ -11,7 +11,7 @@ import type { Database } from '../db/schema.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
 import { entriesAbout } from './queries.ts'
-import { checkpointOf, newestCheckpoint, type StoredCheckpoint, TreeReader } from './stored-tree.ts'
+import { checkpointOf, newestCheckpoint, type StoredCheckpoint, treeReader } from './stored-tree.ts'
 
 /** Tests in one bundle at most. */
 export const BUNDLE_TESTS_MAX = 10_000
@@ -102,7 +102,7 @@ export async function bundleOf(source: BundleSource, request: BundleRequest): Pr
   if (request.since !== undefined && (earlier === undefined || earlier.size > size)) {
     throw notFound('checkpoint', String(request.since))
   }
-  const head = await new TreeReader(pool, size).read((read) =>
+  const head = await treeReader(pool, size).read((read) =>
     bundleHead({
       checkpoint: checkpoint.note,
       indexes: places.map(({ index }) => index),

@@ -5,7 +5,7 @@ import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { Problem } from '../http/problem.ts'
 import { ConsistencyProof, Count, InclusionProof } from './schemas.ts'
-import { newestCheckpoint, TreeReader } from './stored-tree.ts'
+import { newestCheckpoint, treeReader } from './stored-tree.ts'
 
 const OPEN = {
   access: 'public',
@@ -46,7 +46,7 @@ export const proofRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databa
       const { index, size = newest } = query
       insistOnSize(size, newest)
       if (index >= size) throw new Problem('not-found', `A tree of ${size} entries has no entry ${index}.`)
-      const { leaf, root, proof } = await new TreeReader(pool, size).read((read) => ({
+      const { leaf, root, proof } = await treeReader(pool, size).read((read) => ({
         leaf: read(0, index),
         root: rootAt(size, read),
         proof: inclusionProof(index, size, read),
@@ -90,7 +90,7 @@ export const proofRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databa
       const { from, to = newest } = query
       insistOnSize(to, newest)
       if (from > to) throw new Problem('not-found', `A tree of ${to} entries continues none of ${from}.`)
-      const { roots, proof } = await new TreeReader(pool, to).read((read) => ({
+      const { roots, proof } = await treeReader(pool, to).read((read) => ({
         roots: [rootAt(from, read), rootAt(to, read)] as const,
         proof: consistencyProof(from, to, read),
       }))

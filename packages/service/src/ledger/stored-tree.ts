@@ -5,15 +5,7 @@
  * Full tiles are stored. Those that are not full yet are read from where their hashes come from: the leaves from the
  * entries, higher ones from the roots of the tiles below.
  */
-import {
-  HASH_BYTES,
-  type HashTile,
-  parseCheckpoint,
-  parseNote,
-  type ReadHash,
-  readFromTiles,
-  TILE_WIDTH,
-} from '@liftledger/ledger'
+import { HASH_BYTES, type HashTile, parseCheckpoint, parseNote, TILE_WIDTH, TileReader } from '@liftledger/ledger'
 import type pg from 'pg'
 import { Problem } from '../http/problem.ts'
 import type { ReadLevel } from './tiles.ts'
@@ -121,57 +113,24 @@ function fullOnes(tiles: readonly HashTile[]): Map<number, number[]> {
   return byLevel
 }
 
-const BLANK = new Uint8Array(TILE_WIDTH * HASH_BYTES)
+/** Reads hashes of the tree of one size, for any number of proofs. Throws `conflict` where some are gone. */
+export const treeReader = (from: From, size: number): TileReader =>
+  new TileReader(size, (tiles) => loadTiles(from, tiles))
 
-/** Reads hashes of the tree of one size, for any number of proofs; each tile is loaded once. */
-export class TreeReader {
-  readonly #from: From
-  readonly #size: number
-  readonly #tiles = new Map<string, Uint8Array>()
-
-  constructor(from: From, size: number) {
-    this.#from = from
-    this.#size = size
-  }
-
-  /**
-   * What `compute` makes of hashes. It is called twice: which hashes it asks for must not depend on what they are, so
-   * the first time tells which tiles are needed. Throws `conflict` where some are gone.
-   */
-  async read<T>(compute: (read: ReadHash) => T): Promise<T> {
-    const missing = new Map<string, HashTile>()
-    const read = readFromTiles(this.#size, (level, index) => {
-      const tile = this.#tiles.get(`${level}/${index}`)
-      if (tile === undefined) missing.set(`${level}/${index}`, this.#tile(level, index))
-      return tile ?? BLANK
-    })
-    const first = compute(read)
-    if (missing.size === 0) return first
-    await this.#load([...missing.values()])
-    return compute(read)
-  }
-
-  /** Full tiles of a level many at a time; the few others, and full ones that are gone, one by one. */
-  async #load(tiles: readonly HashTile[]): Promise<void> {
-    for (const [level, indexes] of fullOnes(tiles)) {
-      for (let at = 0; at < indexes.length; at += TILES_AT_ONCE) {
-        const { rows } = await this.#from.query<{ index: number; hashes: Buffer }>({
-          name: 'full_tiles',
-          text: 'select index, hashes from ll.ledger_tile where level = $1 and index = any ($2)',
-          values: [level, indexes.slice(at, at + TILES_AT_ONCE)],
-        })
-        for (const { index, hashes } of rows) this.#tiles.set(`${level}/${index}`, hashes)
-      }
-    }
-    for (const tile of tiles) {
-      const name = `${tile.level}/${tile.index}`
-      if (!this.#tiles.has(name)) this.#tiles.set(name, await loadTile(this.#from, tile))
+/** Full tiles of a level many at a time; the few others, and full ones that are gone, one by one. */
+async function loadTiles(from: From, tiles: readonly HashTile[]): Promise<Uint8Array[]> {
+  const loaded = new Map<string, Uint8Array>()
+  for (const [level, indexes] of fullOnes(tiles)) {
+    for (let at = 0; at < indexes.length; at += TILES_AT_ONCE) {
+      const { rows } = await from.query<{ index: number; hashes: Buffer }>({
+        name: 'full_tiles',
+        text: 'select index, hashes from ll.ledger_tile where level = $1 and index = any ($2)',
+        values: [level, indexes.slice(at, at + TILES_AT_ONCE)],
+      })
+      for (const { index, hashes } of rows) loaded.set(`${level}/${index}`, hashes)
     }
   }
-
-  /** The tile as wide as it is in a tree of this size. */
-  #tile(level: number, index: number): HashTile {
-    const there = Math.floor(this.#size / TILE_WIDTH ** level) - index * TILE_WIDTH
-    return { level, index, width: Math.min(TILE_WIDTH, there) }
-  }
+  const hashes: Uint8Array[] = []
+  for (const tile of tiles) hashes.push(loaded.get(`${tile.level}/${tile.index}`) ?? (await loadTile(from, tile)))
+  return hashes
 }
