@@ -18,6 +18,8 @@ declare module 'autocannon' {
     readonly method?: 'GET' | 'POST'
     readonly connections: number
     readonly duration: number
+    /** Between two looks at the counts, in ms. */
+    readonly sampleInt?: number
     readonly headers?: Record<string, string>
     readonly body?: string
     readonly requests?: readonly { setupRequest: (request: Request) => Request }[]

@@ -19,13 +19,18 @@ import { verifyAgainstHash } from './verify.ts'
 import { machine } from './versions.ts'
 
 /** In the order in which they run; what needs a quiet process first. */
-const measurements: readonly { id: string; measure: (quick: boolean) => Promise<Figure[]> }[] = [
+const measurements: readonly {
+  id: string
+  measure: (quick: boolean) => Promise<Figure[]>
+  /** Left out of a quick run of all. */
+  slow?: true
+}[] = [
   { id: 'evaluate.per-core', measure: evaluatePerCore },
   { id: 'evaluate.vs-units-library', measure: evaluateAgainstUnitsLibrary },
   { id: 'verify.vs-hash', measure: verifyAgainstHash },
   { id: 'start.cold', measure: startCold },
   { id: 'submit.vs-naive-insert', measure: submitAgainstNaiveInsert },
-  { id: 'submit.two-processes', measure: submitToTwoProcesses },
+  { id: 'submit.two-processes', measure: submitToTwoProcesses, slow: true },
   { id: 'read.vs-echo', measure: readAgainstEcho },
   { id: 'trace.vs-echo', measure: readAgainstEcho },
 ]
@@ -37,7 +42,8 @@ const { values: flags } = parseArgs({
     only: { type: 'string', default: '' },
   },
 })
-const chosen = measurements.filter(({ id }) => id.startsWith(flags.only))
+const inHaste = flags.quick && flags.only === ''
+const chosen = measurements.filter(({ id, slow }) => id.startsWith(flags.only) && !(inHaste && slow))
 if (chosen.length === 0) {
   console.error(`No figure starts with '${flags.only}'; there are ${measurements.map(({ id }) => id).join(', ')}.`)
   process.exit(1)

@@ -8,7 +8,7 @@
 import { Liftledger } from '@liftledger/sdk'
 import { sheetText } from './example.ts'
 import { alternate, type Figure, ratios, spreadOf, tell, whole } from './rounds.ts'
-import { CONNECTIONS, database, type Load, read, startServer } from './servers.ts'
+import { CONNECTIONS, freshDatabase, type Load, read, startServer } from './servers.ts'
 import { versionOf } from './versions.ts'
 
 const FEW = 50
@@ -18,7 +18,7 @@ const MANY = 2_000
 type ServiceTold = { readonly url: string; readonly key: string }
 
 export async function readAgainstEcho(quick: boolean): Promise<Figure[]> {
-  const { url } = await database()
+  const url = await freshDatabase()
   const service = await startServer<ServiceTold>('service-server.ts', url)
   const echo = await startServer<{ url: string }>('echo-server.ts')
   try {

@@ -5,13 +5,13 @@
 import { randomUUID } from 'node:crypto'
 import { sheetText } from './example.ts'
 import { alternate, type Figure, ratios, spreadOf, tell, whole } from './rounds.ts'
-import { CONNECTIONS, database, type Load, load, startServer } from './servers.ts'
+import { CONNECTIONS, freshDatabase, type Load, load, startServer } from './servers.ts'
 import { versionOf } from './versions.ts'
 
 const POOLS = ['8', '32'] as const
 
 export async function submitAgainstNaiveInsert(quick: boolean): Promise<Figure[]> {
-  const { url } = await database()
+  const url = await freshDatabase()
   const service = await startServer<{ url: string; key: string }>('service-server.ts', url)
   const naive = await Promise.all(POOLS.map((pool) => startServer<{ url: string }>('naive-server.ts', url, pool)))
   try {
@@ -27,11 +27,11 @@ export async function submitAgainstNaiveInsert(quick: boolean): Promise<Figure[]
       load({ url: `${naive[pool]!.told.url}/naive`, body: sheetText, seconds })
     await submit(quick ? 1 : 3)
     const tried: number[] = []
-    for (const pool of POOLS.keys()) tried.push((await insert(pool)(quick ? 1 : 3)).perSecond)
+    for (const pool of POOLS.keys()) tried.push((await insert(pool)(quick ? 0.5 : 3)).perSecond)
     // The better pool is the baseline: by its first seconds where time is short, else by all rounds.
     const pools = quick ? [tried.indexOf(Math.max(...tried))] : [...POOLS.keys()]
     const [submissions, ...inserts] = await alternate(
-      [submit, ...pools.map(insert)].map((contestant) => () => contestant(quick ? 1 : 5)),
+      [submit, ...pools.map(insert)].map((contestant) => () => contestant(quick ? 0.5 : 5)),
     )
     return report(submissions!, new Map(pools.map((pool, i) => [POOLS[pool]!, inserts[i]!])))
   } finally {

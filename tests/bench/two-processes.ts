@@ -2,29 +2,13 @@
  * `submit.two-processes`: submissions a second to two service processes ÷ to one, on one database and one ledger, with
  * as many connections in all. The ledger has one order, so the second process must cost the first nothing.
  */
-import { randomBytes, randomUUID } from 'node:crypto'
-import pg from 'pg'
+import { randomUUID } from 'node:crypto'
 import { sheetText } from './example.ts'
 import { alternate, type Figure, ratios, spreadOf, tell, whole } from './rounds.ts'
-import { CONNECTIONS, database, type Load, load, startServer } from './servers.ts'
-
-/** A database that no other measurement has filled. */
-async function freshDatabase(serverUrl: string): Promise<string> {
-  const url = new URL(serverUrl)
-  const name = `two_processes_${randomBytes(3).toString('hex')}`
-  const client = new pg.Client(serverUrl)
-  await client.connect()
-  try {
-    await client.query(`create database ${name} template template0 encoding 'UTF8' lc_collate 'C' lc_ctype 'C'`)
-  } finally {
-    await client.end()
-  }
-  url.pathname = name
-  return url.href
-}
+import { CONNECTIONS, freshDatabase, type Load, load, startServer } from './servers.ts'
 
 export async function submitToTwoProcesses(quick: boolean): Promise<Figure[]> {
-  const url = await freshDatabase((await database()).url)
+  const url = await freshDatabase()
   const first = await startServer<{ url: string; key: string }>('service-server.ts', url)
   const second = await startServer<{ url: string }>('service-server.ts', url, 'seeded')
   try {
