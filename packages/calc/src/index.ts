@@ -29,6 +29,7 @@ export {
 export { findings } from './findings/list.ts'
 export { formulas } from './formulas/list.ts'
 export { instrumentOfReading, type NamedInstrument, namedInstruments } from './named-instruments.ts'
+export { CODE_PATTERN, SHEET_PATTERN_PHRASES } from './pattern-phrases.ts'
 export { QUANTITY_IDS, quantities } from './quantities.ts'
 export { formatResult } from './rounding.ts'
 export { Sheet } from './sheet.ts'

@@ -123,9 +123,9 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(bundleRoutes, { ...deps, ledger })
   await app.register(readLogRoutes, deps)
   await app.register(revisionRoutes, { ...deps, ledger })
-  await app.register(decisionRoutes, deps)
+  await app.register(decisionRoutes, { ...deps, ledger })
   await app.register(givenTestRoutes, deps)
-  await app.register(noteRoutes, deps)
+  await app.register(noteRoutes, { ...deps, ledger })
   await app.register(plantHistoryRoutes, deps)
   await app.register(historyConsentRoutes, deps)
   return app

@@ -4550,10 +4550,10 @@ export interface components {
          */
         TestToWithdraw: {
             /**
-             * @description Why: of the `wrong-plant`, `sent-twice`, `not-a-test` but practice, `readings-unreliable` after all, or the grower’s `consent-missing`.
+             * @description Why: of the `wrong-plant`, `sent-twice`, a `practice` run and no test, `readings-unreliable` after all, or the grower’s `consent-missing`.
              * @enum {unknown}
              */
-            reason: "wrong-plant" | "sent-twice" | "not-a-test" | "readings-unreliable" | "consent-missing";
+            reason: "wrong-plant" | "sent-twice" | "practice" | "readings-unreliable" | "consent-missing";
         };
         /**
          * TestTrace
@@ -13472,6 +13472,8 @@ export interface operations {
             /** @description What a program decided about one finding. */
             201: {
                 headers: {
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
+                    "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
@@ -14117,6 +14119,8 @@ export interface operations {
             /** @description A note beside a test, or what is left of it. */
             201: {
                 headers: {
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
+                    "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
@@ -15153,8 +15157,8 @@ export interface operations {
     "tests.revise": {
         parameters: {
             query: {
-                /** @description Why: a reading was `misread` or `mistyped`, has the `wrong-unit`; the sheet names the `wrong-instrument` or `wrong-tester` or has the `wrong-date`; a `reading-added` later, or left out; or it is an `answer-to-finding`. */
-                reason: "misread" | "mistyped" | "wrong-unit" | "wrong-instrument" | "wrong-tester" | "wrong-date" | "reading-added" | "reading-left-out" | "answer-to-finding";
+                /** @description Why: a reading was `misread` or `mistyped`, has the `wrong-unit`; the sheet names the `wrong-instrument` or `wrong-tester` or has the `wrong-date`; a `reading-added` later, or left out; the registered records it leans on were wrong and are `records-corrected`; or it is an `answer-to-finding`. */
+                reason: "misread" | "mistyped" | "wrong-unit" | "wrong-instrument" | "wrong-tester" | "wrong-date" | "reading-added" | "reading-left-out" | "records-corrected" | "answer-to-finding";
             };
             header?: {
                 /** @description One key for this revision, in quotes, kept with the sheet and sent on every repeat. */
@@ -15710,6 +15714,8 @@ export interface operations {
             /** @description A test was taken back by its firm, for good; it stays readable. */
             201: {
                 headers: {
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
+                    "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;

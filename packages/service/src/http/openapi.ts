@@ -155,7 +155,8 @@ function describe(operation: Json, route: RouteOptions): void {
     if (status === '201')
       response.headers = {
         Location: header('Address of what was created, or of the record or list that it was added to.'),
-        ...ofSubmission(route),
+        ...ofRepeats(route),
+        ...ofReceipts(route),
       }
   }
   for (const [status, codes] of byStatus(problemsOf(route))) responses[status] = problemResponse(status, codes)
@@ -202,12 +203,18 @@ function problemResponse(status: string, codes: readonly ProblemCode[]): Json {
 }
 
 /** Where a submission has a key of its own, its answer says whether it is a repeated one. */
-/** What is submitted under a key is stored once, and promised. */
-const ofSubmission = ({ schema }: RouteOptions): Json => {
+const ofRepeats = ({ schema }: RouteOptions): Json => {
   const fields = (schema?.headers as { properties?: object } | undefined)?.properties ?? {}
   if (!('idempotency-key' in fields)) return {}
   return {
     'Idempotent-Replayed': header('`true` where the submission was stored before and this is its answer again.'),
+  }
+}
+
+/** What appends an entry to the ledger is promised. */
+const ofReceipts = ({ config }: RouteOptions): Json => {
+  if (config?.receipted !== true) return {}
+  return {
     'Ledger-Receipt': header(
       'The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, ' +
         '`leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a ' +
