@@ -30,6 +30,10 @@ interface FormulaDeclaration<I extends Inputs = Inputs> {
   /** The formula as a person writes it. */
   readonly expression: string
   readonly source: Source
+  /** What each symbol of the expression stands for, where it is no input's own name: symbol, then words. */
+  readonly symbols?: Readonly<Record<string, string>>
+  /** Where the formula holds, in a sentence; everywhere if absent. */
+  readonly validity?: string
   readonly value: (inputs: InputValues<I>) => number
   /** Partial derivative of the value with respect to each input; a list for a list. */
   readonly partials: (inputs: InputValues<I>) => InputValues<I>

@@ -1,4 +1,7 @@
 /** The public surface of the calculation. */
+
+export { catalogue, METHODS_OF } from './catalogue.ts'
+export { CAUTIONS_OF_REPORTS, type CautionId, cautions } from './cautions.ts'
 export {
   Certificate,
   Context,
