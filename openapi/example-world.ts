@@ -5,6 +5,7 @@
  */
 import { readFileSync } from 'node:fs'
 import { playLedger } from './example-ledger.ts'
+import { playMethod } from './example-method.ts'
 import { playSharing } from './example-sharing.ts'
 import { playVersions } from './example-versions.ts'
 import type { Json, Recorder } from './recorder.ts'
@@ -32,6 +33,7 @@ export async function playExamples(recorder: Recorder, admin: string, settle: ()
   await playSharing(recorder, admin, firm)
   await playVersions(recorder, admin, firm)
   await playLedger(recorder, admin, settle)
+  await playMethod(recorder)
   await mistakes(recorder, firm, plantId)
 }
 

@@ -28,6 +28,7 @@ import { bundleRoutes } from './ledger/bundle-routes.ts'
 import { openLedger } from './ledger/open.ts'
 import { proofRoutes } from './ledger/proof-routes.ts'
 import { ledgerRoutes } from './ledger/routes.ts'
+import { methodRoutes } from './method/routes.ts'
 import { noteRoutes } from './notes/routes.ts'
 import { historyConsentRoutes } from './plant-history/consents.ts'
 import { plantHistoryRoutes } from './plant-history/history.ts'
@@ -114,6 +115,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(changeRoutes, deps)
   await app.register(contextRoutes, deps)
   await app.register(evaluationRoutes, deps)
+  await app.register(methodRoutes)
   const tests = new TestReader(deps.databases)
   await app.register(fieldTestRoutes, { ...deps, tests, ledger })
   await app.register(traceRoutes, { tests })
