@@ -211,5 +211,6 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'methodQuantities.list': {},
   'methodQuantities.get': { path: { id: 'flow' } },
   'methodUnits.list': {},
+  'tests.report': {},
   'tests.trace': { path: { quantity: 'overall-plant-efficiency' } },
 }

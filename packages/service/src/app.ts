@@ -47,6 +47,7 @@ import { patchRoutes } from './registry/patch-routes.ts'
 import { plantRoutes } from './registry/plants.ts'
 import { programRoutes } from './registry/programs.ts'
 import { testerRoutes } from './registry/testers.ts'
+import { reportRoutes } from './reports/routes.ts'
 import { traceRoutes } from './traces/routes.ts'
 
 export const VERSION = '0.1.0'
@@ -120,6 +121,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(fieldTestRoutes, { ...deps, tests, ledger })
   await app.register(traceRoutes, { tests })
   await app.register(recordedRoutes, { tests })
+  await app.register(reportRoutes, { tests })
   await app.register(ledgerRoutes, deps)
   await app.register(proofRoutes, deps)
   await app.register(bundleRoutes, { ...deps, ledger })

@@ -1357,6 +1357,19 @@ export class TestsOperations {
   }
 
   /**
+   * Read the report of a test.
+   *
+   * The answer in plain words first, then results with their intervals, findings, readings and cautions; as HTML, or as plain text where Accept prefers it. It holds no name and no free text.
+   *
+   * `GET /v1/tests/{testId}/report`
+   *
+   * @param testId Id of the test.
+   */
+  report(testId: string, options?: CallOptions): ApiPromise<string> {
+    return this.#requester.send({ operation: 'tests.report', method: 'GET', path: path`/v1/tests/${testId}/report`, answer: 'text' }, options)
+  }
+
+  /**
    * Read the results of a test.
    *
    * Computed quantities with their uncertainty, those withheld, and the check by calculator.
