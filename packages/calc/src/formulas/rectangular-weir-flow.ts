@@ -37,7 +37,7 @@ export const rectangularWeirFlow = defineFormula({
   title: 'Flow over the rectangular weir',
   unit: 'm3/s',
   inputs: { crestLength: 'm', channelWidth: 'm', crestHeight: 'm', head: 'm' },
-  expression: 'Q = (a + c h/P) · 2/3 · √(2 g) · (b + k_b) · (h + k_h)^1.5',
+  expression: 'Q = (a + c h/P) · 2/3 · √(2 g) · (b + k_b) · (h + k_h)^1.5; a, c, k_b by b/B',
   symbols: {
     crestLength: ['b', 'length of the crest'],
     channelWidth: ['B', 'width of the channel; equal to b where the weir is suppressed'],
