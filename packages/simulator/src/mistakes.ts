@@ -1,6 +1,7 @@
 /** Clumsy mistakes: what happens to honest people with a pencil. Each changes an honest sheet in one way. */
 import type { Sheet } from '@liftledger/calc'
 import type { Random } from './random.ts'
+import { clockOf } from './reading.ts'
 
 type Run = Sheet['runs'][number]
 
@@ -81,10 +82,16 @@ const digitsExchanged: Mistake = {
 
 const tooEarly: Mistake = {
   id: 'too-early',
-  title: 'Levels were read minutes after the pump was started',
-  make: (_, run) => {
-    if (run.pumpStartedAt === undefined || run.startedAt === undefined) return false
-    run.pumpStartedAt = run.startedAt
+  title: 'The pumping level was read minutes after the pump was started',
+  make: (_, run, random) => {
+    const level = run.pumpingLevel
+    if (run.pumpStartedAt === undefined || level?.reading.at === undefined || level.method !== 'electric-sounder')
+      return false
+    const early = level.reading.at.slice(11, 16).split(':').map(Number) as [number, number]
+    const minutes = early[0] * 60 + early[1] - random.whole(4, 9)
+    run.pumpStartedAt = clockOf(level.reading.at.slice(0, 10))(minutes)
+    // What was read while the water still fell is not there to tell.
+    if (level.series !== undefined) level.series = level.series.slice(-1)
     return true
   },
 }
