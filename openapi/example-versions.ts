@@ -48,7 +48,7 @@ export async function playVersions(recorder: Recorder, admin: string, firm: stri
   await recorder.play('tests.revise', 409, { key: firm, path: first, query: { reason: 'misread' }, body: sheet })
 
   const practice = { testId: await submit(sheet) }
-  await recorder.play('tests.withdraw', 201, { key: firm, path: practice, body: { reason: 'not-a-test' } })
+  await recorder.play('tests.withdraw', 201, { key: firm, path: practice, body: { reason: 'practice' } })
 }
 
 async function decisions(recorder: Recorder, key: string, path: { readonly testId: string }): Promise<void> {

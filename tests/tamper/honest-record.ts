@@ -176,7 +176,7 @@ class Life {
 
   async #withdraw(id: string): Promise<void> {
     const { call, firm, chance } = this.#with
-    await call(firm, `POST /v1/tests/${id}/withdrawal`, { reason: chance.of(['sent-twice', 'not-a-test']) })
+    await call(firm, `POST /v1/tests/${id}/withdrawal`, { reason: chance.of(['sent-twice', 'practice']) })
   }
 }
 

@@ -30,6 +30,10 @@ interface FormulaDeclaration<I extends Inputs = Inputs> {
   /** The formula as a person writes it. */
   readonly expression: string
   readonly source: Source
+  /** Of each input its symbol in the expression, and what it is in words. */
+  readonly symbols?: Readonly<{ [K in keyof I]: readonly [symbol: string, means: string] }>
+  /** Where the formula holds, in a sentence; everywhere if absent. */
+  readonly validity?: string
   readonly value: (inputs: InputValues<I>) => number
   /** Partial derivative of the value with respect to each input; a list for a list. */
   readonly partials: (inputs: InputValues<I>) => InputValues<I>

@@ -1,4 +1,7 @@
 /** The public surface of the calculation. */
+
+export { catalogue, METHODS_OF } from './catalogue.ts'
+export { CAUTIONS_OF_REPORTS, type CautionId, cautions } from './cautions.ts'
 export {
   Certificate,
   Context,
@@ -29,8 +32,9 @@ export {
 export { findings } from './findings/list.ts'
 export { formulas } from './formulas/list.ts'
 export { instrumentOfReading, type NamedInstrument, namedInstruments } from './named-instruments.ts'
+export { CODE_PATTERN, SHEET_PATTERN_PHRASES } from './pattern-phrases.ts'
 export { QUANTITY_IDS, quantities } from './quantities.ts'
-export { formatResult } from './rounding.ts'
+export { formatResult, roundText } from './rounding.ts'
 export { Sheet } from './sheet.ts'
 export { type SheetProblem, sheetProblems } from './sheet-problems.ts'
 export { type AnyEdition as MethodEdition, scaleEndOf } from './surroundings.ts'

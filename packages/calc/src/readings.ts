@@ -1,10 +1,11 @@
 /** The pieces a sheet is made of: a number with its unit, a code, a time. */
 import { type Static, type TUnsafe, Type } from 'typebox'
+import { CODE_PATTERN } from './pattern-phrases.ts'
 import { acceptedUnits, type Dimension, type UnitSpelling } from './units.ts'
 
 /** A code given by the firm, the program or the plant: letters, digits and `. _ -`; never a name or a sentence. */
 export const Code = (description: string) =>
-  Type.String({ pattern: '^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$', minLength: 1, maxLength: 40, description })
+  Type.String({ pattern: `^${CODE_PATTERN}$`, minLength: 1, maxLength: 40, description })
 
 /** A moment with its offset from UTC (RFC 3339), seconds required. */
 export const Instant = (description: string) => Type.String({ format: 'date-time', maxLength: 40, description })

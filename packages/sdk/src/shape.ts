@@ -3,6 +3,7 @@
  *
  * Interpreted, not compiled, so that it also runs in pages whose security policy forbids making code from text.
  */
+import { SHEET_PATTERN_PHRASES } from '@liftledger/calc'
 import type { TSchema } from 'typebox'
 import type { TLocalizedValidationError } from 'typebox/error'
 import Format from 'typebox/format'
@@ -164,7 +165,7 @@ const item = (
 function formOf({ format, pattern }: Schema): string {
   if (format === 'date') return 'a date like 2026-05-04'
   if (format === 'date-time') return 'a time with offset like 2026-05-04T09:30:00-07:00, seconds from 00 to 59'
-  return typeof pattern === 'string' ? `it must match ${pattern}` : `it must be a ${String(format)}`
+  return SHEET_PATTERN_PHRASES[String(pattern)] ?? `text of the form ${String(pattern ?? format)}`
 }
 
 function shown(value: unknown): string {

@@ -1,5 +1,6 @@
 /** A way to read a water level. */
 import type { Static, TObject } from 'typebox'
+import type { CautionId } from '../cautions.ts'
 import type { AnyFormula, Source } from '../formula.ts'
 import type { Graph, Node } from '../graph.ts'
 import type { AnyEdition, Instruments } from '../surroundings.ts'
@@ -21,7 +22,7 @@ interface LevelMethod<S extends TObject = TObject> {
   readonly formulas: readonly AnyFormula[]
   readonly source: Source
   /** Ids of the cautions that belong beside the method. */
-  readonly cautions: readonly string[]
+  readonly cautions: readonly CautionId[]
   /** Depth of the water below the level datum, in m. */
   readonly measure: (readings: Static<S>, around: LevelSurroundings) => Node
 }

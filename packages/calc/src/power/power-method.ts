@@ -1,5 +1,6 @@
 /** A way to read input power. */
 import type { Static, TObject } from 'typebox'
+import type { CautionId } from '../cautions.ts'
 import type { AnyFormula, Source } from '../formula.ts'
 import type { Node } from '../graph.ts'
 import type { Surroundings } from '../surroundings.ts'
@@ -23,7 +24,7 @@ interface PowerMethod<S extends TObject = TObject> {
   readonly schema: S
   readonly formulas: readonly AnyFormula[]
   readonly source: Source
-  readonly cautions: readonly string[]
+  readonly cautions: readonly CautionId[]
   readonly measure: (readings: Static<S>, place: string, around: Surroundings) => PowerMeasured
 }
 

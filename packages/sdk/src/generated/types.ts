@@ -649,6 +649,266 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/method/cautions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the cautions: what can hurt
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodCautions.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/cautions/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a caution
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodCautions.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/editions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the editions of the method
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodEditions.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/editions/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a edition: its uncertainties and limits
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodEditions.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/findings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the findings
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFindings.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/findings/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a finding: its rule, reason, remedy and source
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFindings.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/formulas": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the formulas
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFormulas.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/formulas/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a formula with its source, symbols and validity
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFormulas.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/methods": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the ways to measure flow, level and power
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodMethods.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/methods/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a way to measure, with its formulas and cautions
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodMethods.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/quantities": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the quantities that are reported
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodQuantities.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/quantities/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a quantity, and the formulas it comes from
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodQuantities.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/units": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the units that readings may have
+         * @description With their exact sizes in SI; nothing is converted before it is stored.
+         */
+        get: operations["methodUnits.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/plants": {
         parameters: {
             query?: never;
@@ -1281,6 +1541,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/tests/{testId}/report": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read the report of a test
+         * @description The answer in plain words first, then results with their intervals, findings, readings and cautions; as HTML, or as plain text where Accept prefers it. It holds no name and no free text.
+         */
+        get: operations["tests.report"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/tests/{testId}/results": {
         parameters: {
             query?: never;
@@ -1453,6 +1733,20 @@ export interface paths {
 export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
+        /**
+         * AcceptedUnit
+         * @description A unit that readings may have.
+         */
+        AcceptedUnit: {
+            /** @description Ratio of its size to the SI unit. */
+            factor: number;
+            /** @description Added, in units of its own, before the ratio is applied; of temperatures only. */
+            offset?: number;
+            /** @description As the trade writes it. */
+            symbol: string;
+            /** @description Its code in the Unified Code for Units of Measure, accepted as well. */
+            ucum?: string;
+        };
         /**
          * AccessDecision
          * @description An administrator’s word on a request; final.
@@ -1862,6 +2156,33 @@ export interface components {
             energyRate?: components["schemas"]["EnergyRate"];
             /** @description Number of the meter on the account billed. */
             meterNumber?: string;
+        };
+        /**
+         * EditionAmount
+         * @description A number of an edition.
+         */
+        EditionAmount: {
+            /** @description Name. */
+            name: string;
+            /** @description How it becomes a standard uncertainty: `standard`, `rectangular`, `step` or `interval-95`. */
+            shape?: string;
+            source: components["schemas"]["MethodSource"];
+            /** @description What it is. */
+            title: string;
+            /** @description Unit. */
+            unit: string;
+            /** @description In `unit`. */
+            value: number;
+        };
+        /**
+         * EditionSetting
+         * @description A choice of the edition.
+         */
+        EditionSetting: {
+            /** @description Name, with its unit at the end where it has one. */
+            name: string;
+            /** @description Its value, as text. */
+            value: string;
         };
         /**
          * Electrical
@@ -2398,6 +2719,22 @@ export interface components {
          * @description One of the methods offered, told apart by `method`.
          */
         FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"];
+        /**
+         * FormulaInput
+         * @description An input of a formula.
+         */
+        FormulaInput: {
+            /** @description Whether it is a list of values of that unit. */
+            list: boolean;
+            /** @description What it is. */
+            means: string;
+            /** @description Name, as in traces. */
+            name: string;
+            /** @description In the expression. */
+            symbol: string;
+            /** @description SI unit. */
+            unit: string;
+        };
         /**
          * FrequencyReading
          * @description Frequency of the supply or the drive.
@@ -3288,6 +3625,223 @@ export interface components {
             start: components["schemas"]["VolumeReading"];
             /** @description Smallest digit or division of the register, without the multiplier. */
             step?: components["schemas"]["VolumeReadingAboveZero"];
+        };
+        /**
+         * MethodCaution
+         * @description What can hurt. It warns and does not instruct.
+         */
+        MethodCaution: {
+            /** @description Id. */
+            id: string;
+            /** @description What a reader must see. Law, local codes and licensed practice come first. */
+            text: string;
+            /** @description In few words. */
+            title: string;
+        };
+        /**
+         * MethodCautionList
+         * @description All of one kind; there are no pages.
+         */
+        MethodCautionList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodCaution"][];
+        };
+        /**
+         * MethodDimension
+         * @description What can be read, and its units.
+         */
+        MethodDimension: {
+            /** @description What is measured. */
+            dimension: string;
+            /** @description SI unit in which it is computed. */
+            si: string;
+            /** @description Units that a sheet may use. */
+            units: components["schemas"]["AcceptedUnit"][];
+        };
+        /**
+         * MethodDimensionList
+         * @description All of one kind; there are no pages.
+         */
+        MethodDimensionList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodDimension"][];
+        };
+        /**
+         * MethodEdition
+         * @description A frozen, dated version of the method.
+         */
+        MethodEdition: {
+            /** @description Uncertainties where no certificate says better. */
+            defaults: components["schemas"]["EditionAmount"][];
+            /** @description Findings in force. */
+            findings: components["schemas"]["MethodLink"][];
+            /** @description Id. */
+            id: string;
+            /**
+             * Format: date
+             * @description First day on which it may be used.
+             */
+            inForceFrom: string;
+            /** @description Limits of findings. */
+            limits: components["schemas"]["EditionAmount"][];
+            /** @description Choices another edition may make otherwise. */
+            settings: components["schemas"]["EditionSetting"][];
+        };
+        /**
+         * MethodEditionList
+         * @description All of one kind; there are no pages.
+         */
+        MethodEditionList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodEdition"][];
+        };
+        /**
+         * MethodFinding
+         * @description A finding of the catalogue.
+         */
+        MethodFinding: {
+            /** @description Name in `leftOut` of the reading it asks for; left out with a reason it is a caution at most. */
+            absenceOf?: string;
+            /** @description `sheet` alone, or also the `context`. */
+            decidedFrom: string;
+            /** @description What it is about. */
+            group: string;
+            /** @description Id. */
+            id: string;
+            /** @description Limits it compares with, by their name in the edition. */
+            limits: string[];
+            /** @description JSON Pointer into the sheet; `*` stands for the run. */
+            place: string;
+            /** @description What to do. */
+            remedy: string;
+            /** @description When it is raised. */
+            rule: string;
+            /**
+             * @description How grave it is.
+             * @enum {unknown}
+             */
+            severity: "reject" | "hold" | "caution" | "note";
+            source: components["schemas"]["MethodSource"];
+            /** @description Why it matters. */
+            why: string;
+            /** @description Quantities that are not reported while it stands. */
+            withholds: components["schemas"]["MethodLink"][];
+        };
+        /**
+         * MethodFindingList
+         * @description All of one kind; there are no pages.
+         */
+        MethodFindingList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodFinding"][];
+        };
+        /**
+         * MethodFormula
+         * @description A formula of the method.
+         */
+        MethodFormula: {
+            /** @description As a person writes it. */
+            expression: string;
+            /** @description Id, as in traces. */
+            id: string;
+            /** @description What it is made of. */
+            inputs: components["schemas"]["FormulaInput"][];
+            source: components["schemas"]["MethodSource"];
+            /** @description What it gives. */
+            title: string;
+            /** @description SI unit of its value. */
+            unit: string;
+            /** @description Ways to measure that use it by name. */
+            usedBy: components["schemas"]["MethodLink"][];
+            /** @description Where it holds; everywhere if absent. */
+            validity?: string;
+        };
+        /**
+         * MethodFormulaList
+         * @description All of one kind; there are no pages.
+         */
+        MethodFormulaList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodFormula"][];
+        };
+        /**
+         * MethodLink
+         * @description Something else of the method.
+         */
+        MethodLink: {
+            /** @description Where to read it. */
+            href: string;
+            /** @description Its id. */
+            id: string;
+        };
+        /**
+         * MethodOfMeasuring
+         * @description A way to measure flow, level or power.
+         */
+        MethodOfMeasuring: {
+            /** @description What can hurt, to be shown beside it. */
+            cautions: components["schemas"]["MethodLink"][];
+            /** @description Formulas it uses. */
+            formulas: components["schemas"]["MethodLink"][];
+            /** @description Id, as `method` of the sheet. */
+            id: string;
+            /**
+             * @description What it measures.
+             * @enum {unknown}
+             */
+            of: "flow" | "level" | "power";
+            source: components["schemas"]["MethodSource"];
+            /** @description In words. */
+            title: string;
+        };
+        /**
+         * MethodOfMeasuringList
+         * @description All of one kind; there are no pages.
+         */
+        MethodOfMeasuringList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodOfMeasuring"][];
+        };
+        /**
+         * MethodQuantity
+         * @description A quantity that is reported.
+         */
+        MethodQuantity: {
+            /** @description Formulas it may come from; none where it is read itself. */
+            formulas: components["schemas"]["MethodLink"][];
+            /** @description Id, as in results. */
+            id: string;
+            /** @description Unit shown to readers of metric units. */
+            metric: string;
+            /** @description In words. */
+            title: string;
+            /** @description SI unit. */
+            unit: string;
+            /** @description Unit shown to readers of US customary units. */
+            us: string;
+        };
+        /**
+         * MethodQuantityList
+         * @description All of one kind; there are no pages.
+         */
+        MethodQuantityList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodQuantity"][];
+        };
+        /**
+         * MethodSource
+         * @description Where it is published, and how it was used.
+         */
+        MethodSource: {
+            /**
+             * @description Read in a copy, remembered, derived, custom of the trade, or judged by the authors of the method.
+             * @enum {unknown}
+             */
+            basis: "looked up" | "from memory" | "derived" | "common practice" | "our judgement";
+            /** @description Document. */
+            document: string;
+            /** @description Place in the document. */
+            place: string;
         };
         /**
          * NamedFinding
@@ -4550,10 +5104,10 @@ export interface components {
          */
         TestToWithdraw: {
             /**
-             * @description Why: of the `wrong-plant`, `sent-twice`, `not-a-test` but practice, `readings-unreliable` after all, or the grower’s `consent-missing`.
+             * @description Why: of the `wrong-plant`, `sent-twice`, a `practice` run and no test, `readings-unreliable` after all, or the grower’s `consent-missing`.
              * @enum {unknown}
              */
-            reason: "wrong-plant" | "sent-twice" | "not-a-test" | "readings-unreliable" | "consent-missing";
+            reason: "wrong-plant" | "sent-twice" | "practice" | "readings-unreliable" | "consent-missing";
         };
         /**
          * TestTrace
@@ -9627,6 +10181,1053 @@ export interface operations {
             };
         };
     };
+    "methodCautions.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodCautionList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodCautions.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What can hurt. It warns and does not instruct. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodCaution"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodEditions.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodEditionList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodEditions.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A frozen, dated version of the method. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodEdition"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFindings.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFindingList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFindings.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A finding of the catalogue. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFinding"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFormulas.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFormulaList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFormulas.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A formula of the method. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFormula"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodMethods.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodOfMeasuringList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodMethods.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A way to measure flow, level or power. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodOfMeasuring"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodQuantities.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodQuantityList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodQuantities.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A quantity that is reported. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodQuantity"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodUnits.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodDimensionList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "plants.list": {
         parameters: {
             query?: {
@@ -13472,6 +15073,8 @@ export interface operations {
             /** @description What a program decided about one finding. */
             201: {
                 headers: {
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
+                    "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
@@ -14117,6 +15720,8 @@ export interface operations {
             /** @description A note beside a test, or what is left of it. */
             201: {
                 headers: {
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
+                    "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
@@ -15025,6 +16630,141 @@ export interface operations {
             };
         };
     };
+    "tests.report": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The report. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/html": string;
+                    "text/plain": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "tests.results": {
         parameters: {
             query?: never;
@@ -15153,8 +16893,8 @@ export interface operations {
     "tests.revise": {
         parameters: {
             query: {
-                /** @description Why: a reading was `misread` or `mistyped`, has the `wrong-unit`; the sheet names the `wrong-instrument` or `wrong-tester` or has the `wrong-date`; a `reading-added` later, or left out; or it is an `answer-to-finding`. */
-                reason: "misread" | "mistyped" | "wrong-unit" | "wrong-instrument" | "wrong-tester" | "wrong-date" | "reading-added" | "reading-left-out" | "answer-to-finding";
+                /** @description Why: a reading was `misread` or `mistyped`, has the `wrong-unit`; the sheet names the `wrong-instrument` or `wrong-tester` or has the `wrong-date`; a `reading-added` later, or left out; the registered records it leans on were wrong and are `records-corrected`; or it is an `answer-to-finding`. */
+                reason: "misread" | "mistyped" | "wrong-unit" | "wrong-instrument" | "wrong-tester" | "wrong-date" | "reading-added" | "reading-left-out" | "records-corrected" | "answer-to-finding";
             };
             header?: {
                 /** @description One key for this revision, in quotes, kept with the sheet and sent on every repeat. */
@@ -15710,6 +17450,8 @@ export interface operations {
             /** @description A test was taken back by its firm, for good; it stays readable. */
             201: {
                 headers: {
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
+                    "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;
@@ -16331,6 +18073,7 @@ export interface operations {
     };
 }
 
+export type AcceptedUnit = components['schemas']['AcceptedUnit']
 export type AccessDecision = components['schemas']['AccessDecision']
 export type AccessRequest = components['schemas']['AccessRequest']
 export type AccessRequestPage = components['schemas']['AccessRequestPage']
@@ -16356,6 +18099,8 @@ export type DecisionWords = components['schemas']['DecisionWords']
 export type DischargePressure = components['schemas']['DischargePressure']
 export type DiskTiming = components['schemas']['DiskTiming']
 export type Economics = components['schemas']['Economics']
+export type EditionAmount = components['schemas']['EditionAmount']
+export type EditionSetting = components['schemas']['EditionSetting']
 export type Electrical = components['schemas']['Electrical']
 export type EnergyPerPulseReadingAboveZero = components['schemas']['EnergyPerPulseReadingAboveZero']
 export type EnergyPerRevolutionReadingAboveZero = components['schemas']['EnergyPerRevolutionReadingAboveZero']
@@ -16380,6 +18125,7 @@ export type FirmToRegister = components['schemas']['FirmToRegister']
 export type FlowReading = components['schemas']['FlowReading']
 export type FlowReadingAboveZero = components['schemas']['FlowReadingAboveZero']
 export type FlowReadings = components['schemas']['FlowReadings']
+export type FormulaInput = components['schemas']['FormulaInput']
 export type FrequencyReading = components['schemas']['FrequencyReading']
 export type GrowerConsent = components['schemas']['GrowerConsent']
 export type HandCheck = components['schemas']['HandCheck']
@@ -16426,6 +18172,22 @@ export type MeterRate = components['schemas']['MeterRate']
 export type MeterRevolutions = components['schemas']['MeterRevolutions']
 export type MeterToRecord = components['schemas']['MeterToRecord']
 export type MeterTotaliser = components['schemas']['MeterTotaliser']
+export type MethodCaution = components['schemas']['MethodCaution']
+export type MethodCautionList = components['schemas']['MethodCautionList']
+export type MethodDimension = components['schemas']['MethodDimension']
+export type MethodDimensionList = components['schemas']['MethodDimensionList']
+export type MethodEdition = components['schemas']['MethodEdition']
+export type MethodEditionList = components['schemas']['MethodEditionList']
+export type MethodFinding = components['schemas']['MethodFinding']
+export type MethodFindingList = components['schemas']['MethodFindingList']
+export type MethodFormula = components['schemas']['MethodFormula']
+export type MethodFormulaList = components['schemas']['MethodFormulaList']
+export type MethodLink = components['schemas']['MethodLink']
+export type MethodOfMeasuring = components['schemas']['MethodOfMeasuring']
+export type MethodOfMeasuringList = components['schemas']['MethodOfMeasuringList']
+export type MethodQuantity = components['schemas']['MethodQuantity']
+export type MethodQuantityList = components['schemas']['MethodQuantityList']
+export type MethodSource = components['schemas']['MethodSource']
 export type NamedFinding = components['schemas']['NamedFinding']
 export type Note = components['schemas']['Note']
 export type NoteContent = components['schemas']['NoteContent']

@@ -195,7 +195,7 @@ describe('a decision', () => {
     expect(await soundness(revised.id, 'program')).toBe('in-question')
     const late = await decide(stored.id, holds(stored)[0]!)
     expect(late).toMatchObject({ status: 409, body: { detail: expect.stringContaining(revised.id) } })
-    await service.call('firmA', `POST /v1/tests/${revised.id}/withdrawal`, { body: { reason: 'not-a-test' } })
+    await service.call('firmA', `POST /v1/tests/${revised.id}/withdrawal`, { body: { reason: 'practice' } })
     expect(await decide(revised.id, holds(revised)[0]!)).toMatchObject({ status: 409 })
   })
 

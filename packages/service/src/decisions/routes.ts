@@ -2,12 +2,12 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import { codeOf } from '../db/roles.ts'
-import type { Deps } from '../deps.ts'
 import { Cursors, PageQuery } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
 import { turnAfter } from '../http/turns.ts'
+import { type LedgerDeps, receiptFor } from '../ledger/append.ts'
 import {
   type DecisionRow,
   findDecision,
@@ -71,10 +71,8 @@ function insistOnOpenHold({ findings, how, successor }: TestToDecide, asked: Fin
   }
 }
 
-export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
-  app,
-  { databases, config, now, newId, newSalt },
-) => {
+export const decisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app, deps) => {
+  const { databases, config, now, newId, newSalt } = deps
   const cursors = new Cursors(config.keyPepper, now)
 
   /** The test and the turn that is next on this finding, with the eyes of the program. */
@@ -90,7 +88,7 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
   app.post(
     '/v1/tests/:testId/decisions',
     {
-      config: { access: { roles: ['program'], scope: 'decisions:write' }, problems: ['conflict'] },
+      config: { access: { roles: ['program'], scope: 'decisions:write' }, problems: ['conflict'], receipted: true },
       schema: {
         operationId: 'decisions.create',
         tags: ['Decisions'],
@@ -119,7 +117,7 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
         salt: newSalt(),
         keyId: principal.keyId,
       }
-      const row = await writeDecision(databases.writer, decided, made).catch(async (error: unknown) => {
+      const { row, stored } = await writeDecision(databases.writer, decided, made).catch(async (error: unknown) => {
         // Taken back or closed since the look: then a second look says which.
         if (codeOf(error) === CLOSED) await nextTurn(principal, id, body)
         else if (codeOf(error) !== '23505') throw error
@@ -128,7 +126,10 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
           'Another decision on this finding was recorded at the same moment; read the list.',
         )
       })
-      return reply.code(201).header('location', `/v1/tests/${params.testId}/decisions`).send(toDecision(row))
+      return receiptFor(reply, deps, stored)
+        .code(201)
+        .header('location', `/v1/tests/${params.testId}/decisions`)
+        .send(toDecision(row))
     },
   )
 
@@ -166,7 +167,7 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
   app.delete(
     '/v1/tests/:testId/decisions/:decisionId/words',
     {
-      config: { access: { roles: ['program'], scope: 'decisions:write' } },
+      config: { access: { roles: ['program'], scope: 'decisions:write' }, receipted: true },
       schema: {
         operationId: 'decisions.eraseWords',
         tags: ['Decisions'],
@@ -178,7 +179,7 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
         response: { 200: FindingDecision },
       },
     },
-    async ({ params, principal }) => {
+    async ({ params, principal }, reply) => {
       const test = uuidOf('test', params.testId)
       const id = uuidOf('decision', params.decisionId)
       // The program's own, also of a test that was taken back from it since.
@@ -191,7 +192,7 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<Deps> = async (
       if (row.erased_at !== null) return toDecision(row)
       const { firm_id: firmId } = row
       const erased = { id, firmId, testId: test, programId: principal.programId!, at: now() }
-      await eraseWords(databases.writer, erased, newSalt())
+      receiptFor(reply, deps, await eraseWords(databases.writer, erased, newSalt()))
       return toDecision(await find())
     },
   )

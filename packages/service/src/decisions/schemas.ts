@@ -33,8 +33,8 @@ export const DecisionWords = Type.Object(
       description: 'Code under which the program knows who decided.',
     }),
     reason: Type.String({
-      // Three words at least: a sentence, not a nod.
-      pattern: '\\S+\\s+\\S+\\s+\\S+',
+      // Three words at least: a sentence, not a nod. Anchored, so that it is tried once.
+      pattern: '^\\s*\\S+\\s+\\S+\\s+\\S',
       minLength: 12,
       maxLength: 2000,
       description: 'Why, in a sentence or more.',

@@ -8,7 +8,7 @@ import { canonicalBytes, type FindingDecisionEntry } from '@liftledger/ledger'
 import type pg from 'pg'
 import { toWire } from '../http/ids.ts'
 import { sha256 } from '../http/sha256.ts'
-import { sealed } from '../ledger/append.ts'
+import { callAppending, type StoredEntry, sealed } from '../ledger/append.ts'
 import type { DecisionRow } from './queries.ts'
 import type { DecisionWords } from './schemas.ts'
 
@@ -36,7 +36,11 @@ export interface DecisionMade {
 export const CLOSED = 'LL002'
 
 /** Keeps the decision and answers it as stored; fails with {@link CLOSED} where the test is not to be decided on now. */
-export async function writeDecision(pool: pg.Pool, decided: Decided, made: DecisionMade): Promise<DecisionRow> {
+export async function writeDecision(
+  pool: pg.Pool,
+  decided: Decided,
+  made: DecisionMade,
+): Promise<{ readonly row: DecisionRow; readonly stored: StoredEntry | undefined }> {
   const { id, firmId, testId, programId, at } = decided
   const { finding, run, place, outcome, turn, salt, keyId } = made
   const words = Buffer.from(canonicalBytes(made.words))
@@ -50,17 +54,14 @@ export async function writeDecision(pool: pg.Pool, decided: Decided, made: Decis
     outcome,
     wordsSha256: hash.toString('hex'),
   })
-  const { bytes, leaf } = entry
   const about = [finding, run ?? null, place, turn, outcome]
-  await pool.query({
-    name: 'write_decision',
-    text: 'select ll.write_decision($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)',
-    values: [id, firmId, testId, programId, ...about, hash, salt, words, keyId, at, bytes, leaf],
-  })
-  return {
+  const values = [id, firmId, testId, programId, ...about, hash, salt, words, keyId, at]
+  const stored = await callAppending(pool, { name: 'write_decision', values }, entry)
+  const row = {
     ...{ id, firm_id: firmId, test_id: testId, program_id: programId, finding, run: run ?? null, place, turn, outcome },
     ...{ sha256: hash, salt, words, key_id: keyId, decided_at: at, erased_at: null },
   }
+  return { row, stored }
 }
 
 /** Erases words and salt; does nothing where they are gone already. */
@@ -69,15 +70,12 @@ export async function eraseWords(
   decided: Decided,
   /** 16 random bytes. */
   blind: Buffer,
-): Promise<void> {
+): Promise<StoredEntry | undefined> {
   const { id, firmId, testId, programId, at } = decided
   const about = { ...wireOf(decided), blind: blind.toString('hex') }
-  const { bytes, leaf } = sealed({ kind: 'finding-decision-erased', ...about })
-  await pool.query({
-    name: 'erase_decision',
-    text: 'select ll.erase_decision($1, $2, $3, $4, $5, $6, $7)',
-    values: [id, firmId, testId, programId, at, bytes, leaf],
-  })
+  const entry = sealed({ kind: 'finding-decision-erased', ...about })
+  const values = [id, firmId, testId, programId, at]
+  return callAppending(pool, { name: 'erase_decision', values }, entry)
 }
 
 const wireOf = ({ id, firmId, testId, programId, at }: Decided) => ({

@@ -2,7 +2,7 @@ import pg from 'pg'
 import { expect, test } from 'vitest'
 import type { Aftermath } from '../db/group-commit.ts'
 import { aftermathOf } from './group-write.ts'
-import { NotSent } from './write.ts'
+import { NotSendable, NotSent } from './write.ts'
 
 /** As the driver makes it of an error message of the server. */
 function said(code: string): pg.DatabaseError {
@@ -27,7 +27,7 @@ const table: readonly (readonly [what: string, error: unknown, Aftermath])[] = [
   ['a row that is there already', said('23505'), 'one-item'],
   ['a value out of range', said('22003'), 'one-item'],
   ['an internal error of the server', said('XX000'), 'one-item'],
-  ['a value that could not be put on the wire', new RangeError('uuid must look like …'), 'one-item'],
+  ['a value that could not be put on the wire', new NotSendable(new RangeError('uuid must look like …')), 'one-item'],
   ['the server says that it does not know', said('40003'), 'unknown'],
   ['told to end', said('57P01'), 'unknown'],
   ['crashed', said('57P02'), 'unknown'],

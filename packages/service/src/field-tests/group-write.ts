@@ -3,7 +3,7 @@ import pg from 'pg'
 import { type Aftermath, GroupCommit, type GroupCommitLimits } from '../db/group-commit.ts'
 import { codeOf } from '../db/roles.ts'
 import type { LedgerAppends } from '../ledger/append.ts'
-import { findWritten, NotSent, ReplayInBatch, type Submission, type Written, write } from './write.ts'
+import { findWritten, NotSendable, NotSent, ReplayInBatch, type Submission, type Written, write } from './write.ts'
 
 /** `taken`: the idempotency key was used before, by another request; nothing was stored for this one. */
 export type WriteOutcome = Written | 'taken'
@@ -99,7 +99,6 @@ export function aftermathOf(error: unknown): Aftermath {
   if (SERVER_IN_TROUBLE.test(code)) return 'nothing'
   // Said by the server. A code of the system, such as EPIPE, may look like one of the server's.
   if (error instanceof pg.DatabaseError && !GONE.test(code)) return 'one-item'
-  // Refused before it was sent: this row can't be written as it is.
-  if (error instanceof RangeError) return 'one-item'
+  if (error instanceof NotSendable) return 'one-item'
   return 'unknown'
 }

@@ -10,17 +10,9 @@ import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { Problem } from '../http/problem.ts'
-import { sealed } from '../ledger/append.ts'
+import { callAppending, type LedgerDeps, type StoredEntry, sealed } from '../ledger/append.ts'
 import { writtenFieldTest } from './answer.ts'
-import {
-  findContext,
-  findReplay,
-  type LedgerDeps,
-  onceAtATime,
-  prepare,
-  type SubmissionRequest,
-  type Submitted,
-} from './submit.ts'
+import { findContext, findReplay, onceAtATime, prepare, type SubmissionRequest, type Submitted } from './submit.ts'
 import { insistOnOpen, type OpenVersion, REVISIONS_MAX } from './versions.ts'
 import { type MainQuantities, REPLAY, type Submission } from './write.ts'
 
@@ -134,10 +126,10 @@ async function writeRevision(
 export async function withdrawTest(
   deps: Deps,
   { principal, testId, reason }: { readonly principal: Principal; readonly testId: string; readonly reason: string },
-): Promise<{ readonly withdrawnAt: Date }> {
+): Promise<{ readonly withdrawnAt: Date; readonly stored: StoredEntry | undefined }> {
   const { firmId } = await openVersion(deps, principal, testId)
   const withdrawnAt = deps.now()
-  const { bytes, leaf } = sealed({
+  const entry = sealed({
     v: 1,
     kind: 'withdrawal',
     at: withdrawnAt.toISOString(),
@@ -147,14 +139,11 @@ export async function withdrawTest(
     blind: deps.newSalt().toString('hex'),
   })
   try {
-    await deps.databases.writer.query({
-      name: 'write_withdrawal',
-      text: 'select ll.write_withdrawal($1, $2, $3, $4, $5, $6, $7)',
-      values: [testId, firmId, reason, principal.keyId, withdrawnAt, bytes, leaf],
-    })
+    const values = [testId, firmId, reason, principal.keyId, withdrawnAt]
+    const stored = await callAppending(deps.databases.writer, { name: 'write_withdrawal', values }, entry)
+    return { withdrawnAt, stored }
   } catch (error) {
     if (isClosed(error)) await openVersion(deps, principal, testId)
     throw error
   }
-  return { withdrawnAt }
 }

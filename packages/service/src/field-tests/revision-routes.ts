@@ -6,6 +6,7 @@ import { SHEET_BYTES_MAX } from '../http/body.ts'
 import { InFlight } from '../http/idempotency.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import { notFound, Problem } from '../http/problem.ts'
+import { type LedgerDeps, receiptFor } from '../ledger/append.ts'
 import { entriesLink } from './answer.ts'
 import { versionDifference } from './difference.ts'
 import { fromStored, readTest } from './load.ts'
@@ -21,7 +22,7 @@ import {
   Withdrawal,
 } from './revision-schemas.ts'
 import { FieldTest } from './schemas.ts'
-import type { LedgerDeps, Submitted } from './submit.ts'
+import type { Submitted } from './submit.ts'
 import { SheetFields, sendSubmitted, sheetRequest } from './submitted.ts'
 import { listVersions, type VersionRow } from './versions.ts'
 
@@ -65,6 +66,7 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
         access: { roles: ['firm'], scope: 'tests:write' },
         bodyBytesMax: SHEET_BYTES_MAX,
         sheet: true,
+        receipted: true,
         problems: ['reference-not-found', 'idempotency-key-reused', 'idempotency-in-progress', 'conflict'],
       },
       schema: {
@@ -95,7 +97,7 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
   app.post(
     '/v1/tests/:testId/withdrawal',
     {
-      config: { access: { roles: ['firm'], scope: 'tests:write' }, problems: ['conflict'] },
+      config: { access: { roles: ['firm'], scope: 'tests:write' }, problems: ['conflict'], receipted: true },
       schema: {
         operationId: 'tests.withdraw',
         tags: ['Tests'],
@@ -109,8 +111,9 @@ export const revisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
       },
     },
     async ({ params, principal, body: { reason } }, reply) => {
-      const { withdrawnAt } = await withdrawTest(deps, { principal, testId: uuidOf('test', params.testId), reason })
-      return reply.code(201).header('location', `/v1/tests/${params.testId}/versions`).send({
+      const asked = { principal, testId: uuidOf('test', params.testId), reason }
+      const { withdrawnAt, stored } = await withdrawTest(deps, asked)
+      return receiptFor(reply, deps, stored).code(201).header('location', `/v1/tests/${params.testId}/versions`).send({
         test: params.testId,
         reason,
         withdrawnAt: withdrawnAt.toISOString(),

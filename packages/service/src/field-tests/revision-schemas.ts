@@ -16,24 +16,26 @@ export const REVISION_REASONS = [
   'wrong-date',
   'reading-added',
   'reading-left-out',
+  'records-corrected',
   'answer-to-finding',
 ] as const
 export const RevisionReason = Type.Enum([...REVISION_REASONS], {
   description:
     'Why: a reading was `misread` or `mistyped`, has the `wrong-unit`; the sheet names the `wrong-instrument` or ' +
-    '`wrong-tester` or has the `wrong-date`; a `reading-added` later, or left out; or it is an `answer-to-finding`.',
+    '`wrong-tester` or has the `wrong-date`; a `reading-added` later, or left out; the registered records it leans on were wrong and are ' +
+    '`records-corrected`; or it is an `answer-to-finding`.',
 })
 
 export const WITHDRAWAL_REASONS = [
   'wrong-plant',
   'sent-twice',
-  'not-a-test',
+  'practice',
   'readings-unreliable',
   'consent-missing',
 ] as const
 const WithdrawalReason = Type.Enum([...WITHDRAWAL_REASONS], {
   description:
-    'Why: of the `wrong-plant`, `sent-twice`, `not-a-test` but practice, `readings-unreliable` after all, or the ' +
+    'Why: of the `wrong-plant`, `sent-twice`, a `practice` run and no test, `readings-unreliable` after all, or the ' +
     'grower’s `consent-missing`.',
 })
 

@@ -65,6 +65,7 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
         access: { roles: ['firm'], scope: 'tests:write' },
         bodyBytesMax: SHEET_BYTES_MAX,
         sheet: true,
+        receipted: true,
         problems: ['reference-not-found', 'idempotency-key-reused', 'idempotency-in-progress', 'conflict'],
       },
       schema: {

@@ -13,7 +13,7 @@ import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { sha256, sha256Hex } from '../http/sha256.ts'
-import { type LedgerAppends, sealed } from '../ledger/append.ts'
+import { type LedgerDeps, sealed } from '../ledger/append.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
 import { storedFieldTest, writtenFieldTest } from './answer.ts'
 import type { SubmissionWriter } from './group-write.ts'
@@ -175,10 +175,6 @@ async function submitOnce(deps: SubmitDeps, request: SubmissionRequest): Promise
       written.receipt ?? deps.ledger.appended([{ index: written.ledgerIndex, leafHash: submission.leafHash }])[0],
     replayed: false,
   }
-}
-
-export interface LedgerDeps extends Deps {
-  readonly ledger: LedgerAppends
 }
 
 interface SubmitDeps extends LedgerDeps {

@@ -5,7 +5,7 @@ import { Type } from 'typebox'
 import { sendJson } from '../http/caching.ts'
 import { fingerprint, idempotencyKey } from '../http/idempotency.ts'
 import { refuseImpossibleShape } from '../http/impossible-shape.ts'
-import { RECEIPT_FIELD } from '../ledger/append.ts'
+import { sendReceipt } from '../ledger/append.ts'
 import type { SubmissionRequest, Submitted } from './submit.ts'
 
 /** Header fields of a request that stores a sheet; `what` it stores. */
@@ -36,6 +36,5 @@ export function sheetRequest(
 
 export function sendSubmitted(reply: FastifyReply, { testId, text, receipt, replayed }: Submitted): FastifyReply {
   if (replayed) reply.header('idempotent-replayed', 'true')
-  if (receipt !== undefined) reply.header(RECEIPT_FIELD, receipt)
-  return sendJson(reply.code(201).header('location', `/v1/tests/${testId}`), text)
+  return sendJson(sendReceipt(reply, receipt).code(201).header('location', `/v1/tests/${testId}`), text)
 }

@@ -108,8 +108,7 @@ export const REPLAY = 'LL001'
  */
 export async function write(pool: pg.Pool, batch: readonly Submission[]): Promise<Written[]> {
   if (batch.length === 0) return []
-  refuseEqualKeys(batch)
-  const values = columns(batch)
+  const values = packed(batch)
   const client = await connect(pool)
   let broken: Error | undefined
   try {
@@ -128,6 +127,23 @@ export async function write(pool: pg.Pool, batch: readonly Submission[]): Promis
   }
   // On any connection: of this batch nothing was written.
   throw new ReplayInBatch(await takenKeys(pool, batch))
+}
+
+/** What is in the batch can't be sent as it is, by a fault of one of its items: nothing was sent. */
+export class NotSendable extends Error {
+  constructor(cause: unknown) {
+    super(`the batch can’t be packed, nothing was sent: ${(cause as Error).message}`, { cause })
+    this.name = 'NotSendable'
+  }
+}
+
+function packed(batch: readonly Submission[]): Buffer[] {
+  try {
+    refuseEqualKeys(batch)
+    return columns(batch)
+  } catch (error) {
+    throw new NotSendable(error)
+  }
 }
 
 /** No connection was to be had: nothing was sent, so nothing was written. */

@@ -37,6 +37,7 @@ const TAGS: Readonly<Record<string, string>> = {
   Instruments: 'Instruments of a firm with their certificates, by revision.',
   Ledger: 'The log of everything that happened: signed checkpoints, proofs, and files to verify offline.',
   Keys: 'API keys: make, list, rotate, end; and whom tokens stand for.',
+  Method: 'How figures come about: editions, formulas with their sources, units, findings, cautions.',
   Notes: 'Names, telephone numbers and free text beside a test; erasable.',
   Plants: 'Pumping plants with their equipment, by revision, and the firms that may see them.',
   Programs: 'Programs that tests are given to.',
@@ -155,7 +156,8 @@ function describe(operation: Json, route: RouteOptions): void {
     if (status === '201')
       response.headers = {
         Location: header('Address of what was created, or of the record or list that it was added to.'),
-        ...ofSubmission(route),
+        ...ofRepeats(route),
+        ...ofReceipts(route),
       }
   }
   for (const [status, codes] of byStatus(problemsOf(route))) responses[status] = problemResponse(status, codes)
@@ -202,12 +204,18 @@ function problemResponse(status: string, codes: readonly ProblemCode[]): Json {
 }
 
 /** Where a submission has a key of its own, its answer says whether it is a repeated one. */
-/** What is submitted under a key is stored once, and promised. */
-const ofSubmission = ({ schema }: RouteOptions): Json => {
+const ofRepeats = ({ schema }: RouteOptions): Json => {
   const fields = (schema?.headers as { properties?: object } | undefined)?.properties ?? {}
   if (!('idempotency-key' in fields)) return {}
   return {
     'Idempotent-Replayed': header('`true` where the submission was stored before and this is its answer again.'),
+  }
+}
+
+/** What appends an entry to the ledger is promised. */
+const ofReceipts = ({ config }: RouteOptions): Json => {
+  if (config?.receipted !== true) return {}
+  return {
     'Ledger-Receipt': header(
       'The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, ' +
         '`leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a ' +

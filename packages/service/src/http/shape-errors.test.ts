@@ -7,7 +7,7 @@ const Body = Type.Partial(
   Type.Object({
     from: Id('test', 'A version.'),
     reader: Type.String({ pattern: '^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$', minLength: 1, maxLength: 40 }),
-    reason: Type.String({ pattern: '\\S+\\s+\\S+\\s+\\S+', minLength: 12, maxLength: 2000 }),
+    reason: Type.String({ pattern: '^\\s*\\S+\\s+\\S+\\s+\\S', minLength: 12, maxLength: 2000 }),
   }),
 )
 const told = (body: unknown) => bodyProblem(Body, body, 100)?.errors?.map(({ message }) => message) ?? []

@@ -1,6 +1,8 @@
 /** The door for slices that append entries: they tell that there are more, and get receipts to give to the caller. */
 import { type Entry, entryBytes, leafHash, type ReadLogEntry, type SigningKeyEntry } from '@liftledger/ledger'
+import type { FastifyReply } from 'fastify'
 import type pg from 'pg'
+import type { Deps } from '../deps.ts'
 
 export { ifUnlocked } from './transaction.ts'
 
@@ -18,6 +20,11 @@ export interface LedgerAppends {
   appended(batch: readonly StoredEntry[]): (string | undefined)[]
 }
 
+/** What slices take that append entries. */
+export interface LedgerDeps extends Deps {
+  readonly ledger: LedgerAppends
+}
+
 /** An entry as it is stored: its canonical bytes, and the hash of its leaf. */
 export interface SealedEntry {
   readonly bytes: Buffer
@@ -31,7 +38,41 @@ export function sealed(entry: Entry): SealedEntry {
 }
 
 /** Header field of an answer that came with a receipt. */
-export const RECEIPT_FIELD = 'ledger-receipt'
+const RECEIPT_FIELD = 'ledger-receipt'
+
+declare module 'fastify' {
+  interface FastifyContextConfig {
+    /** Of an operation that appends an entry: its answer comes with a receipt. */
+    receipted?: true
+  }
+}
+
+export const sendReceipt = (reply: FastifyReply, receipt: string | undefined): FastifyReply =>
+  receipt === undefined ? reply : reply.header(RECEIPT_FIELD, receipt)
+
+/** Gives the answer the receipt of the one entry it appended; none where nothing was appended. */
+export function receiptFor(reply: FastifyReply, { ledger }: LedgerDeps, stored: StoredEntry | undefined): FastifyReply {
+  return stored === undefined ? reply : sendReceipt(reply, ledger.appended([stored])[0])
+}
+
+/**
+ * Calls a database function that appends an entry, the last but one of its values, with the hash of its leaf, and
+ * answers its index. Undefined where it appended nothing.
+ */
+export async function callAppending(
+  pool: pg.Pool,
+  call: { readonly name: string; readonly values: readonly unknown[] },
+  entry: SealedEntry,
+): Promise<StoredEntry | undefined> {
+  const values = [...call.values, entry.bytes, entry.leaf]
+  const { rows } = await pool.query<{ index: number | null }>({
+    name: call.name,
+    text: `select ll.${call.name}(${values.map((_, place) => `$${place + 1}`).join(', ')}) as index`,
+    values,
+  })
+  const index = rows[0]?.index ?? null
+  return index === null ? undefined : { index: Number(index), leafHash: entry.leaf }
+}
 
 /**
  * Appends an entry that concerns no firm, on a connection of the integrator. Numbered like every entry: the row of the

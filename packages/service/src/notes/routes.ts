@@ -1,10 +1,10 @@
 /** `/v1/tests/{id}/notes`: names, telephone numbers and free text, apart from the sheet and erasable. */
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
-import type { Deps } from '../deps.ts'
 import { Cursors, PageQuery } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import { notFound } from '../http/problem.ts'
+import { type LedgerDeps, receiptFor } from '../ledger/append.ts'
 import { findNote, isTestVisible, listNotes, type NoteRow } from './queries.ts'
 import { Note, NoteContent, NotePage } from './schemas.ts'
 import { eraseNote, writeNote } from './write.ts'
@@ -22,13 +22,14 @@ const toNote = (row: NoteRow): Note => ({
 const testId = Id('test', 'Id of the test.')
 const Params = Type.Object({ testId })
 
-export const noteRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databases, config, now, newId, newSalt }) => {
+export const noteRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app, deps) => {
+  const { databases, config, now, newId, newSalt } = deps
   const cursors = new Cursors(config.keyPepper, now)
 
   app.post(
     '/v1/tests/:testId/notes',
     {
-      config: { access: { roles: ['firm'], scope: 'notes:write' } },
+      config: { access: { roles: ['firm'], scope: 'notes:write' }, receipted: true },
       schema: {
         operationId: 'notes.create',
         tags: ['Notes'],
@@ -46,8 +47,12 @@ export const noteRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databas
       const noted = { id: newId(), firmId: principal.firmId!, testId: uuidOf('test', params.testId), at: now() }
       const visible = await databases.asPrincipal(principal, (tx) => isTestVisible(tx, noted.testId))
       if (!visible) throw notFound('test', params.testId)
-      const row = await writeNote(databases.writer, noted, { content: body, salt: newSalt(), keyId: principal.keyId })
-      return reply.code(201).header('location', `/v1/tests/${params.testId}/notes`).send(toNote(row))
+      const content = { content: body, salt: newSalt(), keyId: principal.keyId }
+      const { row, stored } = await writeNote(databases.writer, noted, content)
+      return receiptFor(reply, deps, stored)
+        .code(201)
+        .header('location', `/v1/tests/${params.testId}/notes`)
+        .send(toNote(row))
     },
   )
 
@@ -85,7 +90,7 @@ export const noteRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databas
   app.delete(
     '/v1/tests/:testId/notes/:noteId',
     {
-      config: { access: { roles: ['firm'], scope: 'notes:write' } },
+      config: { access: { roles: ['firm'], scope: 'notes:write' }, receipted: true },
       schema: {
         operationId: 'notes.erase',
         tags: ['Notes'],
@@ -98,7 +103,7 @@ export const noteRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databas
         response: { 200: Note },
       },
     },
-    async ({ params, principal }) => {
+    async ({ params, principal }, reply) => {
       const test = uuidOf('test', params.testId)
       const id = uuidOf('note', params.noteId)
       const find = () =>
@@ -109,7 +114,8 @@ export const noteRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databas
       const before = await find()
       if (before === undefined) throw notFound('note', params.noteId)
       if (before.erased_at !== null) return toNote(before)
-      await eraseNote(databases.writer, { id, firmId: principal.firmId!, testId: test, at: now() }, newSalt())
+      const noted = { id, firmId: principal.firmId!, testId: test, at: now() }
+      receiptFor(reply, deps, await eraseNote(databases.writer, noted, newSalt()))
       return toNote((await find())!)
     },
   )

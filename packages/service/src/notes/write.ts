@@ -8,7 +8,7 @@ import { canonicalBytes } from '@liftledger/ledger'
 import type pg from 'pg'
 import { toWire } from '../http/ids.ts'
 import { sha256 } from '../http/sha256.ts'
-import { sealed } from '../ledger/append.ts'
+import { callAppending, type StoredEntry, sealed } from '../ledger/append.ts'
 import type { NoteRow } from './queries.ts'
 import type { NoteContent } from './schemas.ts'
 
@@ -25,16 +25,13 @@ export async function writeNote(
   pool: pg.Pool,
   { id, firmId, testId, at }: Noted,
   { content, salt, keyId }: { readonly content: NoteContent; readonly salt: Buffer; readonly keyId: string },
-): Promise<NoteRow> {
+): Promise<{ readonly row: NoteRow; readonly stored: StoredEntry | undefined }> {
   const body = Buffer.from(canonicalBytes(content))
   const hash = sha256(salt, body)
   const entry = sealed({ kind: 'note', ...wireOf({ id, firmId, testId, at }), noteSha256: hash.toString('hex') })
-  await pool.query({
-    name: 'write_note',
-    text: 'select ll.write_note($1, $2, $3, $4, $5, $6, $7, $8, $9, $10)',
-    values: [id, firmId, testId, hash, salt, body, keyId, at, entry.bytes, entry.leaf],
-  })
-  return { id, test_id: testId, created_at: at, sha256: hash, salt, body, erased_at: null }
+  const values = [id, firmId, testId, hash, salt, body, keyId, at]
+  const stored = await callAppending(pool, { name: 'write_note', values }, entry)
+  return { row: { id, test_id: testId, created_at: at, sha256: hash, salt, body, erased_at: null }, stored }
 }
 
 /** Erases text and salt; does nothing where they are gone already. */
@@ -43,14 +40,10 @@ export async function eraseNote(
   { id, firmId, testId, at }: Noted,
   /** 16 random bytes. */
   blind: Buffer,
-): Promise<void> {
+): Promise<StoredEntry | undefined> {
   const about = wireOf({ id, firmId, testId, at })
   const entry = sealed({ kind: 'note-erased', ...about, blind: blind.toString('hex') })
-  await pool.query({
-    name: 'erase_note',
-    text: 'select ll.erase_note($1, $2, $3, $4, $5, $6)',
-    values: [id, firmId, testId, at, entry.bytes, entry.leaf],
-  })
+  return callAppending(pool, { name: 'erase_note', values: [id, firmId, testId, at] }, entry)
 }
 
 const wireOf = ({ id, firmId, testId, at }: Noted) => ({
