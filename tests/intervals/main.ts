@@ -2,7 +2,7 @@
  * `npm run intervals`: the share of tests whose truth lies inside the stated 95 % interval.
  *
  * Flags: `--plants 6500` (about 3.2 visits each), `--seed 1`, `--mistakes 0.3` to see which mistakes are found,
- * `--json FILE` writes `{results:[{id,value,unit,goal,better}]}`.
+ * `--biased 0.5` to see what instruments do that err beyond their record, `--json FILE` writes `{results:[{id,value,unit,goal,better}]}`.
  */
 import { writeFileSync } from 'node:fs'
 import { parseArgs } from 'node:util'
@@ -43,11 +43,15 @@ const { values } = parseArgs({
     plants: { type: 'string', default: '6500' },
     seed: { type: 'string', default: '1' },
     mistakes: { type: 'string', default: '0' },
+    biased: { type: 'string', default: '0' },
     json: { type: 'string' },
   },
 })
 const started = performance.now()
-const coverage = measureCoverage(Number(values.seed), Number(values.plants), Number(values.mistakes))
+const coverage = measureCoverage(Number(values.seed), Number(values.plants), {
+  mistakes: Number(values.mistakes),
+  biased: Number(values.biased),
+})
 const seconds = (performance.now() - started) / 1000
 console.log(`${coverage.visits} simulated visits, seed ${values.seed}, in ${seconds.toFixed(1)} s; all of it invented`)
 tellTallies(coverage)

@@ -102,11 +102,16 @@ function count(visit: SimulatedVisit, into: Measuring): boolean {
  * Evaluates the visits of a basin of so many plants.
  *
  * All tests of one instrument share its error. So that many errors are seen, and not one error often, there are as many
- * testers as plants: with three or four tests each.
+ * testers as plants: with three or four tests each. `mistakes` and `biased` are shares, of visits and of testers.
  */
-export function measureCoverage(seed: number, plants: number, mistakes = 0): Coverage {
+export function measureCoverage(
+  seed: number,
+  plants: number,
+  { mistakes = 0, biased = 0 }: { readonly mistakes?: number; readonly biased?: number } = {},
+): Coverage {
   const firms = Math.max(1, Math.round(plants / 5))
-  const { visits } = simulateBasin({ seed, plants, years: 3, firms, testersPerFirm: 5, mistakes })
+  const testers = { firms, testersPerFirm: 5, biased: Math.round(biased * firms * 5) }
+  const { visits } = simulateBasin({ seed, plants, years: 3, ...testers, mistakes })
   const into: Measuring = { tallies: new Map(), findings: new Map(), mistakes: new Map() }
   let [seen, withMistakes, stopped] = [0, 0, 0]
   for (const visit of visits) {
