@@ -1,11 +1,16 @@
-/** Chance that can be had again: the same seed and the same names give the same draws, in any order of use. */
+/**
+ * Chance that can be had again: the same seed and the same names give the same draws, in any order of use.
+ *
+ * The generator is that of pure-rand, which fast-check rests on too; it saves one of our own with its tests. To leave it
+ * is to write xoroshiro128+ here, in some twenty lines.
+ */
 import { uniformFloat64 } from 'pure-rand/distribution/uniformFloat64'
-import { xoroshiro128plus } from 'pure-rand/generator/xoroshiro128plus'
+import { xoroshiro128plusFromState } from 'pure-rand/generator/xoroshiro128plus'
 import type { RandomGenerator } from 'pure-rand/types/RandomGenerator'
 
-/** FNV-1a over the characters: spreads names over 32 bits. */
-function hash(text: string): number {
-  let h = 0x811c9dc5
+/** FNV-1a over the characters, from one of several beginnings. */
+function hash(text: string, beginning: number): number {
+  let h = beginning
   for (let i = 0; i < text.length; i++) h = Math.imul(h ^ text.charCodeAt(i), 0x01000193)
   // Finished as in MurmurHash3, so that names that differ in one digit differ in every bit.
   h = Math.imul(h ^ (h >>> 16), 0x85ebca6b)
@@ -13,13 +18,16 @@ function hash(text: string): number {
   return (h ^ (h >>> 16)) | 0
 }
 
+const BEGINNINGS = [0x811c9dc5, 0x1b873593, 0x9e3779b9, 0x2545f491] as const
+
 export class Random {
   readonly #name: string
   readonly #generator: RandomGenerator
 
   constructor(name: string) {
     this.#name = name
-    this.#generator = xoroshiro128plus(hash(name))
+    // All 128 bits of the state: with 32, two of a million visits would be drawn alike.
+    this.#generator = xoroshiro128plusFromState(BEGINNINGS.map((beginning) => hash(name, beginning)))
   }
 
   /** Chance of its own for one thing, that does not depend on what else is drawn. */
