@@ -1,7 +1,7 @@
 /** Flow as each method would have it read. */
 import type { Sheet } from '@liftledger/calc'
 import type { Kit } from './kit.ts'
-import type { PlantMeter } from './plant.ts'
+import type { PlantMeter } from './plant-truth.ts'
 import type { Random } from './random.ts'
 import { toStep, written } from './reading.ts'
 import { drawProfile, type Profile, velocityAt, writeTraverse } from './traverse.ts'

@@ -1,23 +1,11 @@
 /** What is on record of a plant: nameplates, depths, and the utility’s meter. */
 import type { Context } from '@liftledger/calc'
-import type { PlantTruth } from './plant.ts'
+import type { PlantTruth, UtilityMeter } from './plant-truth.ts'
 import type { Random } from './random.ts'
 import { dateOf, toStep } from './reading.ts'
 import { FOOT, GPM, HORSEPOWER, INCH } from './units.ts'
 
 type Equipment = NonNullable<Context['plant']['equipment']>
-
-/** The utility’s meter at a plant. */
-export interface UtilityMeter {
-  readonly kind: 'disk' | 'pulses' | 'display'
-  /** Ratio of its current transformers. */
-  readonly multiplier: number
-  /** Wh of a revolution, or of a pulse; 0 for a display. */
-  readonly constant: number
-  /** Shown over true. */
-  readonly scale: number
-  readonly serial: string
-}
 
 /** Constants and ratios as they are made: of a disk in Wh for a revolution. */
 const DISK_CONSTANTS = [1.8, 3.6, 7.2, 14.4, 21.6, 28.8] as const

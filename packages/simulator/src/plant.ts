@@ -1,28 +1,14 @@
 /** One invented plant: what stands there, how it wears, and when it was repaired. */
 import type { Context } from '@liftledger/calc'
-import {
-  type Aquifer,
-  type Duty,
-  inputOfMotor,
-  type Motor,
-  type OperatingPoint,
-  operate,
-  type Pump,
-} from './hydraulics.ts'
-import { drawUtilityMeter, equipmentOf, type UtilityMeter } from './plant-record.ts'
+import { type Duty, inputOfMotor, type Motor, type OperatingPoint, operate, type Pump } from './hydraulics.ts'
+import { drawUtilityMeter, equipmentOf } from './plant-record.ts'
+import type { PlantTruth } from './plant-truth.ts'
 import type { Random } from './random.ts'
 import { DAYS_OF_YEAR, dateOf } from './reading.ts'
-import type { Region } from './region.ts'
-import { standingDepth } from './region.ts'
+import { type Region, standingDepth } from './region.ts'
 import { densityOfWater, FOOT, GPM, GRAVITY, HORSEPOWER, INCH, PSI } from './units.ts'
 
 type Equipment = NonNullable<Context['plant']['equipment']>
-
-/** A flow meter that belongs to the plant: nobody certified it. */
-export interface PlantMeter {
-  /** Shown over true. */
-  readonly scale: number
-}
 
 export interface SimulatedPlant {
   readonly code: string
@@ -36,36 +22,6 @@ export interface SimulatedPlant {
   /** Dates of its repairs in the years simulated. */
   readonly repairs: readonly string[]
   readonly truth: PlantTruth
-}
-
-/** What no one can read off a plant. SI. */
-export interface PlantTruth {
-  readonly pump: Pump
-  readonly motor: Motor
-  readonly aquifer: Aquifer | undefined
-  readonly staticHead: number
-  readonly friction: number
-  readonly columnFriction: number
-  readonly suctionFriction: number
-  /** Depth in m of the standing water below the datum on the first day; of a booster the lift from its source. */
-  readonly standingDepth: number
-  readonly dischargeCentreAboveDatum: number
-  readonly pipeDiameter: number
-  /** Where it draws from a pipe. */
-  readonly suctionDiameter: number | undefined
-  readonly waterTemperature: number
-  /** Wear on the first day simulated, and what each year adds. */
-  readonly wearAtStart: number
-  readonly wearPerYear: number
-  readonly firstDay: number
-  /** Days of the repairs, and the wear each left. */
-  readonly repaired: readonly { readonly day: number; readonly wearLeft: number }[]
-  readonly utilityMeter: UtilityMeter
-  readonly flowMeter: PlantMeter
-  /** Water pumped in a usual year, as a ratio of the hours of a year. */
-  readonly shareOfYear: number
-  /** Price of a kilowatt-hour in USD. */
-  readonly energyRate: number
 }
 
 const RATED_HP = [10, 15, 20, 25, 30, 40, 50, 60, 75, 100, 125, 150, 200, 250, 300, 350, 400, 450, 500] as const

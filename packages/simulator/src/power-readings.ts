@@ -1,7 +1,7 @@
 /** Input power as each method would have it read. */
 import type { Sheet } from '@liftledger/calc'
 import type { Clamp } from './kit.ts'
-import type { UtilityMeter } from './plant-record.ts'
+import type { UtilityMeter } from './plant-truth.ts'
 import type { Random } from './random.ts'
 import { type Clock, toDigits, toStep, written } from './reading.ts'
 
