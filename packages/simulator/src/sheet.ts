@@ -4,11 +4,11 @@ import type { SimulatedTester } from './basin.ts'
 import { type FlowMethod, writeFlow } from './flow-readings.ts'
 import { gaugeFor, writeGauge, writeHeight, writePumping, writeStanding, writeSuction } from './head-readings.ts'
 import type { OperatingPoint } from './hydraulics.ts'
-import { recordsOf } from './kit.ts'
+import { type Carried, recordsOf } from './kit.ts'
 import type { SimulatedPlant } from './plant.ts'
 import { methodOfMeter, type PowerMethod, writePower } from './power-readings.ts'
 import type { Random } from './random.ts'
-import { clockOf, DAYS_OF_YEAR, toStep, written } from './reading.ts'
+import { type Clock, clockOf, DAYS_OF_YEAR, toStep, written } from './reading.ts'
 import { ACRE_FOOT, fahrenheit, GRAVITY } from './units.ts'
 
 export interface Scene {
@@ -89,47 +89,44 @@ function writeEconomics(random: Random, { plant, point }: Scene): NonNullable<Sh
   }
 }
 
-export interface WrittenVisit {
-  readonly sheet: Sheet
+interface Plan {
+  readonly clock: Clock
+  readonly times: Timetable
+  readonly gauge: Carried
   readonly flowMethod: FlowMethod
   readonly powerMethod: PowerMethod
 }
 
-/** Writes the sheet of one visit. */
-export function writeSheet(random: Random, scene: Scene): WrittenVisit {
-  const { plant, tester, testedOn, point, standing, density } = scene
+/** Everything read while the plant runs. */
+function writeRun(random: Random, scene: Scene, plan: Plan): Sheet['runs'][number] {
+  const { plant, tester, point, standing, density } = scene
   const { kit } = tester
   const { truth } = plant
-  const clock = clockOf(testedOn)
-  const times = timetableOf(random)
+  const { clock, times, gauge, flowMethod, powerMethod } = plan
   const weight = density * GRAVITY
   const yearsSinceStart = (scene.day - truth.firstDay) / DAYS_OF_YEAR
-  const flowMethod = flowMethodOf(random, tester)
-  const powerMethod = random.happens(0.12) ? 'volts-amps' : methodOfMeter(truth.utilityMeter)
-  const gauge = gaugeFor(kit, point.dischargePressure)
-  const isWell = plant.kind === 'well'
-  const pumpingDepth = standing + point.drawdown
-  const run: Sheet['runs'][number] = {
+  const { drawdown, dischargePressure, suctionHead } = point
+  return {
     condition: { duty: 'usual', valve: 'fully-open' },
     pumpStartedAt: clock(times.started),
     startedAt: clock(times.started + 22),
     endedAt: clock(times.ended),
     waterTemperature: written(fahrenheit(truth.waterTemperature + kit.thermometer.offset), 'degF', 1),
-    ...(isWell
-      ? { pumpingLevel: writePumping(random, kit.sounder, pumpingDepth, point.drawdown, clock, times.level) }
+    ...(plant.kind === 'well'
+      ? { pumpingLevel: writePumping(random, kit.sounder, standing + drawdown, drawdown, clock, times.level) }
       : {
           suction: writeSuction(random, {
-            suctionHead: point.suctionHead,
+            suctionHead,
             suctionDiameter: truth.suctionDiameter,
             weight,
             kit,
             yearsSinceStart,
           }),
         }),
-    dischargePressure: writeGauge(random, gauge, point.dischargePressure, yearsSinceStart, weight),
+    dischargePressure: writeGauge(random, gauge, dischargePressure, yearsSinceStart, weight),
     flow: writeFlow(random, flowMethod, {
       flow: point.flow,
-      pressure: point.dischargePressure,
+      pressure: dischargePressure,
       density,
       diameter: truth.pipeDiameter,
       kit,
@@ -145,6 +142,24 @@ export function writeSheet(random: Random, scene: Scene): WrittenVisit {
       at: times.power,
     }),
   }
+}
+
+export interface WrittenVisit {
+  readonly sheet: Sheet
+  readonly flowMethod: FlowMethod
+  readonly powerMethod: PowerMethod
+}
+
+/** Writes the sheet of one visit. */
+export function writeSheet(random: Random, scene: Scene): WrittenVisit {
+  const { plant, tester, testedOn, point, standing } = scene
+  const { truth } = plant
+  const clock = clockOf(testedOn)
+  const times = timetableOf(random)
+  const flowMethod = flowMethodOf(random, tester)
+  const powerMethod = random.happens(0.12) ? 'volts-amps' : methodOfMeter(truth.utilityMeter)
+  const gauge = gaugeFor(tester.kit, point.dischargePressure)
+  const run = writeRun(random, scene, { clock, times, gauge, flowMethod, powerMethod })
   const sheet: Sheet = {
     plant: plant.code,
     kind: plant.kind,
@@ -158,9 +173,9 @@ export function writeSheet(random: Random, scene: Scene): WrittenVisit {
       gauge.record.code,
       truth.suctionDiameter !== undefined,
     ),
-    ...(isWell && {
+    ...(plant.kind === 'well' && {
       pumpStoppedBefore: { restTime: { value: random.whole(8, 40), unit: 'h' } },
-      standingLevel: writeStanding(random, kit.sounder, standing, clock, times.standing),
+      standingLevel: writeStanding(random, tester.kit.sounder, standing, clock, times.standing),
       dischargeCentreAboveDatum: writeHeight(random, truth.dischargeCentreAboveDatum),
     }),
     runs: [run],
