@@ -62,30 +62,30 @@ export function checkConditions(rules: RuleSetContent): Contradiction[] {
 const unknownFact = (name: string, at: RulePlace): Contradiction =>
   contradiction('unknown-fact', `There is no fact '${name}'; there are ${known}.`, at)
 
-export function checkOperators(rules: RuleSetContent): Contradiction[] {
-  return factRules(rules).flatMap(({ rule, place }): Contradiction[] => {
-    if (!isFact(rule.fact)) return [unknownFact(rule.fact, { ...place, pointer: `${place.pointer}/fact` })]
-    switch (factKind(rule.fact).kind) {
-      case 'code':
-        return rule.in === undefined
-          ? [noOperator(rule, place, '`in`')]
-          : checkCodes(rule.fact, rule.in, { ...place, pointer: `${place.pointer}/in` })
-      case 'number':
-        return boundsOf(rule).length === 0
-          ? [noOperator(rule, place, '`from`, `to`, `atLeast` or `atMost`')]
-          : checkBounds(rule.fact, rule, place)
-      case 'flag':
-        return rule.equals === undefined ? [noOperator(rule, place, '`equals`')] : []
-      case 'qualifications':
-        return rule.hasInForceOn === undefined
-          ? [noOperator(rule, place, '`hasInForceOn` with `anyOf`')]
-          : emptyList(rule.anyOf, { ...place, pointer: `${place.pointer}/anyOf` })
-      case 'certificates':
-        return rule.validOn === undefined
-          ? [noOperator(rule, place, '`validOn` with `for`')]
-          : emptyList(rule.for, { ...place, pointer: `${place.pointer}/for` })
-    }
-  })
+export const checkOperators = (rules: RuleSetContent): Contradiction[] => factRules(rules).flatMap(checkOperator)
+
+function checkOperator({ rule, place }: Placed<Rule>): Contradiction[] {
+  const { fact } = rule
+  const member = (name: string): RulePlace => ({ ...place, pointer: `${place.pointer}/${name}` })
+  if (!isFact(fact)) return [unknownFact(fact, member('fact'))]
+  switch (factKind(fact).kind) {
+    case 'code':
+      return rule.in === undefined ? [noOperator(rule, place, '`in`')] : checkCodes(fact, rule.in, member('in'))
+    case 'number':
+      return boundsOf(rule).length === 0
+        ? [noOperator(rule, place, '`from`, `to`, `atLeast` or `atMost`')]
+        : checkBounds(fact, rule, place)
+    case 'flag':
+      return rule.equals === undefined ? [noOperator(rule, place, '`equals`')] : []
+    case 'qualifications':
+      return rule.hasInForceOn === undefined
+        ? [noOperator(rule, place, '`hasInForceOn` with `anyOf`')]
+        : emptyList(rule.anyOf, member('anyOf'))
+    case 'certificates':
+      return rule.validOn === undefined
+        ? [noOperator(rule, place, '`validOn` with `for`')]
+        : emptyList(rule.for, member('for'))
+  }
 }
 
 const noOperator = ({ id, fact }: Rule, place: RulePlace, takes: string): Contradiction =>
