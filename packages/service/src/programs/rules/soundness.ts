@@ -4,6 +4,9 @@ import type { Material } from './material.ts'
 import { boundValueOfLimit } from './may-change.ts'
 import type { RuleSetContent } from './schema.ts'
 
+/** What of a rule set changes findings. */
+type Changing = Pick<RuleSetContent, 'findings'>
+
 type Finding = Evaluation['findings'][number]
 export type SoundnessForProgram = 'sound' | 'in-question' | 'unsound' | 'superseded' | 'withdrawn'
 
@@ -26,9 +29,9 @@ export interface Standing {
 const declared = new Map(catalogue.map(({ id, severity }) => [id, severity]))
 
 /** Editions with the limits of a rule set, by finding; made once, since findings are prepared by edition. */
-const derived = new WeakMap<RuleSetContent, Map<string, MethodEdition>>()
+const derived = new WeakMap<Changing, Map<string, MethodEdition>>()
 
-function editionWith(rules: RuleSetContent, finding: string, edition: MethodEdition): MethodEdition {
+function editionWith(rules: Changing, finding: string, edition: MethodEdition): MethodEdition {
   const known = derived.get(rules) ?? new Map<string, MethodEdition>()
   derived.set(rules, known)
   const name = `${edition.id}/${finding}`
@@ -49,7 +52,7 @@ function editionWith(rules: RuleSetContent, finding: string, edition: MethodEdit
 
 /** A finding under another limit: only itself is taken from the other evaluation, so that results stay the edition's. */
 function withLimits(
-  rules: RuleSetContent,
+  rules: Changing,
   { sheet, context, evaluation, edition }: Material,
 ): readonly (Finding & { readonly limitChanged?: true })[] {
   const changed = Object.keys(rules.findings?.limits ?? {})
@@ -63,7 +66,7 @@ function withLimits(
 }
 
 /** Raised where the program says so; what was left out for safety stays as lenient as it is. */
-function severityFor(rules: RuleSetContent, { id, severity }: Finding): Finding['severity'] {
+function severityFor(rules: Changing, { id, severity }: Finding): Finding['severity'] {
   const wanted = rules.findings?.severity?.[id]
   if (wanted === undefined || severity !== declared.get(id)) return severity
   return wanted
@@ -71,7 +74,7 @@ function severityFor(rules: RuleSetContent, { id, severity }: Finding): Finding[
 
 const GRAVITY = ['reject', 'hold', 'caution', 'note'] as const
 
-export function standingUnder(rules: RuleSetContent, material: Material): Standing {
+export function standingUnder(rules: Changing, material: Material): Standing {
   const findings = withLimits(rules, material)
     .map((finding): FindingForProgram => {
       const { id, run, place } = finding
