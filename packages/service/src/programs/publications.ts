@@ -69,7 +69,8 @@ export const publicationRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, de
         }
       })
       const { row, published, dryRun } = read
-      insistOnMatch(headers['if-match'], tagOf(reply, toRuleSet(row)))
+      // The form that is answered is chosen by the status.
+      insistOnMatch(headers['if-match'], tagOf(reply.code(201), toRuleSet(row)))
       if (row.published_at !== null) throw neverChanged(row)
       insistOnSecondPerson(row, principal, publisher)
       const at = now()
@@ -81,7 +82,7 @@ export const publicationRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, de
       const index = await publishRuleSet(databases.writer, made).catch((error: unknown) => {
         throw codeOf(error) === OVERTAKEN || codeOf(error) === '23505' ? overtaken() : error
       })
-      reply.code(201).header('location', `/v1/rule-sets/${params.ruleSetId}`)
+      reply.header('location', `/v1/rule-sets/${params.ruleSetId}`)
       return toRuleSet({ ...row, publisher, published_at: at, ledger_index: index })
     },
   )
