@@ -4,11 +4,11 @@
  * Whoever calls has seen the draft, its checks and its dry run; the database looks once more that it is still that draft,
  * that no other version came first, and that the publisher is none of the authors.
  */
-import { canonicalBytes } from '@liftledger/ledger'
 import type pg from 'pg'
 import { toWire } from '../http/ids.ts'
 import { sha256 } from '../http/sha256.ts'
 import { sealed } from '../ledger/append.ts'
+import { peopleBytes } from './people.ts'
 import type { RuleSetRow } from './rule-set-queries.ts'
 
 export interface Publication {
@@ -24,10 +24,6 @@ export interface Publication {
 
 /** SQLSTATE of a draft that is another by now, or of a version that does not come next any more. */
 export const OVERTAKEN = 'LL003'
-
-/** What is hashed of the people: codes, in the order in which they came. */
-export const peopleBytes = (authors: readonly string[], publisher: string): Buffer =>
-  Buffer.from(canonicalBytes({ authors: [...authors], publisher }))
 
 /** Answers the place in the ledger. Fails with {@link OVERTAKEN} where it is not as it was read. */
 export async function publishRuleSet(pool: pg.Pool, publication: Publication): Promise<number> {
