@@ -104,17 +104,26 @@ async function play(
   }
 }
 
-const RULES = ['ambermoor-1', 'ambermoor-2']
-const rulesIn = (file: string): unknown =>
-  JSON.parse(readFileSync(new URL(`../../seed/rule-sets/${file}.json`, import.meta.url), 'utf8'))
+const VERSIONS = 12
+const RULES = JSON.parse(
+  readFileSync(new URL('../../seed/rule-sets/ambermoor-1.json', import.meta.url), 'utf8'),
+) as object
 
-/** Two versions of rules, written by one person and published by another. */
+/** A version for a year; every third comes after a pause of a month. */
+function rulesOf(version: number): object {
+  const year = 2014 + version
+  const pause = version > 1 && version % 3 === 0
+  const days = { inForceFrom: `${year}-${pause ? '02' : '01'}-01`, inForceTo: `${year}-12-31` }
+  return { ...RULES, version, ...days, ...(pause && { pausedFrom: `${year}-01-01` }) }
+}
+
+/** Versions of rules, written by one person and published by another. */
 async function publishRules(call: Call, admin: string, programId: string): Promise<void> {
   const keyOf = async (holder: string): Promise<string> =>
     (await call<{ key: string }>(admin, 'POST /v1/keys', { role: 'program', programId, name: 'Office', holder })).key
   const [author, publisher] = [await keyOf('P-1'), await keyOf('P-2')]
-  for (const file of RULES) {
-    const { id } = await call(author, 'POST /v1/rule-sets', rulesIn(file))
+  for (let version = 1; version <= VERSIONS; version++) {
+    const { id } = await call(author, 'POST /v1/rule-sets', rulesOf(version))
     const run = await call(author, `POST /v1/rule-sets/${id}/dry-runs`)
     while ((await call<{ state: string }>(author, `GET /v1/dry-runs/${run.id}`)).state === 'running');
     // What was read is what is published: whatever its tag.

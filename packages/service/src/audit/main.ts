@@ -44,16 +44,16 @@ export function reportLines({ counts, findings, found }: AuditReport): string[] 
       Entries: entries,
       Tests: tests,
       Contexts: contexts,
-      'Published rule sets': ruleSets,
+      'Rule sets': ruleSets,
       Notes: notes,
       Decisions: decisions,
       Documents: documents,
       Keys: keys,
     })
-    lines.push(...told.map(([name, count]) => `${name.padEnd(20)}${number.format(count)}`))
+    lines.push(...told.map(([name, count]) => `${name.padEnd(11)}${number.format(count)}`))
     if (erased > 0) {
       lines.push(
-        `Erased              ${number.format(erased)} of these: their salt is gone, so that only their hashes were compared`,
+        `Erased     ${number.format(erased)} of these: their salt is gone, so that only their hashes were compared`,
       )
     }
     lines.push('')

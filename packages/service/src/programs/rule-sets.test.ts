@@ -1,5 +1,5 @@
-import { readFileSync } from 'node:fs'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { asKey, officeKey, rulesOf, tryRules } from '../../../../tests/setup/rule-sets.ts'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
 import { afterRepair, beforeRepair, registerForVisits, submitVisit } from '../../../../tests/setup/visits.ts'
 import type { DryRun, DryRunChange } from './dry-run-schemas.ts'
@@ -7,12 +7,8 @@ import type { Judgement } from './judgement-schemas.ts'
 import type { PublishedRuleSet, RuleSet, RuleSetChecks } from './rule-set-schemas.ts'
 import type { RuleSetContent } from './rules/schema.ts'
 
-const read = (file: string) =>
-  JSON.parse(
-    readFileSync(new URL(`../../../../seed/rule-sets/${file}.json`, import.meta.url), 'utf8'),
-  ) as RuleSetContent
-const first = read('ambermoor-1')
-const second = read('ambermoor-2')
+const first = rulesOf('ambermoor-1') as unknown as RuleSetContent
+const second = rulesOf('ambermoor-2') as unknown as RuleSetContent
 
 /** The visit on another day, its times with it. */
 const on = (day: string, sheet = beforeRepair) =>
@@ -33,10 +29,7 @@ beforeAll(async () => {
   const { body: other } = await service.call<{ id: string }>('admin', 'POST /v1/programs', {
     body: { name: 'Other (invented)' },
   })
-  const keyOf = async (holder: string, programId = service.program) => {
-    const body = { role: 'program', programId, name: `key of ${holder}`, holder }
-    return (await service.call<{ key: string }>('admin', 'POST /v1/keys', { body })).body.key
-  }
+  const keyOf = (holder: string, programId = service.program) => officeKey(service, programId, holder)
   programService = {
     author: await keyOf('P-1'),
     colleague: await keyOf('P-1'),
@@ -46,21 +39,11 @@ beforeAll(async () => {
 })
 afterAll(() => service.close())
 
-/** As a person of a program's office. */
-async function as<B>(key: string, route: `${string} ${string}`, body?: object, headers: Record<string, string> = {}) {
-  const call = { headers: { authorization: `Bearer ${key}`, ...headers }, ...(body !== undefined && { body }) }
-  return service.call<B>('nobody', route, call)
-}
-
+const as = <B>(key: string, route: `${string} ${string}`, body?: object, headers?: Record<string, string>) =>
+  asKey<B>(service, key, route, body, headers)
 async function dryRun(id: string): Promise<DryRun> {
-  const begun = await as<DryRun>(programService.author, `POST /v1/rule-sets/${id}/dry-runs`)
-  expect(begun.status).toBe(202)
-  await expect
-    .poll(async () => (await as<DryRun>(programService.author, `GET /v1/dry-runs/${begun.body.id}`)).body.state, {
-      timeout: 20_000,
-    })
-    .toBe('finished')
-  return (await as<DryRun>(programService.author, `GET /v1/dry-runs/${begun.body.id}`)).body
+  const run = await tryRules(service, programService.author, id)
+  return (await as<DryRun>(programService.author, `GET /v1/dry-runs/${run}`)).body
 }
 
 const draft = (rules: object) => as<RuleSet>(programService.author, 'POST /v1/rule-sets', rules)
@@ -82,7 +65,8 @@ const outcomes = ({ rules }: Judgement) => Object.fromEntries(rules.map(({ rule,
 
 describe('a rule set', () => {
   test('is drafted by who is somebody, changed under its ETag, and refused to others', async () => {
-    expect(await service.call('program', 'POST /v1/rule-sets', { body: first })).toMatchObject({
+    const nobodys = await officeKey(service, service.program)
+    expect(await as(nobodys, 'POST /v1/rule-sets', first)).toMatchObject({
       status: 403,
       body: { detail: expect.stringContaining('holder') },
     })
