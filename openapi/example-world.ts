@@ -5,6 +5,7 @@
  */
 import { readFileSync } from 'node:fs'
 import { playLedger } from './example-ledger.ts'
+import { playRules } from './example-rules.ts'
 import { playSharing } from './example-sharing.ts'
 import { playVersions } from './example-versions.ts'
 import type { Json, Recorder } from './recorder.ts'
@@ -31,6 +32,7 @@ export async function playExamples(recorder: Recorder, admin: string, settle: ()
   await tests(recorder, firm)
   await playSharing(recorder, admin, firm)
   await playVersions(recorder, admin, firm)
+  await playRules(recorder, admin)
   await playLedger(recorder, admin, settle)
   await mistakes(recorder, firm, plantId)
 }
