@@ -51,7 +51,7 @@ async function keyWithoutScopes(role: Role): Promise<string> {
 }
 
 const needsKey = () => operations.filter((operation) => operation.roles !== undefined)
-const withIds = () => operations.filter(({ params }) => params.some((name) => name.endsWith('Id')))
+const withIds = () => needsKey().filter(({ params }) => params.some((name) => name.endsWith('Id')))
 let turn = 0
 const rightAsk = (operation: Operation, own: Records): Ask => PLANS[operation.id]?.ask?.(own, ++turn) ?? {}
 
@@ -169,6 +169,7 @@ describe('another firm', () => {
         accessRequestId: ofA.ids.firmId!,
         otherFirmId: ofA.ids.plantId!,
         otherProgramId: ofA.ids.noteId!,
+        programId: ofA.ids.programId!,
       }
       const same = (text: string, ids: Readonly<Record<string, string>>) =>
         Object.values(ids).reduce((left, id) => left.replaceAll(id, 'ID'), text)

@@ -47,7 +47,7 @@ export const judgementRoutes: FastifyPluginAsyncTypebox<Pick<Deps, 'databases'>>
         const around = await findAround(tx, program, id)
         // A program has no business with another one’s rules, nor with whether it has the test.
         const isOther = principal.role === 'program' && principal.programId !== program
-        if (around === undefined || isOther) throw notFound('test of this program', params.testId)
+        if (around === undefined || isOther) throw notFound('test', params.testId)
         const { sheet, context, evaluation, edition } = await readTest(tx, id)
         const beforeMayBeLater = principal.role === 'firm'
         const material: Material = { sheet, context, evaluation, edition, ...around, beforeMayBeLater }
