@@ -68,7 +68,7 @@ describe('the API description', () => {
     expect(hidden.toSorted()).toEqual(['GET /openapi.json', 'GET /problems/{code}'])
   })
 
-  test('leaves nothing public but health, what the ledger makes of hashes alone, and rules that were published', () => {
+  test('leaves nothing public but health, what the ledger makes of hashes, the method, and published rules', () => {
     const open = operations.filter(({ roles }) => roles === undefined).map(({ id }) => id)
     expect(open.toSorted()).toEqual([
       'health.live',
@@ -78,6 +78,19 @@ describe('the API description', () => {
       'ledger.inclusion',
       'ledger.keys',
       'ledger.tile',
+      'methodCautions.get',
+      'methodCautions.list',
+      'methodEditions.get',
+      'methodEditions.list',
+      'methodFindings.get',
+      'methodFindings.list',
+      'methodFormulas.get',
+      'methodFormulas.list',
+      'methodMethods.get',
+      'methodMethods.list',
+      'methodQuantities.get',
+      'methodQuantities.list',
+      'methodUnits.list',
       'programs.getRuleSet',
       'programs.listRuleSets',
     ])
