@@ -689,6 +689,266 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/method/cautions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the cautions: what can hurt
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodCautions.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/cautions/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a caution
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodCautions.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/editions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the editions of the method
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodEditions.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/editions/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a edition: its uncertainties and limits
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodEditions.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/findings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the findings
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFindings.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/findings/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a finding: its rule, reason, remedy and source
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFindings.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/formulas": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the formulas
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFormulas.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/formulas/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a formula with its source, symbols and validity
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFormulas.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/methods": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the ways to measure flow, level and power
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodMethods.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/methods/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a way to measure, with its formulas and cautions
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodMethods.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/quantities": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the quantities that are reported
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodQuantities.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/quantities/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a quantity, and the formulas it comes from
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodQuantities.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/units": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the units that readings may have
+         * @description With their exact sizes in SI; nothing is converted before it is stored.
+         */
+        get: operations["methodUnits.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/plants": {
         parameters: {
             query?: never;
@@ -1489,6 +1749,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/tests/{testId}/report": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read the report of a test
+         * @description The answer in plain words first, then results with their intervals, findings, readings and cautions; as HTML, or as plain text where Accept prefers it. It holds no name and no free text.
+         */
+        get: operations["tests.report"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/tests/{testId}/results": {
         parameters: {
             query?: never;
@@ -1662,6 +1942,20 @@ export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
         /**
+         * AcceptedUnit
+         * @description A unit that readings may have.
+         */
+        AcceptedUnit: {
+            /** @description Ratio of its size to the SI unit. */
+            factor: number;
+            /** @description Added, in units of its own, before the ratio is applied; of temperatures only. */
+            offset?: number;
+            /** @description As the trade writes it. */
+            symbol: string;
+            /** @description Its code in the Unified Code for Units of Measure, accepted as well. */
+            ucum?: string;
+        };
+        /**
          * AccessDecision
          * @description An administrator’s word on a request; final.
          */
@@ -1832,6 +2126,46 @@ export interface components {
             total: string;
         };
         /**
+         * AngleReading
+         * @description Slope of the pipe, upward positive; absent if it is level.
+         */
+        AngleReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of angle.
+             * @enum {string}
+             */
+            unit: "deg" | "rad";
+            /** @description What the instrument showed. */
+            value: number;
+        };
+        /**
+         * AngleReadingAboveZero
+         * @description Angle of the notch.
+         */
+        AngleReadingAboveZero: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of angle.
+             * @enum {string}
+             */
+            unit: "deg" | "rad";
+            /** @description What was read; more than zero. */
+            value: number;
+        };
+        /**
          * AnnualVolumeRule
          * @description Which volume of a year.
          */
@@ -1992,6 +2326,34 @@ export interface components {
             unit: string;
         };
         /**
+         * CipollettiWeir
+         * @description Flow over a Cipolletti weir.
+         */
+        CipollettiWeir: {
+            /** @description Crest or vertex above the floor of the pool upstream. */
+            crestHeight?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Length of the crest. */
+            crestLength: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Head over the crest or the vertex of the notch, read upstream of the plate. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description How far upstream of the plate the head was read. */
+            headDistance?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Trapezoidal weir whose sides slope one in four.
+             * @enum {string}
+             */
+            method: "weir-cipolletti";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Water downstream below the crest or vertex; negative if it stands above. */
+            tailwaterBelowCrest?: components["schemas"]["LengthReading"];
+            /** @description Whether there is air under the falling water. */
+            ventilated?: boolean;
+        };
+        /**
          * ConsentWithdrawal
          * @description The grower’s consent is taken back; what it opened closes at once.
          */
@@ -2066,7 +2428,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
         };
@@ -2299,6 +2661,33 @@ export interface components {
             energyRate?: components["schemas"]["EnergyRate"];
             /** @description Number of the meter on the account billed. */
             meterNumber?: string;
+        };
+        /**
+         * EditionAmount
+         * @description A number of an edition.
+         */
+        EditionAmount: {
+            /** @description Name. */
+            name: string;
+            /** @description How it becomes a standard uncertainty: `standard`, `rectangular`, `step` or `interval-95`. */
+            shape?: string;
+            source: components["schemas"]["MethodSource"];
+            /** @description What it is. */
+            title: string;
+            /** @description Unit. */
+            unit: string;
+            /** @description In `unit`. */
+            value: number;
+        };
+        /**
+         * EditionSetting
+         * @description A choice of the edition.
+         */
+        EditionSetting: {
+            /** @description Name, with its unit at the end where it has one. */
+            name: string;
+            /** @description Its value, as text. */
+            value: string;
         };
         /**
          * Electrical
@@ -2626,6 +3015,18 @@ export interface components {
             withheld: components["schemas"]["Withheld"][];
         };
         /**
+         * Filling
+         * @description One filling, by volume or by the rise of the water.
+         */
+        Filling: {
+            /** @description Time of filling. */
+            elapsed: components["schemas"]["TimeReadingAboveZero"];
+            /** @description Rise of the water, where the tank was measured. */
+            rise?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Volume filled, where the tank is marked for it. */
+            volume?: components["schemas"]["VolumeReadingAboveZero"];
+        };
+        /**
          * Finding
          * @description A validation outcome.
          */
@@ -2861,7 +3262,23 @@ export interface components {
          * FlowReadings
          * @description One of the methods offered, told apart by `method`.
          */
-        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"];
+        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"];
+        /**
+         * FormulaInput
+         * @description An input of a formula.
+         */
+        FormulaInput: {
+            /** @description Whether it is a list of values of that unit. */
+            list: boolean;
+            /** @description What it is. */
+            means: string;
+            /** @description Name, as in traces. */
+            name: string;
+            /** @description In the expression. */
+            symbol: string;
+            /** @description SI unit. */
+            unit: string;
+        };
         /**
          * FrequencyReading
          * @description Frequency of the supply or the drive.
@@ -3060,7 +3477,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
             /** @description Number of the newest revision. */
@@ -3146,7 +3563,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
         };
         /**
          * InstrumentRange
@@ -3201,9 +3618,30 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
+        };
+        /**
+         * JetTrajectory
+         * @description Flow by the jet of an open pipe.
+         */
+        JetTrajectory: {
+            /** @description Depth of the water at the mouth; absent if the pipe runs full. */
+            depth?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Horizontal distance from the mouth to where the fall was read. */
+            distance: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Fall of the same streamline over that distance. */
+            fall: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description The way the jet of an open pipe falls.
+             * @enum {string}
+             */
+            method: "jet-trajectory";
+            pipe: components["schemas"]["Pipe"];
+            slope?: components["schemas"]["AngleReading"];
         };
         /**
          * JudgedFact
@@ -3855,6 +4293,223 @@ export interface components {
             step?: components["schemas"]["VolumeReadingAboveZero"];
         };
         /**
+         * MethodCaution
+         * @description What can hurt. It warns and does not instruct.
+         */
+        MethodCaution: {
+            /** @description Id. */
+            id: string;
+            /** @description What a reader must see. Law, local codes and licensed practice come first. */
+            text: string;
+            /** @description In few words. */
+            title: string;
+        };
+        /**
+         * MethodCautionList
+         * @description All of one kind; there are no pages.
+         */
+        MethodCautionList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodCaution"][];
+        };
+        /**
+         * MethodDimension
+         * @description What can be read, and its units.
+         */
+        MethodDimension: {
+            /** @description What is measured. */
+            dimension: string;
+            /** @description SI unit in which it is computed. */
+            si: string;
+            /** @description Units that a sheet may use. */
+            units: components["schemas"]["AcceptedUnit"][];
+        };
+        /**
+         * MethodDimensionList
+         * @description All of one kind; there are no pages.
+         */
+        MethodDimensionList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodDimension"][];
+        };
+        /**
+         * MethodEdition
+         * @description A frozen, dated version of the method.
+         */
+        MethodEdition: {
+            /** @description Uncertainties where no certificate says better. */
+            defaults: components["schemas"]["EditionAmount"][];
+            /** @description Findings in force. */
+            findings: components["schemas"]["MethodLink"][];
+            /** @description Id. */
+            id: string;
+            /**
+             * Format: date
+             * @description First day on which it may be used.
+             */
+            inForceFrom: string;
+            /** @description Limits of findings. */
+            limits: components["schemas"]["EditionAmount"][];
+            /** @description Choices another edition may make otherwise. */
+            settings: components["schemas"]["EditionSetting"][];
+        };
+        /**
+         * MethodEditionList
+         * @description All of one kind; there are no pages.
+         */
+        MethodEditionList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodEdition"][];
+        };
+        /**
+         * MethodFinding
+         * @description A finding of the catalogue.
+         */
+        MethodFinding: {
+            /** @description Name in `leftOut` of the reading it asks for; left out with a reason it is a caution at most. */
+            absenceOf?: string;
+            /** @description `sheet` alone, or also the `context`. */
+            decidedFrom: string;
+            /** @description What it is about. */
+            group: string;
+            /** @description Id. */
+            id: string;
+            /** @description Limits it compares with, by their name in the edition. */
+            limits: string[];
+            /** @description JSON Pointer into the sheet; `*` stands for the run. */
+            place: string;
+            /** @description What to do. */
+            remedy: string;
+            /** @description When it is raised. */
+            rule: string;
+            /**
+             * @description How grave it is.
+             * @enum {unknown}
+             */
+            severity: "reject" | "hold" | "caution" | "note";
+            source: components["schemas"]["MethodSource"];
+            /** @description Why it matters. */
+            why: string;
+            /** @description Quantities that are not reported while it stands. */
+            withholds: components["schemas"]["MethodLink"][];
+        };
+        /**
+         * MethodFindingList
+         * @description All of one kind; there are no pages.
+         */
+        MethodFindingList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodFinding"][];
+        };
+        /**
+         * MethodFormula
+         * @description A formula of the method.
+         */
+        MethodFormula: {
+            /** @description As a person writes it. */
+            expression: string;
+            /** @description Id, as in traces. */
+            id: string;
+            /** @description What it is made of. */
+            inputs: components["schemas"]["FormulaInput"][];
+            source: components["schemas"]["MethodSource"];
+            /** @description What it gives. */
+            title: string;
+            /** @description SI unit of its value. */
+            unit: string;
+            /** @description Ways to measure that use it by name. */
+            usedBy: components["schemas"]["MethodLink"][];
+            /** @description Where it holds; everywhere if absent. */
+            validity?: string;
+        };
+        /**
+         * MethodFormulaList
+         * @description All of one kind; there are no pages.
+         */
+        MethodFormulaList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodFormula"][];
+        };
+        /**
+         * MethodLink
+         * @description Something else of the method.
+         */
+        MethodLink: {
+            /** @description Where to read it. */
+            href: string;
+            /** @description Its id. */
+            id: string;
+        };
+        /**
+         * MethodOfMeasuring
+         * @description A way to measure flow, level or power.
+         */
+        MethodOfMeasuring: {
+            /** @description What can hurt, to be shown beside it. */
+            cautions: components["schemas"]["MethodLink"][];
+            /** @description Formulas it uses. */
+            formulas: components["schemas"]["MethodLink"][];
+            /** @description Id, as `method` of the sheet. */
+            id: string;
+            /**
+             * @description What it measures.
+             * @enum {unknown}
+             */
+            of: "flow" | "level" | "power";
+            source: components["schemas"]["MethodSource"];
+            /** @description In words. */
+            title: string;
+        };
+        /**
+         * MethodOfMeasuringList
+         * @description All of one kind; there are no pages.
+         */
+        MethodOfMeasuringList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodOfMeasuring"][];
+        };
+        /**
+         * MethodQuantity
+         * @description A quantity that is reported.
+         */
+        MethodQuantity: {
+            /** @description Formulas it may come from; none where it is read itself. */
+            formulas: components["schemas"]["MethodLink"][];
+            /** @description Id, as in results. */
+            id: string;
+            /** @description Unit shown to readers of metric units. */
+            metric: string;
+            /** @description In words. */
+            title: string;
+            /** @description SI unit. */
+            unit: string;
+            /** @description Unit shown to readers of US customary units. */
+            us: string;
+        };
+        /**
+         * MethodQuantityList
+         * @description All of one kind; there are no pages.
+         */
+        MethodQuantityList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodQuantity"][];
+        };
+        /**
+         * MethodSource
+         * @description Where it is published, and how it was used.
+         */
+        MethodSource: {
+            /**
+             * @description Read in a copy, remembered, derived, custom of the trade, or judged by the authors of the method.
+             * @enum {unknown}
+             */
+            basis: "looked up" | "from memory" | "derived" | "common practice" | "our judgement";
+            /** @description Document. */
+            document: string;
+            /** @description Place in the document. */
+            place: string;
+        };
+        /**
          * NamedFinding
          * @description A finding, by its name and place.
          */
@@ -3938,6 +4593,30 @@ export interface components {
             waterSurfaceAboveDischargeCentre: components["schemas"]["LengthReading"];
         };
         /**
+         * ParshallFlume
+         * @description Flow through a Parshall flume.
+         */
+        ParshallFlume: {
+            /** @description Head at the downstream gauge. */
+            downstreamHead?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Whether a standing wave was seen downstream, which only free flow makes. */
+            freeFlowSeen?: boolean;
+            /** @description Head at the upstream gauge. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Parshall flume.
+             * @enum {string}
+             */
+            method: "parshall-flume";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Width of the throat: 1 in to 50 ft, one of the sizes of the table. */
+            throat: components["schemas"]["LengthReadingAboveZero"];
+        };
+        /**
          * Payments
          * @description What is paid.
          */
@@ -3969,6 +4648,35 @@ export interface components {
             straightUpstream?: components["schemas"]["LengthReading"];
             /** @description Wall thickness, goes with the outside diameter. */
             wallThickness?: components["schemas"]["LengthReadingAboveZero"];
+        };
+        /**
+         * PipeEndOrifice
+         * @description Flow through an orifice at the end of a pipe.
+         */
+        PipeEndOrifice: {
+            /** @description Coefficient K of the plate in its pipe, with the velocity of approach. */
+            coefficient: components["schemas"]["RatioReadingAboveZero"];
+            /**
+             * @description Where K comes from.
+             * @enum {unknown}
+             */
+            coefficientBasis: "own-calibration" | "published-table";
+            /** @description Water in the tube above the centre of the pipe. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the tube, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Orifice plate at the end of a level pipe.
+             * @enum {string}
+             */
+            method: "pipe-end-orifice";
+            /** @description Diameter of the orifice. */
+            orificeDiameter: components["schemas"]["LengthReadingAboveZero"];
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Distance of the tube from the plate. */
+            tapDistance?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
          * PitotTraverse
@@ -4634,6 +5342,41 @@ export interface components {
             root: string;
         };
         /**
+         * RectangularWeir
+         * @description Flow over a rectangular weir.
+         */
+        RectangularWeir: {
+            /** @description Width of the channel upstream, of a contracted weir. */
+            channelWidth?: components["schemas"]["LengthReadingAboveZero"];
+            /**
+             * @description `contracted`: the channel is wider than the crest at both ends. `suppressed`: the crest takes its whole width.
+             * @enum {unknown}
+             */
+            contraction: "contracted" | "suppressed";
+            /** @description Crest or vertex above the floor of the pool upstream. */
+            crestHeight?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Length of the crest. */
+            crestLength: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Head over the crest or the vertex of the notch, read upstream of the plate. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description How far upstream of the plate the head was read. */
+            headDistance?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Thin-plate rectangular weir.
+             * @enum {string}
+             */
+            method: "weir-rectangular";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Water downstream below the crest or vertex; negative if it stands above. */
+            tailwaterBelowCrest?: components["schemas"]["LengthReading"];
+            /** @description Whether there is air under the falling water. */
+            ventilated?: boolean;
+        };
+        /**
          * RegistryChange
          * @description One change of a record of the registry.
          */
@@ -5272,6 +6015,26 @@ export interface components {
             /** @description Gauge pressure at the suction tap, 0 = atmosphere; a vacuum is negative. */
             reading: components["schemas"]["PressureReading"];
             swing?: components["schemas"]["PressureSwing"];
+        };
+        /**
+         * Tank
+         * @description Flow by the filling of a tank.
+         */
+        Tank: {
+            /** @description Fillings, one after the other. */
+            fillings: components["schemas"]["Filling"][];
+            /** @description Code of the tank, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Time in which a tank fills.
+             * @enum {string}
+             */
+            method: "tank";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Inside length of a tank with upright walls. */
+            tankLength?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Its inside width. */
+            tankWidth?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
          * TemperatureReading
@@ -5976,6 +6739,49 @@ export interface components {
             to: string;
             /** @description Findings of the one version alone. */
             vanished: components["schemas"]["NamedFinding"][];
+        };
+        /**
+         * VerticalJet
+         * @description Flow by the jet of a vertical pipe.
+         */
+        VerticalJet: {
+            /** @description Height of the water above the mouth of the pipe. */
+            height: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Jet of a vertical pipe.
+             * @enum {string}
+             */
+            method: "vertical-jet";
+            pipe: components["schemas"]["Pipe"];
+        };
+        /**
+         * VNotchWeir
+         * @description Flow over a V-notch weir.
+         */
+        VNotchWeir: {
+            /** @description Crest or vertex above the floor of the pool upstream. */
+            crestHeight?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Head over the crest or the vertex of the notch, read upstream of the plate. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description How far upstream of the plate the head was read. */
+            headDistance?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Thin-plate V-notch weir.
+             * @enum {string}
+             */
+            method: "weir-v-notch";
+            notchAngle: components["schemas"]["AngleReadingAboveZero"];
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Water downstream below the crest or vertex; negative if it stands above. */
+            tailwaterBelowCrest?: components["schemas"]["LengthReading"];
+            /** @description Whether there is air under the falling water. */
+            ventilated?: boolean;
         };
         /**
          * VoltageReading
@@ -10834,6 +11640,1053 @@ export interface operations {
             /** @description `timeout`: The work did not end in time. */
             504: {
                 headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodCautions.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodCautionList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodCautions.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What can hurt. It warns and does not instruct. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodCaution"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodEditions.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodEditionList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodEditions.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A frozen, dated version of the method. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodEdition"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFindings.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFindingList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFindings.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A finding of the catalogue. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFinding"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFormulas.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFormulaList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFormulas.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A formula of the method. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFormula"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodMethods.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodOfMeasuringList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodMethods.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A way to measure flow, level or power. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodOfMeasuring"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodQuantities.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodQuantityList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodQuantities.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A quantity that is reported. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodQuantity"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodUnits.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodDimensionList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
                     [name: string]: unknown;
                 };
                 content: {
@@ -17488,6 +19341,141 @@ export interface operations {
             };
         };
     };
+    "tests.report": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The report. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/html": string;
+                    "text/plain": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "tests.results": {
         parameters: {
             query?: never;
@@ -18796,6 +20784,7 @@ export interface operations {
     };
 }
 
+export type AcceptedUnit = components['schemas']['AcceptedUnit']
 export type AccessDecision = components['schemas']['AccessDecision']
 export type AccessRequest = components['schemas']['AccessRequest']
 export type AccessRequestPage = components['schemas']['AccessRequestPage']
@@ -18805,6 +20794,8 @@ export type Advice = components['schemas']['Advice']
 export type AmountLine = components['schemas']['AmountLine']
 export type AmountOfTest = components['schemas']['AmountOfTest']
 export type AmountStep = components['schemas']['AmountStep']
+export type AngleReading = components['schemas']['AngleReading']
+export type AngleReadingAboveZero = components['schemas']['AngleReadingAboveZero']
 export type AnnualVolumeRule = components['schemas']['AnnualVolumeRule']
 export type BundleChoice = components['schemas']['BundleChoice']
 export type Cap = components['schemas']['Cap']
@@ -18815,6 +20806,7 @@ export type ChangedFigure = components['schemas']['ChangedFigure']
 export type ChangedReading = components['schemas']['ChangedReading']
 export type ChangedResult = components['schemas']['ChangedResult']
 export type CheckToRecord = components['schemas']['CheckToRecord']
+export type CipollettiWeir = components['schemas']['CipollettiWeir']
 export type ConsentWithdrawal = components['schemas']['ConsentWithdrawal']
 export type ConsistencyProof = components['schemas']['ConsistencyProof']
 export type Contact = components['schemas']['Contact']
@@ -18834,6 +20826,8 @@ export type DryRunSummary = components['schemas']['DryRunSummary']
 export type DryRunSums = components['schemas']['DryRunSums']
 export type DryRunVerdict = components['schemas']['DryRunVerdict']
 export type Economics = components['schemas']['Economics']
+export type EditionAmount = components['schemas']['EditionAmount']
+export type EditionSetting = components['schemas']['EditionSetting']
 export type Electrical = components['schemas']['Electrical']
 export type EnergyPerPulseReadingAboveZero = components['schemas']['EnergyPerPulseReadingAboveZero']
 export type EnergyPerRevolutionReadingAboveZero = components['schemas']['EnergyPerRevolutionReadingAboveZero']
@@ -18845,6 +20839,7 @@ export type EquipmentToRecord = components['schemas']['EquipmentToRecord']
 export type Evaluation = components['schemas']['Evaluation']
 export type EvaluationAnswer = components['schemas']['EvaluationAnswer']
 export type FieldTest = components['schemas']['FieldTest']
+export type Filling = components['schemas']['Filling']
 export type Finding = components['schemas']['Finding']
 export type FindingCounts = components['schemas']['FindingCounts']
 export type FindingDecision = components['schemas']['FindingDecision']
@@ -18859,6 +20854,7 @@ export type FirmToRegister = components['schemas']['FirmToRegister']
 export type FlowReading = components['schemas']['FlowReading']
 export type FlowReadingAboveZero = components['schemas']['FlowReadingAboveZero']
 export type FlowReadings = components['schemas']['FlowReadings']
+export type FormulaInput = components['schemas']['FormulaInput']
 export type FrequencyReading = components['schemas']['FrequencyReading']
 export type GrowerConsent = components['schemas']['GrowerConsent']
 export type HandCheck = components['schemas']['HandCheck']
@@ -18879,6 +20875,7 @@ export type InstrumentPatch = components['schemas']['InstrumentPatch']
 export type InstrumentRange = components['schemas']['InstrumentRange']
 export type InstrumentToRegister = components['schemas']['InstrumentToRegister']
 export type InstrumentsByUse = components['schemas']['InstrumentsByUse']
+export type JetTrajectory = components['schemas']['JetTrajectory']
 export type JudgedFact = components['schemas']['JudgedFact']
 export type JudgedRule = components['schemas']['JudgedRule']
 export type JudgedValue = components['schemas']['JudgedValue']
@@ -18909,14 +20906,32 @@ export type MeterRate = components['schemas']['MeterRate']
 export type MeterRevolutions = components['schemas']['MeterRevolutions']
 export type MeterToRecord = components['schemas']['MeterToRecord']
 export type MeterTotaliser = components['schemas']['MeterTotaliser']
+export type MethodCaution = components['schemas']['MethodCaution']
+export type MethodCautionList = components['schemas']['MethodCautionList']
+export type MethodDimension = components['schemas']['MethodDimension']
+export type MethodDimensionList = components['schemas']['MethodDimensionList']
+export type MethodEdition = components['schemas']['MethodEdition']
+export type MethodEditionList = components['schemas']['MethodEditionList']
+export type MethodFinding = components['schemas']['MethodFinding']
+export type MethodFindingList = components['schemas']['MethodFindingList']
+export type MethodFormula = components['schemas']['MethodFormula']
+export type MethodFormulaList = components['schemas']['MethodFormulaList']
+export type MethodLink = components['schemas']['MethodLink']
+export type MethodOfMeasuring = components['schemas']['MethodOfMeasuring']
+export type MethodOfMeasuringList = components['schemas']['MethodOfMeasuringList']
+export type MethodQuantity = components['schemas']['MethodQuantity']
+export type MethodQuantityList = components['schemas']['MethodQuantityList']
+export type MethodSource = components['schemas']['MethodSource']
 export type NamedFinding = components['schemas']['NamedFinding']
 export type Note = components['schemas']['Note']
 export type NoteContent = components['schemas']['NoteContent']
 export type NotePage = components['schemas']['NotePage']
 export type OpenAmountLine = components['schemas']['OpenAmountLine']
 export type OpenSurface = components['schemas']['OpenSurface']
+export type ParshallFlume = components['schemas']['ParshallFlume']
 export type Payments = components['schemas']['Payments']
 export type Pipe = components['schemas']['Pipe']
+export type PipeEndOrifice = components['schemas']['PipeEndOrifice']
 export type PitotTraverse = components['schemas']['PitotTraverse']
 export type PitotTube = components['schemas']['PitotTube']
 export type Plant = components['schemas']['Plant']
@@ -18955,6 +20970,7 @@ export type ReadHour = components['schemas']['ReadHour']
 export type ReadingRule = components['schemas']['ReadingRule']
 export type RecordedFigures = components['schemas']['RecordedFigures']
 export type RecordedReads = components['schemas']['RecordedReads']
+export type RectangularWeir = components['schemas']['RectangularWeir']
 export type RegistryChange = components['schemas']['RegistryChange']
 export type RegistryChangePage = components['schemas']['RegistryChangePage']
 export type Remark = components['schemas']['Remark']
@@ -18986,6 +21002,7 @@ export type SounderReadings = components['schemas']['SounderReadings']
 export type SpeedReadingAboveZero = components['schemas']['SpeedReadingAboveZero']
 export type Suction = components['schemas']['Suction']
 export type SuctionGauge = components['schemas']['SuctionGauge']
+export type Tank = components['schemas']['Tank']
 export type TemperatureReading = components['schemas']['TemperatureReading']
 export type TestFindings = components['schemas']['TestFindings']
 export type TestLinks = components['schemas']['TestLinks']
@@ -19019,9 +21036,11 @@ export type TracedReading = components['schemas']['TracedReading']
 export type TraverseDiameter = components['schemas']['TraverseDiameter']
 export type UltrasonicRate = components['schemas']['UltrasonicRate']
 export type UltrasonicVelocity = components['schemas']['UltrasonicVelocity']
+export type VNotchWeir = components['schemas']['VNotchWeir']
 export type VacuumCheck = components['schemas']['VacuumCheck']
 export type VelocityReading = components['schemas']['VelocityReading']
 export type VersionDifference = components['schemas']['VersionDifference']
+export type VerticalJet = components['schemas']['VerticalJet']
 export type VoltageReading = components['schemas']['VoltageReading']
 export type VoltageReadingAboveZero = components['schemas']['VoltageReadingAboveZero']
 export type VoltsAmps = components['schemas']['VoltsAmps']

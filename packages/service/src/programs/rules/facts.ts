@@ -15,20 +15,6 @@ interface Fact {
   readonly is: FactKind
 }
 
-export const FLOW_METHODS = [
-  'pitot-traverse',
-  'meter-rate',
-  'meter-totaliser',
-  'ultrasonic-rate',
-  'ultrasonic-velocity',
-  'insertion-velocity',
-  'weir-v-notch',
-  'weir-rectangular',
-  'parshall-flume',
-  'pipe-end-orifice',
-  'tank',
-  'jet-horizontal',
-] as const
 /** Power methods by which timings are read. */
 export const TIMED_METHODS = ['meter-revolutions', 'meter-pulses'] as const
 const DRIVERS = ['electric-motor', 'engine'] as const
