@@ -29,10 +29,15 @@ export async function asKey<B = Record<string, unknown>>(
 }
 
 /** Has a draft judge the program’s tests, and waits for the end. Answers the id of the dry run. */
-export async function tryRules(service: TestService, key: string, ruleSetId: string): Promise<string> {
+export async function tryRules(
+  service: TestService,
+  key: string,
+  ruleSetId: string,
+  timeoutMs = 10_000,
+): Promise<string> {
   const { status, body } = await asKey<{ id: string }>(service, key, `POST /v1/rule-sets/${ruleSetId}/dry-runs`)
   if (status !== 202) throw new Error(`The dry run answered ${status}: ${JSON.stringify(body)}`)
-  for (let tries = 0; tries < 400; tries++) {
+  for (const end = performance.now() + timeoutMs; performance.now() < end; ) {
     const run = await asKey<{ state: string }>(service, key, `GET /v1/dry-runs/${body.id}`)
     if (run.body.state === 'finished') return body.id
     if (run.body.state === 'failed') throw new Error(`The dry run failed: ${JSON.stringify(run.body)}`)
