@@ -22,6 +22,7 @@ import {
   submitting,
 } from './acts.ts'
 import { auditing } from './audit.ts'
+import { judging } from './judging.ts'
 import { bad, bold, dim, figure, good, paragraph, say } from './screen.ts'
 import { seedBasin } from './seed.ts'
 import { type SimulatedYears, simulateYears } from './simulated.ts'
@@ -129,6 +130,7 @@ async function play(service: Service, text: string, once: boolean): Promise<void
   showHandCheck(test)
   await prechecking(client, sheet, test)
   await mistaking(client, sheet)
+  await judging(service.url, basin.programs)
   const logKey = await auditing(new Liftledger({ baseUrl: service.url, apiKey: basin.auditorKey }), test)
   lookAround(service.url, basin, test, logKey, once)
 }
