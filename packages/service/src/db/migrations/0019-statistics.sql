@@ -1,9 +1,13 @@
 -- What statistics are made of: one narrow row a test, written with the test, and rows for what became of it; and cells,
 -- which a fold beside the requests makes of these rows, and which can be made again from them at any time.
 
--- Rows are added while the head of the ledger is held, so that their places are in the order of the commits: whoever has
--- read up to a place has missed nothing before it. Places may have gaps. No foreign keys: a row is written by the function
--- that writes what it is about.
+create function ll.hold_facts() returns void language sql as $$ select pg_advisory_xact_lock(7302011778) $$;
+revoke execute on function ll.hold_facts from public;
+grant execute on function ll.hold_facts to ll_writer, ll_statistics;
+
+-- Rows are added under one lock that is held until the commit, so that their places are in the order of the commits:
+-- whoever has read up to a place has missed nothing before it. Where both are taken, the head of the ledger comes first.
+-- Places may have gaps. No foreign keys: a row is written by the function that writes what it is about.
 create table ll.test_fact (
   place bigint generated always as identity primary key,
   happened text not null check (happened in ('test', 'superseded', 'withdrawn', 'decided', 'given', 'taken-back')),
@@ -73,7 +77,8 @@ insert into ll.statistics_fold (place, ledger_size, layout) values (0, 0, 0);
 grant insert on ll.test_fact to ll_writer;
 create policy writer on ll.test_fact for insert to ll_writer with check (true);
 
-grant select on ll.test_fact, ll.statistics_cell, ll.statistics_fold to ll_firm, ll_program, ll_auditor;
+grant select on ll.test_fact, ll.statistics_fold to ll_firm, ll_program, ll_auditor;
+grant select on ll.statistics_cell to ll_program, ll_auditor;
 create policy firm on ll.test_fact for select to ll_firm using (firm_id = ll.current_firm());
 create policy program on ll.test_fact for select to ll_program
   using (coalesce(program_id = ll.current_program(), exists (select from ll.field_test given where given.id = test_fact.test_id)));
@@ -86,7 +91,7 @@ grant usage on schema ll to ll_statistics;
 grant select, insert on ll.test_fact to ll_statistics;
 grant select, insert, update, delete on ll.statistics_cell to ll_statistics;
 grant select, update on ll.statistics_fold to ll_statistics;
-grant select, update (next) on ll.ledger_head to ll_statistics;
+grant select on ll.ledger_head to ll_statistics;
 grant select (id, firm_id, plant_id, soundness, findings) on ll.field_test to ll_statistics;
 grant select (test_id, program_id, finding, run, place, turn, outcome) on ll.finding_decision to ll_statistics;
 create policy statistics on ll.test_fact for all to ll_statistics using (true) with check (true);
@@ -94,7 +99,7 @@ create policy statistics on ll.statistics_cell for all to ll_statistics using (t
 create policy statistics on ll.field_test for select to ll_statistics using (true);
 create policy statistics on ll.finding_decision for select to ll_statistics using (true);
 
--- What becomes of a test makes a row at the commit of the deed: the head of the ledger is held for that moment only.
+-- What becomes of a test makes a row at the commit of the deed: the lock is held for that moment only.
 grant create on schema ll to ll_statistics;
 set role ll_statistics;
 create function ll.note_fact() returns trigger language plpgsql security definer set search_path = ll, pg_temp as $$
@@ -104,7 +109,8 @@ declare
   program uuid;
   verdict text;
 begin
-  select next into entries from ll.ledger_head for update;
+  perform ll.hold_facts();
+  select next into entries from ll.ledger_head;
   if tg_table_name = 'test_closure' then
     what := new.how;
   elsif tg_table_name = 'test_program' then

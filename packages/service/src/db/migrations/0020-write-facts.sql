@@ -1,5 +1,5 @@
--- As in 0005 and 0013, with the narrow row for statistics. It comes last, while the head of the ledger is held, so that
--- places are in the order of the commits.
+-- As in 0005 and 0013, with the narrow row for statistics. It comes last, so that the lock
+-- under which places are given is held for a moment only.
 drop function ll.write_batch;
 create function ll.write_batch(
   ids uuid[], firms uuid[], plants uuid[], testers uuid[], days date[], arrivals timestamptz[], editions text[],
@@ -47,6 +47,7 @@ begin
   insert into ll.ledger_entry (index, leaf_hash, entry, kind, firm_id, subject)
     select first_index + e.place - 1, e.hash, e.entry, 'test', e.firm, e.test
     from unnest(leaf_hashes, entries, firms, ids) with ordinality e(hash, entry, firm, test, place);
+  perform ll.hold_facts();
   insert into ll.test_fact (
       happened, ledger_size, test_id, firm_id, plant_id, tester_id, tested_on, edition, soundness, groups,
       flow_m3_s, head_m, lift_m, input_power_w, efficiency, efficiency_u, specific_capacity_m2_s, energy_per_volume_j_m3,
@@ -104,6 +105,7 @@ begin
                       where later.test_id = given.test_id and later.program_id = given.program_id
                         and later.turn > given.turn);
   index := ll.append_entry('revision', firm, test, entry_bytes, leaf);
+  perform ll.hold_facts();
   insert into ll.test_fact (
       happened, ledger_size, test_id, firm_id, plant_id, tester_id, tested_on, edition, soundness, groups,
       flow_m3_s, head_m, lift_m, input_power_w, efficiency, efficiency_u, specific_capacity_m2_s, energy_per_volume_j_m3,
