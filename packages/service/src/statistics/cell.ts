@@ -17,6 +17,13 @@ export const ENERGY_BINS = {
   waterEnergyAtUpper: 24,
 } as const
 
+/** Changes of efficiency from one year to the next at the same plant, by the later year; in cells of all years. */
+export const PAIR_BINS = { pairs: 30, changes: 31, squares: 32 } as const
+/** A change is counted in steps of 1e-5, raised by this so that sums are never below nothing; larger ones are left out. */
+export const CHANGE_STEP = 1e-5
+export const CHANGE_RAISE = 2 ** 18
+export const FIRST_YEAR = 1900
+
 export interface Cell {
   readonly sums: Sums
   readonly bins: Bins

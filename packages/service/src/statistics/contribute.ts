@@ -1,6 +1,17 @@
 /** What the tests of one plant add to the cells they fall in. */
 import { binOf } from './bins.ts'
-import { addBin, addTo, type Cell, ENERGY_BINS, emptyCell, merge } from './cell.ts'
+import {
+  addBin,
+  addTo,
+  type Cell,
+  CHANGE_RAISE,
+  CHANGE_STEP,
+  ENERGY_BINS,
+  emptyCell,
+  FIRST_YEAR,
+  merge,
+  PAIR_BINS,
+} from './cell.ts'
 import { type Dimension, joined, keyOf, type Place } from './dimensions.ts'
 import { type FactRow, type Grouped, groupsOf } from './facts.ts'
 import { counted, EFFICIENCY, JOULES_PER_KWH, MEASURES, PARTS } from './measures.ts'
@@ -119,6 +130,7 @@ function addPlant(cell: Cell, tests: readonly Figures[], sign: 1 | -1): void {
   if (own === undefined) {
     own = emptyCell()
     addTests(own, tests)
+    addChanges(own, tests)
     if (tests.length === 1) alone.set(first, own)
   }
   merge(cell, own, sign)
@@ -202,4 +214,19 @@ function addEfficiency(cell: Cell, { measures, width, kWh, ratios }: Figures): v
   if (upper === undefined) return
   addBin(cell, ENERGY_BINS.energyAtUpper, binOf(upper), kWh)
   addBin(cell, ENERGY_BINS.waterEnergyAtUpper, binOf(upper), y)
+}
+
+/** Changes from a year to the next. There are none where a plant has one test, as in each cell of a single year. */
+function addChanges(cell: Cell, tests: readonly Figures[]): void {
+  const byYear = new Map(tests.map(({ at, measures }) => [Number(at.year), measures[EFFICIENCY]]))
+  for (const [year, now] of byYear) {
+    const before = byYear.get(year - 1)
+    if (before === undefined || now === undefined) continue
+    const change = Math.round(((now - before) * MEASURES[EFFICIENCY].step) / CHANGE_STEP)
+    if (Math.abs(change) >= CHANGE_RAISE) continue
+    const bin = year - FIRST_YEAR
+    addBin(cell, PAIR_BINS.pairs, bin, 1)
+    addBin(cell, PAIR_BINS.changes, bin, change + CHANGE_RAISE)
+    addBin(cell, PAIR_BINS.squares, bin, change * change)
+  }
 }
