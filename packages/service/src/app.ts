@@ -46,6 +46,7 @@ import { patchRoutes } from './registry/patch-routes.ts'
 import { plantRoutes } from './registry/plants.ts'
 import { programRoutes } from './registry/programs.ts'
 import { testerRoutes } from './registry/testers.ts'
+import { statisticsRoutes } from './statistics/routes.ts'
 import { traceRoutes } from './traces/routes.ts'
 
 export const VERSION = '0.1.0'
@@ -128,6 +129,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(noteRoutes, { ...deps, ledger })
   await app.register(plantHistoryRoutes, deps)
   await app.register(historyConsentRoutes, deps)
+  await app.register(statisticsRoutes, deps)
   return app
 }
 
