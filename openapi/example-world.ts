@@ -6,6 +6,7 @@
 import { readFileSync } from 'node:fs'
 import { playLedger } from './example-ledger.ts'
 import { playSharing } from './example-sharing.ts'
+import { playStatistics } from './example-statistics.ts'
 import { playVersions } from './example-versions.ts'
 import type { Json, Recorder } from './recorder.ts'
 
@@ -31,6 +32,7 @@ export async function playExamples(recorder: Recorder, admin: string, settle: ()
   await tests(recorder, firm)
   await playSharing(recorder, admin, firm)
   await playVersions(recorder, admin, firm)
+  await playStatistics(recorder, firm)
   await playLedger(recorder, admin, settle)
   await mistakes(recorder, firm, plantId)
 }

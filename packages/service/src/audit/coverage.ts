@@ -6,6 +6,7 @@
 import type { Cover, TableCoverage } from './cover.ts'
 import { LEDGER_TABLES } from './coverage-of-ledger.ts'
 import { REGISTRY_TABLES } from './coverage-of-registry.ts'
+import { STATISTICS_TABLES } from './coverage-of-statistics.ts'
 import { TEST_TABLES } from './coverage-of-tests.ts'
 import type { AuditCode } from './findings.ts'
 
@@ -13,6 +14,7 @@ export const coverage: Readonly<Record<string, TableCoverage>> = {
   ...TEST_TABLES,
   ...LEDGER_TABLES,
   ...REGISTRY_TABLES,
+  ...STATISTICS_TABLES,
 }
 
 export const isCovered = (cover: Cover | undefined): cover is readonly AuditCode[] => Array.isArray(cover)
