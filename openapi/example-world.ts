@@ -5,6 +5,7 @@
  */
 import { readFileSync } from 'node:fs'
 import { playLedger } from './example-ledger.ts'
+import { playMethod } from './example-method.ts'
 import { playSharing } from './example-sharing.ts'
 import { playStatistics } from './example-statistics.ts'
 import { playVersions } from './example-versions.ts'
@@ -34,6 +35,7 @@ export async function playExamples(recorder: Recorder, admin: string, settle: ()
   await playVersions(recorder, admin, firm)
   await playStatistics(recorder, firm)
   await playLedger(recorder, admin, settle)
+  await playMethod(recorder)
   await mistakes(recorder, firm, plantId)
 }
 
@@ -159,6 +161,7 @@ async function tests(recorder: Recorder, firm: string): Promise<void> {
   await recorder.play('tests.findings', 200, { key: firm, path })
   // A quantity whose derivation fits on a page.
   await recorder.play('tests.trace', 200, { key: firm, path: { ...path, quantity: 'lift' }, query: { run: 0 } })
+  await recorder.play('tests.report', 200, { key: firm, path, headers: { accept: 'text/plain' } })
   await recorder.play('tests.sheet', 200, { key: firm, path })
   await recorder.play('tests.context', 200, { key: firm, path })
   await recorder.play('tests.list', 200, { key: firm, query: { plant: String(sheet.plant), testedFrom: '2026-01-01' } })

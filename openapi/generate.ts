@@ -4,7 +4,7 @@
  *
  * Routes → openapi/liftledger.json → the generated part of the SDK; a play on a scratch service → openapi/examples,
  * also inside the description; migrations → packages/service/src/db/schema.ts; what an audit covers →
- * docs/record-coverage.md.
+ * docs/record-coverage.md; the declarations of the calculation → docs/method.
  */
 import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises'
 import { tmpdir } from 'node:os'
@@ -18,6 +18,7 @@ import { migrate } from '../packages/service/src/db/migrate.ts'
 import { sorted } from '../packages/service/src/http/named-schemas.ts'
 import { makeLog } from '../packages/service/src/log.ts'
 import { withExamples } from './examples.ts'
+import { methodPages } from './method-pages.ts'
 import { recordExamples } from './record-examples.ts'
 
 const EXAMPLES = 'openapi/examples'
@@ -34,6 +35,7 @@ export async function generated(): Promise<Record<string, string>> {
     return {
       'packages/service/src/db/schema.ts': await generateSchema(scratch.url),
       'docs/record-coverage.md': coverageText(),
+      ...methodPages(),
       'openapi/liftledger.json': json(sorted(withExamples(document, files))),
       ...Object.fromEntries([...files].map(([id, file]) => [`${EXAMPLES}/${id}.json`, json(file)])),
       ...(await generateSdk(document)),

@@ -40,6 +40,8 @@ export interface Asked {
   readonly headers?: Readonly<Record<string, string>>
   /** Sent as JSON; a text is sent as it is. */
   readonly body?: unknown
+  /** Keeps the first so many of each list in the answer, where they are long and alike. */
+  readonly firstOf?: number
 }
 
 /** Header fields that tell a reader something about this one answer. */
@@ -106,7 +108,7 @@ export class Recorder {
           String(response.headers[name]),
         ]),
       ),
-      ...(response.body !== '' && { body: isJson ? (response.json() as unknown) : text }),
+      ...(response.body !== '' && { body: isJson ? firstOf(asked.firstOf, response.json() as unknown) : text }),
     }
     this.#meetId((answer.body as { id?: unknown } | undefined)?.id)
     const headers = { ...(key !== undefined && { authorization: `Bearer ${key}` }), ...asked.headers }
@@ -171,6 +173,12 @@ function inOrderOfKeyIds(record: Recorded): Recorded {
   const body = record.answer.body as { items: { id: string }[] }
   const items = body.items.toSorted((a, b) => (a.id < b.id ? -1 : 1))
   return { ...record, answer: { ...record.answer, body: { ...body, items } } }
+}
+
+function firstOf(count: number | undefined, value: unknown): unknown {
+  if (count === undefined || typeof value !== 'object' || value === null) return value
+  if (Array.isArray(value)) return value.slice(0, count).map((item) => firstOf(count, item))
+  return Object.fromEntries(Object.entries(value).map(([name, member]) => [name, firstOf(count, member)]))
 }
 
 function pathValue({ path }: Asked, name: string): string {

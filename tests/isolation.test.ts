@@ -68,7 +68,7 @@ describe('the API description', () => {
     expect(hidden.toSorted()).toEqual(['GET /openapi.json', 'GET /problems/{code}'])
   })
 
-  test('leaves nothing public but the health of the service and what the ledger makes of hashes alone', () => {
+  test('leaves nothing public but the health of the service, what the ledger makes of hashes alone, and the method', () => {
     const open = operations.filter(({ roles }) => roles === undefined).map(({ id }) => id)
     expect(open.toSorted()).toEqual([
       'health.live',
@@ -78,6 +78,19 @@ describe('the API description', () => {
       'ledger.inclusion',
       'ledger.keys',
       'ledger.tile',
+      'methodCautions.get',
+      'methodCautions.list',
+      'methodEditions.get',
+      'methodEditions.list',
+      'methodFindings.get',
+      'methodFindings.list',
+      'methodFormulas.get',
+      'methodFormulas.list',
+      'methodMethods.get',
+      'methodMethods.list',
+      'methodQuantities.get',
+      'methodQuantities.list',
+      'methodUnits.list',
     ])
   })
 

@@ -53,8 +53,10 @@ const formulaData = formulas.map((formula) => ({
   title: formula.title,
   expression: formula.expression,
   unit: formula.unit,
-  inputs: Object.entries(formula.inputs).map(([name, unit]) => ({ name, ...unitOf(unit) })),
-  symbols: Object.entries(formula.symbols ?? {}).map(([symbol, means]) => ({ symbol, means })),
+  inputs: Object.entries(formula.inputs).map(([name, unit]) => {
+    const [symbol, means] = formula.symbols?.[name] ?? [name, name]
+    return { name, symbol, means, ...unitOf(unit) }
+  }),
   validity: formula.validity,
   source: formula.source,
   usedBy: methods.filter((method) => method.formulas.includes(formula.id)).map(({ id }) => id),
@@ -89,7 +91,7 @@ const editionData = ({ id, inForceFrom, settings, defaults, limits, findings: in
   return {
     id,
     inForceFrom,
-    settings: Object.entries(figures).map(([name, value]) => ({ name, value: value as string | number })),
+    settings: Object.entries(figures).map(([name, value]) => ({ name, value: String(value) })),
     defaults: Object.entries(defaults).map(([name, one]) => ({ name, ...amount(one), shape: one.shape })),
     limits: Object.entries(limits).map(([name, one]) => ({ name, ...amount(one) })),
     findings: inForce,

@@ -30,8 +30,8 @@ interface FormulaDeclaration<I extends Inputs = Inputs> {
   /** The formula as a person writes it. */
   readonly expression: string
   readonly source: Source
-  /** What each symbol of the expression stands for, where it is no input's own name: symbol, then words. */
-  readonly symbols?: Readonly<Record<string, string>>
+  /** Of each input its symbol in the expression, and what it is in words. */
+  readonly symbols?: Readonly<{ [K in keyof I]: readonly [symbol: string, means: string] }>
   /** Where the formula holds, in a sentence; everywhere if absent. */
   readonly validity?: string
   readonly value: (inputs: InputValues<I>) => number

@@ -28,6 +28,7 @@ import { bundleRoutes } from './ledger/bundle-routes.ts'
 import { openLedger } from './ledger/open.ts'
 import { proofRoutes } from './ledger/proof-routes.ts'
 import { ledgerRoutes } from './ledger/routes.ts'
+import { methodRoutes } from './method/routes.ts'
 import { noteRoutes } from './notes/routes.ts'
 import { historyConsentRoutes } from './plant-history/consents.ts'
 import { plantHistoryRoutes } from './plant-history/history.ts'
@@ -46,6 +47,7 @@ import { patchRoutes } from './registry/patch-routes.ts'
 import { plantRoutes } from './registry/plants.ts'
 import { programRoutes } from './registry/programs.ts'
 import { testerRoutes } from './registry/testers.ts'
+import { reportRoutes } from './reports/routes.ts'
 import { statisticsRoutes } from './statistics/routes.ts'
 import { traceRoutes } from './traces/routes.ts'
 
@@ -115,10 +117,12 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(changeRoutes, deps)
   await app.register(contextRoutes, deps)
   await app.register(evaluationRoutes, deps)
+  await app.register(methodRoutes)
   const tests = new TestReader(deps.databases)
   await app.register(fieldTestRoutes, { ...deps, tests, ledger })
   await app.register(traceRoutes, { tests })
   await app.register(recordedRoutes, { tests })
+  await app.register(reportRoutes, { tests })
   await app.register(ledgerRoutes, deps)
   await app.register(proofRoutes, deps)
   await app.register(bundleRoutes, { ...deps, ledger })

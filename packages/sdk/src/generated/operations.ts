@@ -581,6 +581,217 @@ export class LedgerOperations {
   }
 }
 
+export class MethodCautionsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List the cautions: what can hurt.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/cautions`
+   */
+  list(options?: CallOptions): ApiPromise<wire.MethodCautionList> {
+    return this.#requester.send({ operation: 'methodCautions.list', method: 'GET', path: '/v1/method/cautions', anonymous: true }, options)
+  }
+
+  /**
+   * Read a caution.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/cautions/{id}`
+   *
+   * @param id Its id.
+   */
+  get(id: string, options?: CallOptions): ApiPromise<wire.MethodCaution> {
+    return this.#requester.send({ operation: 'methodCautions.get', method: 'GET', path: path`/v1/method/cautions/${id}`, anonymous: true }, options)
+  }
+}
+
+export class MethodEditionsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List the editions of the method.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/editions`
+   */
+  list(options?: CallOptions): ApiPromise<wire.MethodEditionList> {
+    return this.#requester.send({ operation: 'methodEditions.list', method: 'GET', path: '/v1/method/editions', anonymous: true }, options)
+  }
+
+  /**
+   * Read a edition: its uncertainties and limits.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/editions/{id}`
+   *
+   * @param id Its id.
+   */
+  get(id: string, options?: CallOptions): ApiPromise<wire.MethodEdition> {
+    return this.#requester.send({ operation: 'methodEditions.get', method: 'GET', path: path`/v1/method/editions/${id}`, anonymous: true }, options)
+  }
+}
+
+export class MethodFindingsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List the findings.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/findings`
+   */
+  list(options?: CallOptions): ApiPromise<wire.MethodFindingList> {
+    return this.#requester.send({ operation: 'methodFindings.list', method: 'GET', path: '/v1/method/findings', anonymous: true }, options)
+  }
+
+  /**
+   * Read a finding: its rule, reason, remedy and source.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/findings/{id}`
+   *
+   * @param id Its id.
+   */
+  get(id: string, options?: CallOptions): ApiPromise<wire.MethodFinding> {
+    return this.#requester.send({ operation: 'methodFindings.get', method: 'GET', path: path`/v1/method/findings/${id}`, anonymous: true }, options)
+  }
+}
+
+export class MethodFormulasOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List the formulas.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/formulas`
+   */
+  list(options?: CallOptions): ApiPromise<wire.MethodFormulaList> {
+    return this.#requester.send({ operation: 'methodFormulas.list', method: 'GET', path: '/v1/method/formulas', anonymous: true }, options)
+  }
+
+  /**
+   * Read a formula with its source, symbols and validity.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/formulas/{id}`
+   *
+   * @param id Its id.
+   */
+  get(id: string, options?: CallOptions): ApiPromise<wire.MethodFormula> {
+    return this.#requester.send({ operation: 'methodFormulas.get', method: 'GET', path: path`/v1/method/formulas/${id}`, anonymous: true }, options)
+  }
+}
+
+export class MethodMethodsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List the ways to measure flow, level and power.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/methods`
+   */
+  list(options?: CallOptions): ApiPromise<wire.MethodOfMeasuringList> {
+    return this.#requester.send({ operation: 'methodMethods.list', method: 'GET', path: '/v1/method/methods', anonymous: true }, options)
+  }
+
+  /**
+   * Read a way to measure, with its formulas and cautions.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/methods/{id}`
+   *
+   * @param id Its id.
+   */
+  get(id: string, options?: CallOptions): ApiPromise<wire.MethodOfMeasuring> {
+    return this.#requester.send({ operation: 'methodMethods.get', method: 'GET', path: path`/v1/method/methods/${id}`, anonymous: true }, options)
+  }
+}
+
+export class MethodQuantitiesOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List the quantities that are reported.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/quantities`
+   */
+  list(options?: CallOptions): ApiPromise<wire.MethodQuantityList> {
+    return this.#requester.send({ operation: 'methodQuantities.list', method: 'GET', path: '/v1/method/quantities', anonymous: true }, options)
+  }
+
+  /**
+   * Read a quantity, and the formulas it comes from.
+   *
+   * As declared in the calculation itself; open to everybody.
+   *
+   * `GET /v1/method/quantities/{id}`
+   *
+   * @param id Its id.
+   */
+  get(id: string, options?: CallOptions): ApiPromise<wire.MethodQuantity> {
+    return this.#requester.send({ operation: 'methodQuantities.get', method: 'GET', path: path`/v1/method/quantities/${id}`, anonymous: true }, options)
+  }
+}
+
+export class MethodUnitsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List the units that readings may have.
+   *
+   * With their exact sizes in SI; nothing is converted before it is stored.
+   *
+   * `GET /v1/method/units`
+   */
+  list(options?: CallOptions): ApiPromise<wire.MethodDimensionList> {
+    return this.#requester.send({ operation: 'methodUnits.list', method: 'GET', path: '/v1/method/units', anonymous: true }, options)
+  }
+}
+
 export class NotesOperations {
   readonly #requester: Requester
 
@@ -908,6 +1119,60 @@ export class ProgramsOperations {
   }
 }
 
+export class StatisticsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * Read grouped figures over tests.
+   *
+   * A firm reads figures of its own tests, a program of the tests it was given and judged by its own decisions, an auditor of all; figures are of this moment. Of each plant and year the last sound test counts; what was left out is told with the reason. Electric motors and engines are never pooled. Means have intervals over plants, percentiles by order statistics. As JSON or, by Accept, as CSV.
+   *
+   * `GET /v1/statistics`
+   */
+  read(query?: NonNullable<wire.operations['statistics.read']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.Statistics> {
+    return this.#requester.send({ operation: 'statistics.read', method: 'GET', path: '/v1/statistics', query }, options)
+  }
+
+  /**
+   * Draw figures as SVG.
+   *
+   * A histogram of each group, percentile bands by year, or both trends. Axis, unit, interval and count stand in the chart; colours follow the reader’s system, or the theme asked for.
+   *
+   * `GET /v1/statistics/charts/{chart}`
+   *
+   * @param chart What is drawn.
+   */
+  chart(chart: wire.operations['statistics.chart']['parameters']['path']['chart'], query?: NonNullable<wire.operations['statistics.chart']['parameters']['query']>, options?: CallOptions): ApiPromise<string> {
+    return this.#requester.send({ operation: 'statistics.chart', method: 'GET', path: path`/v1/statistics/charts/${chart}`, query, answer: 'text' }, options)
+  }
+
+  /**
+   * List the tests behind a figure.
+   *
+   * In the order in which they were stored; each says whether it counts, and if not why.
+   *
+   * `GET /v1/statistics/tests`
+   */
+  listTests(query?: NonNullable<wire.operations['statistics.listTests']['parameters']['query']>, options?: CallOptions): PagePromise<wire.CountedTest> {
+    return this.#requester.list({ operation: 'statistics.listTests', method: 'GET', path: '/v1/statistics/tests', query }, options)
+  }
+
+  /**
+   * Read how efficiency went over the years.
+   *
+   * All plants tested in each year, and beside it the changes of the same plants from one year to the next, which is the honest trend: who comes to be tested changes too.
+   *
+   * `GET /v1/statistics/trend`
+   */
+  trend(query?: NonNullable<wire.operations['statistics.trend']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.StatisticsTrend> {
+    return this.#requester.send({ operation: 'statistics.trend', method: 'GET', path: '/v1/statistics/trend', query }, options)
+  }
+}
+
 export class TestersOperations {
   readonly #requester: Requester
 
@@ -1146,6 +1411,19 @@ export class TestsOperations {
   }
 
   /**
+   * Read the report of a test.
+   *
+   * The answer in plain words first, then results with their intervals, findings, readings and cautions; as HTML, or as plain text where Accept prefers it. It holds no name and no free text.
+   *
+   * `GET /v1/tests/{testId}/report`
+   *
+   * @param testId Id of the test.
+   */
+  report(testId: string, options?: CallOptions): ApiPromise<string> {
+    return this.#requester.send({ operation: 'tests.report', method: 'GET', path: path`/v1/tests/${testId}/report`, answer: 'text' }, options)
+  }
+
+  /**
    * Read the results of a test.
    *
    * Computed quantities with their uncertainty, those withheld, and the check by calculator.
@@ -1296,9 +1574,17 @@ export class Operations {
   readonly instruments: InstrumentsOperations
   readonly keys: KeysOperations
   readonly ledger: LedgerOperations
+  readonly methodCautions: MethodCautionsOperations
+  readonly methodEditions: MethodEditionsOperations
+  readonly methodFindings: MethodFindingsOperations
+  readonly methodFormulas: MethodFormulasOperations
+  readonly methodMethods: MethodMethodsOperations
+  readonly methodQuantities: MethodQuantitiesOperations
+  readonly methodUnits: MethodUnitsOperations
   readonly notes: NotesOperations
   readonly plants: PlantsOperations
   readonly programs: ProgramsOperations
+  readonly statistics: StatisticsOperations
   readonly testers: TestersOperations
   readonly tests: TestsOperations
   readonly tokenPrincipals: TokenPrincipalsOperations
@@ -1313,9 +1599,17 @@ export class Operations {
     this.instruments = new InstrumentsOperations(requester)
     this.keys = new KeysOperations(requester)
     this.ledger = new LedgerOperations(requester)
+    this.methodCautions = new MethodCautionsOperations(requester)
+    this.methodEditions = new MethodEditionsOperations(requester)
+    this.methodFindings = new MethodFindingsOperations(requester)
+    this.methodFormulas = new MethodFormulasOperations(requester)
+    this.methodMethods = new MethodMethodsOperations(requester)
+    this.methodQuantities = new MethodQuantitiesOperations(requester)
+    this.methodUnits = new MethodUnitsOperations(requester)
     this.notes = new NotesOperations(requester)
     this.plants = new PlantsOperations(requester)
     this.programs = new ProgramsOperations(requester)
+    this.statistics = new StatisticsOperations(requester)
     this.testers = new TestersOperations(requester)
     this.tests = new TestsOperations(requester)
     this.tokenPrincipals = new TokenPrincipalsOperations(requester)

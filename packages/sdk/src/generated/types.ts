@@ -649,6 +649,266 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/method/cautions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the cautions: what can hurt
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodCautions.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/cautions/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a caution
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodCautions.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/editions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the editions of the method
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodEditions.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/editions/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a edition: its uncertainties and limits
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodEditions.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/findings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the findings
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFindings.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/findings/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a finding: its rule, reason, remedy and source
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFindings.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/formulas": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the formulas
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFormulas.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/formulas/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a formula with its source, symbols and validity
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodFormulas.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/methods": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the ways to measure flow, level and power
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodMethods.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/methods/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a way to measure, with its formulas and cautions
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodMethods.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/quantities": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the quantities that are reported
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodQuantities.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/quantities/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a quantity, and the formulas it comes from
+         * @description As declared in the calculation itself; open to everybody.
+         */
+        get: operations["methodQuantities.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/method/units": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the units that readings may have
+         * @description With their exact sizes in SI; nothing is converted before it is stored.
+         */
+        get: operations["methodUnits.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/plants": {
         parameters: {
             query?: never;
@@ -909,6 +1169,86 @@ export interface paths {
          * @description Every change of the program since it was registered, oldest first: when, by which key, what, from what to what. Changes are added and never altered. Of personal data it says only that it changed.
          */
         get: operations["programs.changes"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read grouped figures over tests
+         * @description A firm reads figures of its own tests, a program of the tests it was given and judged by its own decisions, an auditor of all; figures are of this moment. Of each plant and year the last sound test counts; what was left out is told with the reason. Electric motors and engines are never pooled. Means have intervals over plants, percentiles by order statistics. As JSON or, by Accept, as CSV.
+         */
+        get: operations["statistics.read"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/charts/{chart}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Draw figures as SVG
+         * @description A histogram of each group, percentile bands by year, or both trends. Axis, unit, interval and count stand in the chart; colours follow the reader’s system, or the theme asked for.
+         */
+        get: operations["statistics.chart"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/tests": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the tests behind a figure
+         * @description In the order in which they were stored; each says whether it counts, and if not why.
+         */
+        get: operations["statistics.listTests"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/trend": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read how efficiency went over the years
+         * @description All plants tested in each year, and beside it the changes of the same plants from one year to the next, which is the honest trend: who comes to be tested changes too.
+         */
+        get: operations["statistics.trend"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1281,6 +1621,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/tests/{testId}/report": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read the report of a test
+         * @description The answer in plain words first, then results with their intervals, findings, readings and cautions; as HTML, or as plain text where Accept prefers it. It holds no name and no free text.
+         */
+        get: operations["tests.report"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/tests/{testId}/results": {
         parameters: {
             query?: never;
@@ -1454,6 +1814,20 @@ export type webhooks = Record<string, never>;
 export interface components {
     schemas: {
         /**
+         * AcceptedUnit
+         * @description A unit that readings may have.
+         */
+        AcceptedUnit: {
+            /** @description Ratio of its size to the SI unit. */
+            factor: number;
+            /** @description Added, in units of its own, before the ratio is applied; of temperatures only. */
+            offset?: number;
+            /** @description As the trade writes it. */
+            symbol: string;
+            /** @description Its code in the Unified Code for Units of Measure, accepted as well. */
+            ucum?: string;
+        };
+        /**
          * AccessDecision
          * @description An administrator’s word on a request; final.
          */
@@ -1571,6 +1945,19 @@ export interface components {
             run: number;
             /** @description Share of the variance of overall plant efficiency. */
             shareOfVariance: number;
+        };
+        /**
+         * AsOf
+         * @description What is in the figures.
+         */
+        AsOf: {
+            /** @description Entries of the ledger that are in the figures. */
+            ledgerSize: number;
+            /**
+             * @description `cells`: sums kept up to date, and what came since. `tests`: added up for this answer.
+             * @enum {unknown}
+             */
+            madeFrom: "cells" | "tests";
         };
         /**
          * BundleChoice
@@ -1791,6 +2178,42 @@ export interface components {
             qualifications: components["schemas"]["Qualification"][];
         };
         /**
+         * CountedTest
+         * @description A test behind a figure.
+         */
+        CountedTest: {
+            /** @description Whether it is in the figures. */
+            counts: boolean;
+            /** @description The test. */
+            href: string;
+            /**
+             * @description Why it isn’t.
+             * @enum {unknown}
+             */
+            leftOutBecause?: "in-question" | "unsound" | "superseded" | "withdrawn" | "another-in-the-year";
+            /** @description Overall plant efficiency, a ratio. */
+            overallPlantEfficiency?: number;
+            /** @description Id of the plant. */
+            plantId: string;
+            /**
+             * Format: date
+             * @description Day of the visit.
+             */
+            testedOn: string;
+            /** @description Id of the test. */
+            testId: string;
+        };
+        /**
+         * CountedTestPage
+         * @description One page of a list.
+         */
+        CountedTestPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["CountedTest"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
          * CurrentReading
          * @description Current of a line.
          */
@@ -1862,6 +2285,33 @@ export interface components {
             energyRate?: components["schemas"]["EnergyRate"];
             /** @description Number of the meter on the account billed. */
             meterNumber?: string;
+        };
+        /**
+         * EditionAmount
+         * @description A number of an edition.
+         */
+        EditionAmount: {
+            /** @description Name. */
+            name: string;
+            /** @description How it becomes a standard uncertainty: `standard`, `rectangular`, `step` or `interval-95`. */
+            shape?: string;
+            source: components["schemas"]["MethodSource"];
+            /** @description What it is. */
+            title: string;
+            /** @description Unit. */
+            unit: string;
+            /** @description In `unit`. */
+            value: number;
+        };
+        /**
+         * EditionSetting
+         * @description A choice of the edition.
+         */
+        EditionSetting: {
+            /** @description Name, with its unit at the end where it has one. */
+            name: string;
+            /** @description Its value, as text. */
+            value: string;
         };
         /**
          * Electrical
@@ -2399,6 +2849,22 @@ export interface components {
          */
         FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"];
         /**
+         * FormulaInput
+         * @description An input of a formula.
+         */
+        FormulaInput: {
+            /** @description Whether it is a list of values of that unit. */
+            list: boolean;
+            /** @description What it is. */
+            means: string;
+            /** @description Name, as in traces. */
+            name: string;
+            /** @description In the expression. */
+            symbol: string;
+            /** @description SI unit. */
+            unit: string;
+        };
+        /**
          * FrequencyReading
          * @description Frequency of the supply or the drive.
          */
@@ -2417,6 +2883,34 @@ export interface components {
             unit: "Hz";
             /** @description What the instrument showed. */
             value: number;
+        };
+        /**
+         * GroupValues
+         * @description What the tests of the group have in common.
+         */
+        GroupValues: {
+            /** @description The driver of the group. */
+            driver?: string;
+            /** @description The firmId of the group. */
+            firmId?: string;
+            /** @description The flowMethod of the group. */
+            flowMethod?: string;
+            /** @description The kind of the group. */
+            kind?: string;
+            /** @description The levelMethod of the group. */
+            levelMethod?: string;
+            /** @description The plantId of the group. */
+            plantId?: string;
+            /** @description The powerClass of the group. */
+            powerClass?: string;
+            /** @description The powerMethod of the group. */
+            powerMethod?: string;
+            /** @description The region of the group. */
+            region?: string;
+            /** @description The testerId of the group. */
+            testerId?: string;
+            /** @description The year of the group. */
+            year?: string;
         };
         /**
          * GrowerConsent
@@ -2474,6 +2968,18 @@ export interface components {
              * @enum {string}
              */
             status: "ok";
+        };
+        /**
+         * HistogramBin
+         * @description A bar of the histogram.
+         */
+        HistogramBin: {
+            /** @description Lower edge, in the unit of the answer; belongs to the bar. */
+            from: number;
+            /** @description Tests in it. */
+            tests: number;
+            /** @description Upper edge. */
+            to: number;
         };
         /**
          * HistoryToShare
@@ -2919,6 +3425,24 @@ export interface components {
             run?: number;
         };
         /**
+         * LeftOutOfStatistics
+         * @description Tests of the group that are not counted, by reason.
+         */
+        LeftOutOfStatistics: {
+            /** @description A later sound test of the plant in the same year counts. */
+            anotherInTheYear: number;
+            /** @description A finding holds them up. */
+            inQuestion: number;
+            /** @description Counted tests that don’t resolve this measure, or whose value is beyond its span. */
+            notResolved: number;
+            /** @description A later version took their place. */
+            superseded: number;
+            /** @description A finding rejects them, or a hold was decided against. */
+            unsound: number;
+            /** @description They were taken back. */
+            withdrawn: number;
+        };
+        /**
          * LengthReading
          * @description A reading of length, as the instrument showed it.
          */
@@ -3290,6 +3814,223 @@ export interface components {
             step?: components["schemas"]["VolumeReadingAboveZero"];
         };
         /**
+         * MethodCaution
+         * @description What can hurt. It warns and does not instruct.
+         */
+        MethodCaution: {
+            /** @description Id. */
+            id: string;
+            /** @description What a reader must see. Law, local codes and licensed practice come first. */
+            text: string;
+            /** @description In few words. */
+            title: string;
+        };
+        /**
+         * MethodCautionList
+         * @description All of one kind; there are no pages.
+         */
+        MethodCautionList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodCaution"][];
+        };
+        /**
+         * MethodDimension
+         * @description What can be read, and its units.
+         */
+        MethodDimension: {
+            /** @description What is measured. */
+            dimension: string;
+            /** @description SI unit in which it is computed. */
+            si: string;
+            /** @description Units that a sheet may use. */
+            units: components["schemas"]["AcceptedUnit"][];
+        };
+        /**
+         * MethodDimensionList
+         * @description All of one kind; there are no pages.
+         */
+        MethodDimensionList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodDimension"][];
+        };
+        /**
+         * MethodEdition
+         * @description A frozen, dated version of the method.
+         */
+        MethodEdition: {
+            /** @description Uncertainties where no certificate says better. */
+            defaults: components["schemas"]["EditionAmount"][];
+            /** @description Findings in force. */
+            findings: components["schemas"]["MethodLink"][];
+            /** @description Id. */
+            id: string;
+            /**
+             * Format: date
+             * @description First day on which it may be used.
+             */
+            inForceFrom: string;
+            /** @description Limits of findings. */
+            limits: components["schemas"]["EditionAmount"][];
+            /** @description Choices another edition may make otherwise. */
+            settings: components["schemas"]["EditionSetting"][];
+        };
+        /**
+         * MethodEditionList
+         * @description All of one kind; there are no pages.
+         */
+        MethodEditionList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodEdition"][];
+        };
+        /**
+         * MethodFinding
+         * @description A finding of the catalogue.
+         */
+        MethodFinding: {
+            /** @description Name in `leftOut` of the reading it asks for; left out with a reason it is a caution at most. */
+            absenceOf?: string;
+            /** @description `sheet` alone, or also the `context`. */
+            decidedFrom: string;
+            /** @description What it is about. */
+            group: string;
+            /** @description Id. */
+            id: string;
+            /** @description Limits it compares with, by their name in the edition. */
+            limits: string[];
+            /** @description JSON Pointer into the sheet; `*` stands for the run. */
+            place: string;
+            /** @description What to do. */
+            remedy: string;
+            /** @description When it is raised. */
+            rule: string;
+            /**
+             * @description How grave it is.
+             * @enum {unknown}
+             */
+            severity: "reject" | "hold" | "caution" | "note";
+            source: components["schemas"]["MethodSource"];
+            /** @description Why it matters. */
+            why: string;
+            /** @description Quantities that are not reported while it stands. */
+            withholds: components["schemas"]["MethodLink"][];
+        };
+        /**
+         * MethodFindingList
+         * @description All of one kind; there are no pages.
+         */
+        MethodFindingList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodFinding"][];
+        };
+        /**
+         * MethodFormula
+         * @description A formula of the method.
+         */
+        MethodFormula: {
+            /** @description As a person writes it. */
+            expression: string;
+            /** @description Id, as in traces. */
+            id: string;
+            /** @description What it is made of. */
+            inputs: components["schemas"]["FormulaInput"][];
+            source: components["schemas"]["MethodSource"];
+            /** @description What it gives. */
+            title: string;
+            /** @description SI unit of its value. */
+            unit: string;
+            /** @description Ways to measure that use it by name. */
+            usedBy: components["schemas"]["MethodLink"][];
+            /** @description Where it holds; everywhere if absent. */
+            validity?: string;
+        };
+        /**
+         * MethodFormulaList
+         * @description All of one kind; there are no pages.
+         */
+        MethodFormulaList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodFormula"][];
+        };
+        /**
+         * MethodLink
+         * @description Something else of the method.
+         */
+        MethodLink: {
+            /** @description Where to read it. */
+            href: string;
+            /** @description Its id. */
+            id: string;
+        };
+        /**
+         * MethodOfMeasuring
+         * @description A way to measure flow, level or power.
+         */
+        MethodOfMeasuring: {
+            /** @description What can hurt, to be shown beside it. */
+            cautions: components["schemas"]["MethodLink"][];
+            /** @description Formulas it uses. */
+            formulas: components["schemas"]["MethodLink"][];
+            /** @description Id, as `method` of the sheet. */
+            id: string;
+            /**
+             * @description What it measures.
+             * @enum {unknown}
+             */
+            of: "flow" | "level" | "power";
+            source: components["schemas"]["MethodSource"];
+            /** @description In words. */
+            title: string;
+        };
+        /**
+         * MethodOfMeasuringList
+         * @description All of one kind; there are no pages.
+         */
+        MethodOfMeasuringList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodOfMeasuring"][];
+        };
+        /**
+         * MethodQuantity
+         * @description A quantity that is reported.
+         */
+        MethodQuantity: {
+            /** @description Formulas it may come from; none where it is read itself. */
+            formulas: components["schemas"]["MethodLink"][];
+            /** @description Id, as in results. */
+            id: string;
+            /** @description Unit shown to readers of metric units. */
+            metric: string;
+            /** @description In words. */
+            title: string;
+            /** @description SI unit. */
+            unit: string;
+            /** @description Unit shown to readers of US customary units. */
+            us: string;
+        };
+        /**
+         * MethodQuantityList
+         * @description All of one kind; there are no pages.
+         */
+        MethodQuantityList: {
+            /** @description All of them. */
+            items: components["schemas"]["MethodQuantity"][];
+        };
+        /**
+         * MethodSource
+         * @description Where it is published, and how it was used.
+         */
+        MethodSource: {
+            /**
+             * @description Read in a copy, remembered, derived, custom of the trade, or judged by the authors of the method.
+             * @enum {unknown}
+             */
+            basis: "looked up" | "from memory" | "derived" | "common practice" | "our judgement";
+            /** @description Document. */
+            document: string;
+            /** @description Place in the document. */
+            place: string;
+        };
+        /**
          * NamedFinding
          * @description A finding, by its name and place.
          */
@@ -3359,6 +4100,22 @@ export interface components {
             vacuumCheck?: components["schemas"]["VacuumCheck"];
             /** @description Surface of the water above the centre of the discharge pipe; negative if below. */
             waterSurfaceAboveDischargeCentre: components["schemas"]["LengthReading"];
+        };
+        /**
+         * PanelChange
+         * @description The same plants in a year and the year before.
+         */
+        PanelChange: {
+            /** @description Upper end of the 95 % interval; absent where it is not bounded. */
+            high?: number;
+            /** @description Lower end of the 95 % interval; absent where it is not bounded. */
+            low?: number;
+            /** @description Mean change of overall plant efficiency, a ratio. */
+            meanChange: number;
+            /** @description Plants with a counted test in both. */
+            plants: number;
+            /** @description The later year. */
+            year: number;
         };
         /**
          * Pipe
@@ -3570,6 +4327,29 @@ export interface components {
             reference?: string;
             /** @description Code of the region. */
             region?: string;
+        };
+        /**
+         * PotentialSavings
+         * @description Energy of a year that plants below a reference would not have used at it. No forecast.
+         */
+        PotentialSavings: {
+            /** @description Sum over plants below the reference, joules a year. */
+            energyJ: number;
+            /** @description Upper end, likewise. */
+            high: number;
+            /** @description Lower end, as if the errors of all tests were in one direction. */
+            low: number;
+            /** @description Efficiency of the reference, a ratio. */
+            reference: number;
+            /**
+             * @description The 75th percentile of the group, at the edge of its bin.
+             * @enum {string}
+             */
+            referenceIs: "group-percentile-75";
+            /** @description Part of tests whose own interval lies below the reference. */
+            resolvedJ: number;
+            /** @description Part of tests whose own interval reaches the reference. */
+            unresolvedJ: number;
         };
         /**
          * PowerReading
@@ -4274,6 +5054,139 @@ export interface components {
             value: number;
         };
         /**
+         * Statistics
+         * @description Grouped figures over tests.
+         */
+        Statistics: {
+            asOf: components["schemas"]["AsOf"];
+            /** @description Groups in the order of their values. */
+            items: components["schemas"]["StatisticsGroup"][];
+            /**
+             * @description Quantity of the run that stands for the usual condition.
+             * @default overall-plant-efficiency
+             * @enum {unknown}
+             */
+            measure: "overall-plant-efficiency" | "flow" | "total-dynamic-head" | "lift" | "specific-capacity" | "standing-water-level" | "input-power" | "energy-per-volume" | "cost-per-volume";
+            /**
+             * @description To be shown with the figures.
+             * @enum {string}
+             */
+            notASample: "Tested plants are not a random sample of all plants.";
+            /**
+             * @description Whose tests these are.
+             * @enum {unknown}
+             */
+            of: "own-tests" | "tests-given-to-the-program" | "all-tests";
+            /**
+             * @description Of each plant and year the last sound test counts.
+             * @enum {boolean}
+             */
+            oneTestAPlantAYear: true;
+            /** @description How far a percentile may be from that of the values themselves, as a ratio. */
+            percentileBound: number;
+            /** @description SI unit of all values of the measure. */
+            unit: string;
+        };
+        /**
+         * StatisticsGroup
+         * @description Figures of one group.
+         */
+        StatisticsGroup: {
+            /** @description Mean half-width of the tests’ own 95 % intervals of efficiency: what would remain however many tests are averaged, if all their errors were common. Stands beside the interval of the mean, not in it. */
+            commonUncertaintyAtMost?: number;
+            /** @description Currency of costs. */
+            currency?: string;
+            /** @description Editions of the counted tests; more than one means that the figures mix them. */
+            editions: string[];
+            group: components["schemas"]["GroupValues"];
+            /** @description Counts of tests, lowest values first. */
+            histogram: components["schemas"]["HistogramBin"][];
+            leftOut: components["schemas"]["LeftOutOfStatistics"];
+            links: components["schemas"]["StatisticsLinks"];
+            mean?: components["schemas"]["StatisticsMean"];
+            /** @description 10, 25, 50 (the median), 75 and 90 percent. */
+            percentiles: components["schemas"]["StatisticsPercentile"][];
+            /** @description Plants among them; at least so many where intervals are upper bounds. */
+            plants: number;
+            potentialSavings?: components["schemas"]["PotentialSavings"];
+            /** @description Tests that count and resolve the measure. */
+            tests: number;
+            weightedMean?: components["schemas"]["WeightedMean"];
+            weights: components["schemas"]["StatisticsWeights"];
+            /**
+             * @description No mean of costs in different currencies.
+             * @enum {string}
+             */
+            withheld?: "mixed-currencies";
+        };
+        /**
+         * StatisticsLinks
+         * @description Where the figures come from.
+         */
+        StatisticsLinks: {
+            /** @description The tests of the group. */
+            tests: string;
+        };
+        /**
+         * StatisticsMean
+         * @description A mean over tests, with its interval over plants.
+         */
+        StatisticsMean: {
+            /** @description Upper end of the 95 % interval; absent where it is not bounded. */
+            high?: number;
+            /**
+             * @description `over-plants`: clustered by plant. `upper-bound`: the sums of several years or groups were joined, in which a plant may stand more than once; the interval is at most as wide as told.
+             * @enum {unknown}
+             */
+            intervalIs: "over-plants" | "upper-bound";
+            /** @description Lower end of the 95 % interval; absent where it is not bounded. */
+            low?: number;
+            /** @description Mean, in the unit of the answer. */
+            value: number;
+        };
+        /**
+         * StatisticsPercentile
+         * @description A percentile with its interval by order statistics.
+         */
+        StatisticsPercentile: {
+            /** @description Upper end of the 95 % interval; absent where it is not bounded. */
+            high?: number;
+            /** @description Lower end of the 95 % interval; absent where it is not bounded. */
+            low?: number;
+            /** @description Share of tests below, in percent. */
+            percent: number;
+            /** @description In the unit of the answer. */
+            value: number;
+        };
+        /**
+         * StatisticsTrend
+         * @description Overall plant efficiency over the years, two ways.
+         */
+        StatisticsTrend: {
+            asOf: components["schemas"]["AsOf"];
+            /** @description Groups in the order of their values. */
+            items: components["schemas"]["TrendGroup"][];
+            /**
+             * @description To be shown with the figures.
+             * @enum {string}
+             */
+            notASample: "Tested plants are not a random sample of all plants.";
+        };
+        /**
+         * StatisticsWeights
+         * @description How the energy of a year is known, in counted tests.
+         */
+        StatisticsWeights: {
+            /** @description From bills. */
+            bills: number;
+            /** @description Hours of a year times measured power. */
+            hours: number;
+            /** @description Not known; no weight is given silently. */
+            none: number;
+            /** @description Water of a year times measured energy per volume. */
+            volume: number;
+        };
+        /**
          * Suction
          * @description One of the methods offered, told apart by `method`.
          */
@@ -4893,6 +5806,33 @@ export interface components {
             positions?: components["schemas"]["LengthReading"][];
         };
         /**
+         * TrendGroup
+         * @description All-tested and panel trend of a group.
+         */
+        TrendGroup: {
+            /** @description Changes also with who comes to be tested. */
+            allTested: components["schemas"]["TrendYear"][];
+            group: components["schemas"]["GroupValues"];
+            /** @description The honest trend: the same plants, year to year. */
+            panel: components["schemas"]["PanelChange"][];
+        };
+        /**
+         * TrendYear
+         * @description All plants tested in a year.
+         */
+        TrendYear: {
+            /** @description Upper end of the 95 % interval; absent where it is not bounded. */
+            high?: number;
+            /** @description Lower end of the 95 % interval; absent where it is not bounded. */
+            low?: number;
+            /** @description Mean overall plant efficiency, a ratio. */
+            mean: number;
+            /** @description Tests, one a plant. */
+            tests: number;
+            /** @description Year of the visit. */
+            year: number;
+        };
+        /**
          * UltrasonicRate
          * @description Flow by the rate of a clamp-on meter.
          */
@@ -5103,6 +6043,32 @@ export interface components {
             unit: "gal" | "[gal_us]" | "imp-gal" | "[gal_br]" | "ft3" | "[cft_i]" | "acre-ft" | "acre-in" | "m3" | "L" | "ML" | "ha-mm";
             /** @description What was read; more than zero. */
             value: number;
+        };
+        /**
+         * WeightedMean
+         * @description A ratio of sums: what each unit of the weight had on average.
+         */
+        WeightedMean: {
+            /**
+             * @description Weight: input energy of a year, or water of a year.
+             * @enum {unknown}
+             */
+            by: "energy" | "volume";
+            /** @description Upper end of the 95 % interval; absent where it is not bounded. */
+            high?: number;
+            /**
+             * @description `over-plants`: clustered by plant. `upper-bound`: the sums of several years or groups were joined, in which a plant may stand more than once; the interval is at most as wide as told.
+             * @enum {unknown}
+             */
+            intervalIs: "over-plants" | "upper-bound";
+            /** @description Lower end of the 95 % interval; absent where it is not bounded. */
+            low?: number;
+            /** @description Tests with a weight; the others are left out of this mean. */
+            tests: number;
+            /** @description Ratio, in the unit of the answer. */
+            value: number;
+            /** @description Sum of the weights: joules, or cubic metres. */
+            weight: number;
         };
         /**
          * Withdrawal
@@ -9627,6 +10593,1053 @@ export interface operations {
             };
         };
     };
+    "methodCautions.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodCautionList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodCautions.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What can hurt. It warns and does not instruct. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodCaution"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodEditions.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodEditionList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodEditions.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A frozen, dated version of the method. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodEdition"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFindings.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFindingList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFindings.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A finding of the catalogue. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFinding"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFormulas.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFormulaList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodFormulas.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A formula of the method. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodFormula"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodMethods.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodOfMeasuringList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodMethods.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A way to measure flow, level or power. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodOfMeasuring"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodQuantities.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodQuantityList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodQuantities.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Its id. */
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A quantity that is reported. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodQuantity"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "methodUnits.list": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description All of one kind; there are no pages. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MethodDimensionList"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "plants.list": {
         parameters: {
             query?: {
@@ -12010,6 +14023,579 @@ export interface operations {
             };
             /** @description `not-found`: There is nothing here that this key may see. */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.read": {
+        parameters: {
+            query?: {
+                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
+                driver?: string;
+                /** @description Ids of firms. Several are parted by commas. */
+                firmId?: string;
+                /** @description Methods of measuring flow. Several are parted by commas. */
+                flowMethod?: string;
+                /** @description What to group by, parted by commas. Driver is always among them: electric motors and engines are never pooled. */
+                groupBy?: string;
+                /** @description `well` or `booster`. Several are parted by commas. */
+                kind?: string;
+                /** @description Methods of reading levels. Several are parted by commas. */
+                levelMethod?: string;
+                /** @description Quantity of the run that stands for the usual condition. */
+                measure?: "overall-plant-efficiency" | "flow" | "total-dynamic-head" | "lift" | "specific-capacity" | "standing-water-level" | "input-power" | "energy-per-volume" | "cost-per-volume";
+                /** @description Ids of plants. Several are parted by commas. */
+                plantId?: string;
+                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
+                powerClass?: string;
+                /** @description Methods of measuring input power. Several are parted by commas. */
+                powerMethod?: string;
+                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
+                region?: string;
+                /** @description Ids of testers. Several are parted by commas. */
+                testerId?: string;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Figures by group. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Statistics"];
+                    "text/csv": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.chart": {
+        parameters: {
+            query?: {
+                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
+                driver?: string;
+                /** @description Ids of firms. Several are parted by commas. */
+                firmId?: string;
+                /** @description Methods of measuring flow. Several are parted by commas. */
+                flowMethod?: string;
+                /** @description What to group by, parted by commas. Driver is always among them: electric motors and engines are never pooled. */
+                groupBy?: string;
+                /** @description `well` or `booster`. Several are parted by commas. */
+                kind?: string;
+                /** @description Methods of reading levels. Several are parted by commas. */
+                levelMethod?: string;
+                /** @description Quantity of the run that stands for the usual condition. */
+                measure?: "overall-plant-efficiency" | "flow" | "total-dynamic-head" | "lift" | "specific-capacity" | "standing-water-level" | "input-power" | "energy-per-volume" | "cost-per-volume";
+                /** @description Ids of plants. Several are parted by commas. */
+                plantId?: string;
+                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
+                powerClass?: string;
+                /** @description Methods of measuring input power. Several are parted by commas. */
+                powerMethod?: string;
+                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
+                region?: string;
+                /** @description Ids of testers. Several are parted by commas. */
+                testerId?: string;
+                /** @description `auto` follows the reader’s system. */
+                theme?: "auto" | "light" | "dark";
+                /** @description Width in pixels. */
+                width?: number;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path: {
+                /** @description What is drawn. */
+                chart: "histogram" | "percentile-bands" | "panel-trend";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The chart. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.listTests": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
+                driver?: string;
+                /** @description Ids of firms. Several are parted by commas. */
+                firmId?: string;
+                /** @description Methods of measuring flow. Several are parted by commas. */
+                flowMethod?: string;
+                /** @description `well` or `booster`. Several are parted by commas. */
+                kind?: string;
+                /** @description Methods of reading levels. Several are parted by commas. */
+                levelMethod?: string;
+                /** @description Items on a page. */
+                limit?: number;
+                /** @description Ids of plants. Several are parted by commas. */
+                plantId?: string;
+                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
+                powerClass?: string;
+                /** @description Methods of measuring input power. Several are parted by commas. */
+                powerMethod?: string;
+                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
+                region?: string;
+                /** @description Ids of testers. Several are parted by commas. */
+                testerId?: string;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CountedTestPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.trend": {
+        parameters: {
+            query?: {
+                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
+                driver?: string;
+                /** @description Ids of firms. Several are parted by commas. */
+                firmId?: string;
+                /** @description Methods of measuring flow. Several are parted by commas. */
+                flowMethod?: string;
+                /** @description What to group by, parted by commas. Driver is always among them: electric motors and engines are never pooled. */
+                groupBy?: string;
+                /** @description `well` or `booster`. Several are parted by commas. */
+                kind?: string;
+                /** @description Methods of reading levels. Several are parted by commas. */
+                levelMethod?: string;
+                /** @description Ids of plants. Several are parted by commas. */
+                plantId?: string;
+                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
+                powerClass?: string;
+                /** @description Methods of measuring input power. Several are parted by commas. */
+                powerMethod?: string;
+                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
+                region?: string;
+                /** @description Ids of testers. Several are parted by commas. */
+                testerId?: string;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Trends by group. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StatisticsTrend"];
+                    "text/csv": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -15029,6 +17615,141 @@ export interface operations {
             };
         };
     };
+    "tests.report": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The report. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/html": string;
+                    "text/plain": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "tests.results": {
         parameters: {
             query?: never;
@@ -16337,12 +19058,14 @@ export interface operations {
     };
 }
 
+export type AcceptedUnit = components['schemas']['AcceptedUnit']
 export type AccessDecision = components['schemas']['AccessDecision']
 export type AccessRequest = components['schemas']['AccessRequest']
 export type AccessRequestPage = components['schemas']['AccessRequestPage']
 export type AccessRequestToMake = components['schemas']['AccessRequestToMake']
 export type Accuracy = components['schemas']['Accuracy']
 export type Advice = components['schemas']['Advice']
+export type AsOf = components['schemas']['AsOf']
 export type BundleChoice = components['schemas']['BundleChoice']
 export type Certificate = components['schemas']['Certificate']
 export type Change = components['schemas']['Change']
@@ -16357,11 +19080,15 @@ export type Context = components['schemas']['Context']
 export type ContextInstrument = components['schemas']['ContextInstrument']
 export type ContextPlant = components['schemas']['ContextPlant']
 export type ContextTester = components['schemas']['ContextTester']
+export type CountedTest = components['schemas']['CountedTest']
+export type CountedTestPage = components['schemas']['CountedTestPage']
 export type CurrentReading = components['schemas']['CurrentReading']
 export type DecisionWords = components['schemas']['DecisionWords']
 export type DischargePressure = components['schemas']['DischargePressure']
 export type DiskTiming = components['schemas']['DiskTiming']
 export type Economics = components['schemas']['Economics']
+export type EditionAmount = components['schemas']['EditionAmount']
+export type EditionSetting = components['schemas']['EditionSetting']
 export type Electrical = components['schemas']['Electrical']
 export type EnergyPerPulseReadingAboveZero = components['schemas']['EnergyPerPulseReadingAboveZero']
 export type EnergyPerRevolutionReadingAboveZero = components['schemas']['EnergyPerRevolutionReadingAboveZero']
@@ -16386,11 +19113,14 @@ export type FirmToRegister = components['schemas']['FirmToRegister']
 export type FlowReading = components['schemas']['FlowReading']
 export type FlowReadingAboveZero = components['schemas']['FlowReadingAboveZero']
 export type FlowReadings = components['schemas']['FlowReadings']
+export type FormulaInput = components['schemas']['FormulaInput']
 export type FrequencyReading = components['schemas']['FrequencyReading']
+export type GroupValues = components['schemas']['GroupValues']
 export type GrowerConsent = components['schemas']['GrowerConsent']
 export type HandCheck = components['schemas']['HandCheck']
 export type HandStep = components['schemas']['HandStep']
 export type Health = components['schemas']['Health']
+export type HistogramBin = components['schemas']['HistogramBin']
 export type HistoryToShare = components['schemas']['HistoryToShare']
 export type HistoryTurn = components['schemas']['HistoryTurn']
 export type HistoryTurnPage = components['schemas']['HistoryTurnPage']
@@ -16416,6 +19146,7 @@ export type LedgerEntryPage = components['schemas']['LedgerEntryPage']
 export type LedgerKey = components['schemas']['LedgerKey']
 export type LedgerKeys = components['schemas']['LedgerKeys']
 export type LeftOut = components['schemas']['LeftOut']
+export type LeftOutOfStatistics = components['schemas']['LeftOutOfStatistics']
 export type LengthReading = components['schemas']['LengthReading']
 export type LengthReadingAboveZero = components['schemas']['LengthReadingAboveZero']
 export type LengthSwingingReading = components['schemas']['LengthSwingingReading']
@@ -16432,11 +19163,28 @@ export type MeterRate = components['schemas']['MeterRate']
 export type MeterRevolutions = components['schemas']['MeterRevolutions']
 export type MeterToRecord = components['schemas']['MeterToRecord']
 export type MeterTotaliser = components['schemas']['MeterTotaliser']
+export type MethodCaution = components['schemas']['MethodCaution']
+export type MethodCautionList = components['schemas']['MethodCautionList']
+export type MethodDimension = components['schemas']['MethodDimension']
+export type MethodDimensionList = components['schemas']['MethodDimensionList']
+export type MethodEdition = components['schemas']['MethodEdition']
+export type MethodEditionList = components['schemas']['MethodEditionList']
+export type MethodFinding = components['schemas']['MethodFinding']
+export type MethodFindingList = components['schemas']['MethodFindingList']
+export type MethodFormula = components['schemas']['MethodFormula']
+export type MethodFormulaList = components['schemas']['MethodFormulaList']
+export type MethodLink = components['schemas']['MethodLink']
+export type MethodOfMeasuring = components['schemas']['MethodOfMeasuring']
+export type MethodOfMeasuringList = components['schemas']['MethodOfMeasuringList']
+export type MethodQuantity = components['schemas']['MethodQuantity']
+export type MethodQuantityList = components['schemas']['MethodQuantityList']
+export type MethodSource = components['schemas']['MethodSource']
 export type NamedFinding = components['schemas']['NamedFinding']
 export type Note = components['schemas']['Note']
 export type NoteContent = components['schemas']['NoteContent']
 export type NotePage = components['schemas']['NotePage']
 export type OpenSurface = components['schemas']['OpenSurface']
+export type PanelChange = components['schemas']['PanelChange']
 export type Pipe = components['schemas']['Pipe']
 export type PitotTraverse = components['schemas']['PitotTraverse']
 export type PitotTube = components['schemas']['PitotTube']
@@ -16449,6 +19197,7 @@ export type PlantLookup = components['schemas']['PlantLookup']
 export type PlantPage = components['schemas']['PlantPage']
 export type PlantPatch = components['schemas']['PlantPatch']
 export type PlantToRegister = components['schemas']['PlantToRegister']
+export type PotentialSavings = components['schemas']['PotentialSavings']
 export type PowerReading = components['schemas']['PowerReading']
 export type PowerReadingAboveZero = components['schemas']['PowerReadingAboveZero']
 export type PowerReadings = components['schemas']['PowerReadings']
@@ -16486,6 +19235,13 @@ export type Sheet = components['schemas']['Sheet']
 export type ShownValue = components['schemas']['ShownValue']
 export type SounderReadings = components['schemas']['SounderReadings']
 export type SpeedReadingAboveZero = components['schemas']['SpeedReadingAboveZero']
+export type Statistics = components['schemas']['Statistics']
+export type StatisticsGroup = components['schemas']['StatisticsGroup']
+export type StatisticsLinks = components['schemas']['StatisticsLinks']
+export type StatisticsMean = components['schemas']['StatisticsMean']
+export type StatisticsPercentile = components['schemas']['StatisticsPercentile']
+export type StatisticsTrend = components['schemas']['StatisticsTrend']
+export type StatisticsWeights = components['schemas']['StatisticsWeights']
 export type Suction = components['schemas']['Suction']
 export type SuctionGauge = components['schemas']['SuctionGauge']
 export type TemperatureReading = components['schemas']['TemperatureReading']
@@ -16518,6 +19274,8 @@ export type TraceReading = components['schemas']['TraceReading']
 export type TraceSource = components['schemas']['TraceSource']
 export type TracedReading = components['schemas']['TracedReading']
 export type TraverseDiameter = components['schemas']['TraverseDiameter']
+export type TrendGroup = components['schemas']['TrendGroup']
+export type TrendYear = components['schemas']['TrendYear']
 export type UltrasonicRate = components['schemas']['UltrasonicRate']
 export type UltrasonicVelocity = components['schemas']['UltrasonicVelocity']
 export type VacuumCheck = components['schemas']['VacuumCheck']
@@ -16528,5 +19286,6 @@ export type VoltageReadingAboveZero = components['schemas']['VoltageReadingAbove
 export type VoltsAmps = components['schemas']['VoltsAmps']
 export type VolumeReading = components['schemas']['VolumeReading']
 export type VolumeReadingAboveZero = components['schemas']['VolumeReadingAboveZero']
+export type WeightedMean = components['schemas']['WeightedMean']
 export type Withdrawal = components['schemas']['Withdrawal']
 export type Withheld = components['schemas']['Withheld']

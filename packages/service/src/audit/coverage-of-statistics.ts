@@ -3,7 +3,8 @@ import type { TableCoverage } from './cover.ts'
 
 const DERIVED = 'follows from sheet, context and edition of the test, which are covered'
 const HAPPENED = 'follows from test, closure, decision and turn, which are covered as far as their own tables say'
-const ORDER = 'the order in which rows were added; figures depend on it only where two tests of one day and plant compete'
+const ORDER =
+  'the order in which rows were added; figures depend on it only where two tests of one day and plant compete'
 const CELLS = 'made from the narrow rows; a rebuild gives the same bytes'
 
 const columns = (names: string, why: string): Record<string, string> =>

@@ -58,9 +58,9 @@ describe('every operation', () => {
     }
   })
 
-  const OPEN = /^(health\..*|ledger\.(checkpoint|consistency|inclusion|keys|tile))$/
+  const OPEN = /^(health\..*|ledger\.(checkpoint|consistency|inclusion|keys|tile)|method[A-Z]\w+\.(list|get))$/
 
-  test('asks for a key unless it is about health or hashes of the ledger, and says which roles and scope', () => {
+  test('asks for a key unless it is about health, hashes of the ledger or the method, and says which roles and scope', () => {
     for (const operation of operations()) {
       if (OPEN.test(operation.operationId)) expect(operation.security).toEqual([])
       else
@@ -86,7 +86,8 @@ describe('every field', () => {
   })
 
   test('that is a number stands beside its unit, or says what it counts in', () => {
-    const said = /\bratio\b|\bpercent\b|\bshare\b|^Seconds|\bin (m|m³\/s|m²\/s|W|J\/m³|s)\b|degrees of freedom/i
+    const said =
+      /units of its own|\bratio\b|\bpercent\b|\bshare\b|^Seconds|\bin (m|m³\/s|m²\/s|W|J\/m³|s)\b|degrees of freedom/i
     const bare = schemas(document, '').filter(([place, { type, description }]) => {
       const parent = place.replace(/\/properties\/[^/]+(\/items)?$/, '')
       const beside = schemas(document, '').some(([other]) => other === `${parent}/properties/unit`)

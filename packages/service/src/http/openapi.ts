@@ -37,6 +37,7 @@ const TAGS: Readonly<Record<string, string>> = {
   Instruments: 'Instruments of a firm with their certificates, by revision.',
   Ledger: 'The log of everything that happened: signed checkpoints, proofs, and files to verify offline.',
   Keys: 'API keys: make, list, rotate, end; and whom tokens stand for.',
+  Method: 'How figures come about: editions, formulas with their sources, units, findings, cautions.',
   Notes: 'Names, telephone numbers and free text beside a test; erasable.',
   Plants: 'Pumping plants with their equipment, by revision, and the firms that may see them.',
   Programs: 'Programs that tests are given to.',

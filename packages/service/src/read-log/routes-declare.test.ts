@@ -38,6 +38,7 @@ test('every operation on test data says what it writes down, or why nothing', as
     'tests.listPrograms': 'test',
     'tests.reads': 'nothing',
     'tests.replay': 'test',
+    'tests.report': 'test',
     'tests.results': 'test',
     'tests.sheet': 'test',
     'tests.context': 'test',
