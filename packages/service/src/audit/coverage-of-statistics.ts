@@ -28,7 +28,7 @@ export const STATISTICS_TABLES: Readonly<Record<string, TableCoverage>> = {
     holds: 'What the tests of groups add up to.',
     added: CELLS,
     removed: CELLS,
-    columns: columns('scope cuboid key body', CELLS),
+    columns: columns('scope cuboid key body place', CELLS),
   },
   statistics_fold: {
     holds: 'Up to where rows are in the cells.',

@@ -305,6 +305,7 @@ export interface StatisticsCell {
   body: Buffer;
   cuboid: number;
   key: string[];
+  place: number;
   scope: string;
 }
 

@@ -1,10 +1,10 @@
 /** Figures of a group, from its cells, as they are told. */
 import { ticks } from 'd3-array'
 import { binOf, EDGES } from './bins.ts'
-import type { Cell } from './cell.ts'
-import { countsOf, type Estimate, meanOf, percentileOf, ratioOf } from './estimate.ts'
+import { type Estimate, meanOf, percentileOf, ratioOf } from './estimate.ts'
 import type { Group, Question } from './gather.ts'
 import { EFFICIENCY, JOULES_PER_KWH, MEASURE_IDS, MEASURES, type MeasureId, PARTS } from './measures.ts'
+import { countsOf, type Part } from './part.ts'
 import { type FilterQuery, groupOf, testsLink } from './query.ts'
 import { potentialSavings } from './savings.ts'
 import { camel, type StatisticsGroup } from './schemas.ts'
@@ -35,10 +35,10 @@ const WEIGHTED: Partial<
   'cost-per-volume': { by: 'volume', slots: SLOTS.ratios.costByVolume, scale: 1 / PARTS, weightScale: 1 },
 }
 
-const totalOf = (parts: readonly Cell[], slot: Slot): number =>
+const totalOf = (parts: readonly Part[], slot: Slot): number =>
   parts.reduce((sum, { sums }) => sum + read(sums, slot), 0)
 
-function labelsOf(parts: readonly Cell[], kind: 'edition' | 'currency'): string[] {
+function labelsOf(parts: readonly Part[], kind: 'edition' | 'currency'): string[] {
   const labels = new Set(parts.flatMap((part) => [...part.labels.keys()]))
   return [...labels]
     .filter((label) => label.startsWith(`${kind} `))
@@ -52,7 +52,7 @@ export const ends = ({ value, halfWidth }: Estimate, scale: number): { low?: num
 
 const intervalIs = ({ isBound }: Estimate): 'upper-bound' | 'over-plants' => (isBound ? 'upper-bound' : 'over-plants')
 
-function meansOf(parts: readonly Cell[], measure: MeasureId): Pick<StatisticsGroup, 'mean' | 'weightedMean'> {
+function meansOf(parts: readonly Part[], measure: MeasureId): Pick<StatisticsGroup, 'mean' | 'weightedMean'> {
   const n = MEASURE_IDS.indexOf(measure)
   const step = MEASURES[n]!.step
   const mean = meanOf(parts, SLOTS.measures[n]!)
@@ -108,7 +108,7 @@ function histogramOf(counts: Counts, step: number): StatisticsGroup['histogram']
 
 /** What only efficiency has. */
 function ofEfficiency(
-  parts: readonly Cell[],
+  parts: readonly Part[],
   counts: Counts,
 ): Pick<StatisticsGroup, 'commonUncertaintyAtMost' | 'potentialSavings'> {
   const tests = totalOf(parts, SLOTS.widths.tests)

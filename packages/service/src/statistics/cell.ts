@@ -1,8 +1,9 @@
 /** A cell: what the tests of a group add up to. Cells are added and taken away exactly, and packed always the same way. */
 import { noSums, SUMS_LENGTH, type Sums } from './sums.ts'
 
-/** Counts or sums by bin, by the kind of what is counted: `kind * KIND + bin`. */
-export type Bins = Map<number, number>
+/** Counts or sums by bin, by the kind of what is counted. */
+export type Bins = Map<number, Map<number, number>>
+/** Kind and bin are packed as one number. */
 const KIND = 4096
 
 /** Kinds of bins beyond the measures, which are counted under their own number: energy by the bin of the efficiency. */
@@ -42,25 +43,31 @@ export function addTo<K>(map: Map<K, number>, key: K, value: number): void {
   else map.set(key, sum)
 }
 
-export const addBin = (cell: Cell, kind: number, bin: number, value: number): void =>
-  addTo(cell.bins, kind * KIND + bin, value)
+export function addBin({ bins }: Cell, kind: number, bin: number, value: number): void {
+  let own = bins.get(kind)
+  if (own === undefined) {
+    own = new Map()
+    bins.set(kind, own)
+  }
+  addTo(own, bin, value)
+}
 
 /** Adds a cell to another, or takes it away. */
 export function merge(into: Cell, { sums, bins, labels }: Cell, sign: 1 | -1 = 1): void {
   for (let n = 0; n < SUMS_LENGTH; n++) into.sums[n]! += sign * sums[n]!
-  for (const [key, value] of bins) addTo(into.bins, key, sign * value)
+  for (const [kind, own] of bins) {
+    let other = into.bins.get(kind)
+    if (other === undefined) {
+      other = new Map()
+      into.bins.set(kind, other)
+    }
+    for (const [bin, value] of own) addTo(other, bin, sign * value)
+  }
   for (const [key, value] of labels) addTo(into.labels, key, sign * value)
 }
 
-/** Bins of one kind, in order. */
-export function binsOf({ bins }: Cell, kind: number): [bin: number, value: number][] {
-  const found: [number, number][] = []
-  for (const [key, value] of bins) if (Math.floor(key / KIND) === kind) found.push([key % KIND, value])
-  return found.sort(([a], [b]) => a - b)
-}
-
 export const isEmpty = ({ sums, bins, labels }: Cell): boolean =>
-  bins.size === 0 && labels.size === 0 && sums.every((value) => value === 0)
+  [...bins.values()].every(({ size }) => size === 0) && labels.size === 0 && sums.every((value) => value === 0)
 
 /** Whole numbers, low seven bits first, the eighth telling that more follow. */
 class Writer {
@@ -110,14 +117,17 @@ export function pack({ sums, bins, labels }: Cell): Buffer {
     writer.number(value)
   }
   if (zeros > 0) for (const one of [0, zeros]) writer.number(one)
-  writer.number(bins.size)
+  writer.number([...bins.values()].reduce((sum, { size }) => sum + size, 0))
   let before = 0
-  for (const key of [...bins.keys()].sort((a, b) => a - b)) {
-    const value = bins.get(key)!
-    if (value < 0) throw new RangeError(`A bin of a cell holds ${value}.`)
-    writer.number(key - before)
-    writer.number(value)
-    before = key
+  for (const kind of [...bins.keys()].sort((a, b) => a - b)) {
+    const own = bins.get(kind)!
+    for (const bin of Uint32Array.from(own.keys()).sort()) {
+      const value = own.get(bin)!
+      if (value < 0) throw new RangeError(`A bin of a cell holds ${value}.`)
+      writer.number(kind * KIND + bin - before)
+      writer.number(value)
+      before = kind * KIND + bin
+    }
   }
   writer.number(labels.size)
   for (const key of [...labels.keys()].sort()) {
@@ -148,7 +158,7 @@ export function unpack(bytes: Buffer): Cell {
   let key = 0
   for (let left = number(); left > 0; left--) {
     key += number()
-    cell.bins.set(key, number())
+    addBin(cell, Math.floor(key / KIND), key % KIND, number())
   }
   for (let left = number(); left > 0; left--) {
     const length = number()

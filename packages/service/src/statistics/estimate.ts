@@ -7,7 +7,7 @@
  */
 import { coverageFactor95 } from '@liftledger/calc'
 import { highestOf, lowestOf, middleOf } from './bins.ts'
-import { binsOf, type Cell } from './cell.ts'
+import type { Part } from './part.ts'
 import { type MeasureSlots, type RatioSlots, read, readBig, type Slot } from './sums.ts'
 
 export interface Estimate {
@@ -22,10 +22,10 @@ export interface Estimate {
   readonly isBound: boolean
 }
 
-const total = (parts: readonly Cell[], slot: Slot): number => parts.reduce((sum, { sums }) => sum + read(sums, slot), 0)
-const most = (parts: readonly Cell[], slot: Slot): number =>
+const total = (parts: readonly Part[], slot: Slot): number => parts.reduce((sum, { sums }) => sum + read(sums, slot), 0)
+const most = (parts: readonly Part[], slot: Slot): number =>
   parts.reduce((top, { sums }) => Math.max(top, read(sums, slot)), 0)
-const totalBig = (parts: readonly Cell[], slot: Slot): bigint =>
+const totalBig = (parts: readonly Part[], slot: Slot): bigint =>
   parts.reduce((sum, { sums }) => sum + readBig(sums, slot), 0n)
 
 /** Root of the sum over plants of squared residuals, as if parts had no plant in common or all of them, whichever is more. */
@@ -50,7 +50,7 @@ function withInterval(
  * Mean over tests, with an interval over plants: P/(P−1) · Σ over plants of (sum of the plant − its tests · mean)², as for
  * clusters of unequal size (Cochran, Sampling Techniques, 3rd ed. 1977, chapter 9A; from memory).
  */
-export function meanOf(parts: readonly Cell[], slots: MeasureSlots): Estimate | undefined {
+export function meanOf(parts: readonly Part[], slots: MeasureSlots): Estimate | undefined {
   const n = totalBig(parts, slots.tests)
   if (n === 0n) return undefined
   const t = totalBig(parts, slots.sum)
@@ -73,7 +73,7 @@ export function meanOf(parts: readonly Cell[], slots: MeasureSlots): Estimate | 
 }
 
 /** Ratio of sums, with the linearised (Taylor) variance over plants (Cochran 1977, section 6.4; from memory). */
-export function ratioOf(parts: readonly Cell[], slots: RatioSlots): Estimate | undefined {
+export function ratioOf(parts: readonly Part[], slots: RatioSlots): Estimate | undefined {
   const w = totalBig(parts, slots.w)
   if (w === 0n) return undefined
   const y = totalBig(parts, slots.y)
@@ -89,14 +89,6 @@ export function ratioOf(parts: readonly Cell[], slots: RatioSlots): Estimate | u
     Number(w),
     parts.length > 1,
   )
-}
-
-/** Counts by bin of one kind, over the parts of a group, in order. */
-export function countsOf(parts: readonly Cell[], kind: number): [bin: number, count: number][] {
-  if (parts.length === 1) return binsOf(parts[0]!, kind)
-  const sums = new Map<number, number>()
-  for (const part of parts) for (const [bin, n] of binsOf(part, kind)) sums.set(bin, (sums.get(bin) ?? 0) + n)
-  return [...sums].sort(([a], [b]) => a - b)
 }
 
 /** Bin of the value at a rank from 1. */

@@ -69,7 +69,7 @@ async function foldNext(client: pg.PoolClient, { rowsMax = ROWS_MAX, between }: 
     const facts = await factsOfPlants(client, plants!.slice(from, from + PLANTS_AT_ONCE), place)
     for (const own of byPlant(facts)) addChange(changes, own, folded)
   }
-  const cells = await apply(client, changes, between)
+  const cells = await apply(client, changes, place, between)
   await client.query('update ll.statistics_fold set place = $1, ledger_size = greatest(ledger_size, $2)', [place, size])
   between?.('marked')
   return { rows: Number(n), cells, place }
@@ -132,6 +132,7 @@ const CELLS_AT_ONCE = 500
 async function apply(
   client: pg.PoolClient,
   changes: ReadonlyMap<string, Change>,
+  place: number,
   between: Between | undefined,
 ): Promise<number> {
   const all = [...changes.values()].filter(({ cell }) => !isEmpty(cell))
@@ -161,10 +162,10 @@ async function apply(
          delete from ll.statistics_cell cell using now
          where now.body is null and cell.scope = now.scope and cell.cuboid = now.cuboid and cell.key = now.key
        )
-       insert into ll.statistics_cell (scope, cuboid, key, body)
-         select scope, cuboid, key, body from now where body is not null
-         on conflict (scope, cuboid, key) do update set body = excluded.body`,
-      [...names, byteaArray(bodies)],
+       insert into ll.statistics_cell (scope, cuboid, key, body, place)
+         select scope, cuboid, key, body, $5 from now where body is not null
+         on conflict (scope, cuboid, key) do update set body = excluded.body, place = excluded.place`,
+      [...names, byteaArray(bodies), place],
     )
     between?.('cells written')
   }

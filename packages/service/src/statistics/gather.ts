@@ -1,14 +1,15 @@
 /** The cells of a question: those that were folded, and what came since; so the answer is of this moment, and exact. */
-import { CompiledQuery, type Transaction } from 'kysely'
+import { CompiledQuery } from 'kysely'
 import type { Databases } from '../db/database.ts'
-import type { Database } from '../db/schema.ts'
 import type { Principal } from '../http/principal.ts'
-import { type Cell, emptyCell, LAYOUT, merge, unpack } from './cell.ts'
+import type { Cell } from './cell.ts'
 import { contribute } from './contribute.ts'
-import { type Cuboid, cuboidFor, type Dimension, joined } from './dimensions.ts'
+import { cuboidFor, type Dimension, joined } from './dimensions.ts'
 import { byPlant, FACT_COLUMNS, type FactRow, factsOfPlants } from './facts.ts'
 import { matchingPlants } from './matching.ts'
-import { consider, historyOf, type Scope, scopeId } from './plant.ts'
+import { Part } from './part.ts'
+import { consider, historyOf, type Scope } from './plant.ts'
+import { cellsKnownTo, type FoundCells, readCells } from './read-cells.ts'
 
 export interface Question {
   /** Driver is always among them. */
@@ -21,7 +22,7 @@ export interface Group {
   /** Values of the dimensions grouped by, in their order. */
   readonly key: readonly string[]
   /** One where the sums are exact over plants; see `estimate.ts`. */
-  readonly parts: readonly Cell[]
+  readonly parts: readonly Part[]
 }
 
 export interface Gathered {
@@ -48,25 +49,32 @@ export async function gather(databases: Source, principal: Principal, question: 
   const cuboid = scope.of === 'firm' ? undefined : cuboidFor(dimensions)
   const sorter = new Sorter(question, cuboid?.dimensions ?? [...dimensions])
   if (cuboid === undefined) return fromRows(databases, principal, scope, question, sorter)
-  const { place, ledgerSize } = await databases.asPrincipal(principal, (tx) =>
-    readCells(tx, scope, cuboid, question, sorter),
-  )
-  return addTail(databases, scope, sorter, { place, ledgerSize })
+  // At once: a row that comes between the two is of a later moment than the question.
+  const [reached, newest] = await Promise.all([
+    databases.asPrincipal(principal, (tx) => readCells(tx, cellsKnownTo(databases), scope, cuboid, question.filters)),
+    newestPlace(databases),
+  ])
+  for (const { key, cell } of reached.cells) sorter.partOf(key)?.add(cell)
+  if (newest <= reached.place) return { groups: sorter.groups(), ledgerSize: reached.ledgerSize, tail: 0 }
+  return addTail(databases, scope, sorter, reached)
 }
 
 /** Puts cells into the parts of groups: a part is a year where the cells know it, so that a plant is in it once. */
 class Sorter {
   readonly dimensions: readonly Dimension[]
   readonly #question: Question
-  readonly #groups = new Map<string, { readonly key: string[]; readonly parts: Map<string, Cell> }>()
+  readonly #groups = new Map<string, { readonly key: string[]; readonly parts: Map<string, Part> }>()
 
   constructor(question: Question, dimensions: readonly Dimension[]) {
     this.#question = question
     this.dimensions = dimensions
   }
 
-  /** The cell that a key of the dimensions is added to; undefined where a filter leaves it out. */
-  cellOf = (key: readonly string[]): Cell | undefined => {
+  /** The cell to which what happened since is added. */
+  cellOf = (key: readonly string[]): Cell | undefined => this.partOf(key)?.since
+
+  /** The part that cells of a key of the dimensions belong to; undefined where a filter leaves it out. */
+  partOf(key: readonly string[]): Part | undefined {
     const value = (dimension: Dimension): string => key[this.dimensions.indexOf(dimension)]!
     for (const [dimension, allowed] of this.#question.filters) if (!allowed.has(value(dimension))) return undefined
     const own = this.#question.groupBy.map(value)
@@ -77,12 +85,12 @@ class Sorter {
       this.#groups.set(name, group)
     }
     const part = this.dimensions.includes('year') ? value('year') : joined(key)
-    let cell = group.parts.get(part)
-    if (cell === undefined) {
-      cell = emptyCell()
-      group.parts.set(part, cell)
+    let cells = group.parts.get(part)
+    if (cells === undefined) {
+      cells = new Part()
+      group.parts.set(part, cells)
     }
-    return cell
+    return cells
   }
 
   groups(): Group[] {
@@ -96,46 +104,12 @@ class Sorter {
   }
 }
 
-interface Reached {
-  readonly place: number
-  readonly ledgerSize: number
-}
-
-/** One statement: the cells, and the place they reach, of one moment. */
-async function readCells(
-  tx: Transaction<Database>,
-  scope: Scope,
-  cuboid: Cuboid,
-  { filters }: Question,
-  sorter: Sorter,
-): Promise<Reached> {
-  const values: unknown[] = [scopeId(scope), cuboid.id]
-  const where = [...filters].map(([dimension, allowed]) => {
-    values.push([...allowed])
-    return `and cell.key[${cuboid.dimensions.indexOf(dimension) + 1}] = any ($${values.length}::text[])`
+async function newestPlace({ statistics }: Source): Promise<number> {
+  const { rows } = await statistics.query<{ place: number }>({
+    name: 'newest_fact',
+    text: 'select coalesce(max(place), 0) as place from ll.test_fact',
   })
-  const { rows } = await tx.executeQuery<{
-    place: number
-    ledger_size: number
-    layout: number
-    key: string[] | null
-    body: Buffer
-  }>(
-    CompiledQuery.raw(
-      `select fold.place, fold.ledger_size, fold.layout, cell.key, cell.body
-       from ll.statistics_fold fold
-       left join ll.statistics_cell cell on cell.scope = $1 and cell.cuboid = $2 ${where.join(' ')}`,
-      values,
-    ),
-  )
-  const [first] = rows
-  // Cells of another layout are being made again: until then everything is tail.
-  if (first === undefined || first.layout !== LAYOUT) return { place: 0, ledgerSize: 0 }
-  for (const { key, body } of rows) {
-    const cell = key === null ? undefined : sorter.cellOf(key)
-    if (cell !== undefined) merge(cell, unpack(body))
-  }
-  return { place: Number(first.place), ledgerSize: Number(first.ledger_size) }
+  return Number(rows[0]!.place)
 }
 
 const PLANTS_AT_ONCE = 2_000
@@ -145,7 +119,7 @@ async function addTail(
   { statistics }: Source,
   scope: Scope,
   sorter: Sorter,
-  { place, ledgerSize }: Reached,
+  { place, ledgerSize }: Pick<FoundCells, 'place' | 'ledgerSize'>,
 ): Promise<Gathered> {
   const { rows } = await statistics.query<{ n: number; size: number; upto: number | null; plants: string[] | null }>({
     name: 'statistics_tail',

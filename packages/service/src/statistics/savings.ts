@@ -1,8 +1,8 @@
 /** What plants below a reference use more than they would at it: sums by the bin of their efficiency make it exact. */
 import { EDGES } from './bins.ts'
-import { type Cell, ENERGY_BINS } from './cell.ts'
-import { countsOf } from './estimate.ts'
+import { ENERGY_BINS } from './cell.ts'
 import { EFFICIENCY, JOULES_PER_KWH, MEASURES, PARTS } from './measures.ts'
+import { countsOf, type Part } from './part.ts'
 import type { StatisticsGroup } from './schemas.ts'
 
 type Savings = NonNullable<StatisticsGroup['potentialSavings']>
@@ -11,7 +11,7 @@ type Savings = NonNullable<StatisticsGroup['potentialSavings']>
  * E (1 − η/reference), summed over tests below the reference, which is the edge of a bin so that no bin is cut. The
  * interval takes the tests’ errors as common to all: the widest it can be. Undefined where no test has a weight.
  */
-export function potentialSavings(parts: readonly Cell[], referenceBin: number): Savings | undefined {
+export function potentialSavings(parts: readonly Part[], referenceBin: number): Savings | undefined {
   const edge = EDGES[referenceBin]!
   const reference = edge * MEASURES[EFFICIENCY].step
   const below = (kind: number): number =>

@@ -3,11 +3,12 @@ import { coverageFactor95 } from '@liftledger/calc'
 import type { Databases } from '../db/database.ts'
 import type { Principal } from '../http/principal.ts'
 import { ends } from './answer.ts'
-import { type Cell, CHANGE_RAISE, CHANGE_STEP, FIRST_YEAR, PAIR_BINS } from './cell.ts'
+import { CHANGE_RAISE, CHANGE_STEP, FIRST_YEAR, PAIR_BINS } from './cell.ts'
 import { joined } from './dimensions.ts'
-import { countsOf, meanOf } from './estimate.ts'
+import { meanOf } from './estimate.ts'
 import { type Gathered, gather, type Question } from './gather.ts'
 import { EFFICIENCY, MEASURES } from './measures.ts'
+import { countsOf, type Part } from './part.ts'
 import { groupOf } from './query.ts'
 import type { TrendGroup } from './schemas.ts'
 import { SLOTS } from './sums.ts'
@@ -15,7 +16,7 @@ import { SLOTS } from './sums.ts'
 const STEP = MEASURES[EFFICIENCY].step
 
 /** Mean changes of plants from one year to the next, with t intervals over plants. */
-function panelOf(parts: readonly Cell[]): TrendGroup['panel'] {
+function panelOf(parts: readonly Part[]): TrendGroup['panel'] {
   const changes = new Map(countsOf(parts, PAIR_BINS.changes))
   const squares = new Map(countsOf(parts, PAIR_BINS.squares))
   return countsOf(parts, PAIR_BINS.pairs).map(([bin, plants]) => {

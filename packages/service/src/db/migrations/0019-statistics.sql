@@ -57,6 +57,8 @@ create table ll.statistics_cell (
   cuboid smallint not null check (cuboid between 0 and 99),
   key text[] not null,
   body bytea not null,
+  -- Place of the last row that changed it: what a cell holds is decided by its key and this.
+  place bigint not null,
   primary key (scope, cuboid, key)
 );
 alter table ll.statistics_cell set (fillfactor = 60, autovacuum_vacuum_scale_factor = 0, autovacuum_vacuum_threshold = 2000);
