@@ -4,7 +4,7 @@ import { binOf, EDGES } from './bins.ts'
 import { type Estimate, meanOf, percentileOf, ratioOf } from './estimate.ts'
 import type { Group, Question } from './gather.ts'
 import { EFFICIENCY, JOULES_PER_KWH, MEASURE_IDS, MEASURES, type MeasureId, PARTS } from './measures.ts'
-import { countsOf, type Part } from './part.ts'
+import { Counts, countsOf, type Part } from './part.ts'
 import { type FilterQuery, groupOf, testsLink } from './query.ts'
 import { potentialSavings } from './savings.ts'
 import { camel, type StatisticsGroup } from './schemas.ts'
@@ -39,7 +39,7 @@ const totalOf = (parts: readonly Part[], slot: Slot): number =>
   parts.reduce((sum, { sums }) => sum + read(sums, slot), 0)
 
 function labelsOf(parts: readonly Part[], kind: 'edition' | 'currency'): string[] {
-  const labels = new Set(parts.flatMap((part) => [...part.labels.keys()]))
+  const labels = new Set(parts.flatMap(({ cells }) => cells.flatMap((cell) => [...cell.labels.keys()])))
   return [...labels]
     .filter((label) => label.startsWith(`${kind} `))
     .map((label) => label.slice(kind.length + 1))
@@ -76,8 +76,6 @@ function meansOf(parts: readonly Part[], measure: MeasureId): Pick<StatisticsGro
   }
 }
 
-type Counts = readonly (readonly [bin: number, count: number])[]
-
 function percentilesOf(counts: Counts, plants: number, step: number): StatisticsGroup['percentiles'] {
   return PERCENTS.flatMap((percent) => {
     const found = percentileOf(counts, percent / 100, plants)
@@ -94,15 +92,14 @@ function percentilesOf(counts: Counts, plants: number, step: number): Statistics
 
 /** Bars between round values, each moved to the edge of a bin next to it, so that counts are exact. */
 function histogramOf(counts: Counts, step: number): StatisticsGroup['histogram'] {
-  const [first, last] = [counts[0], counts.at(-1)]
+  const { first, last } = counts
   if (first === undefined || last === undefined) return []
-  const [low, high] = [EDGES[first[0]]!, EDGES[last[0] + 1]!]
-  const inner = ticks(low, high, BARS).map((tick) => binOf(Math.max(0, Math.round(tick))))
-  const edges = [...new Set([first[0], ...inner.filter((bin) => bin > first[0] && bin <= last[0]), last[0] + 1])]
+  const inner = ticks(EDGES[first]!, EDGES[last + 1]!, BARS).map((tick) => binOf(Math.max(0, Math.round(tick))))
+  const edges = [...new Set([first, ...inner.filter((bin) => bin > first && bin <= last), last + 1])]
   return edges.slice(0, -1).map((bin, n) => ({
     from: EDGES[bin]! * step,
     to: EDGES[edges[n + 1]!]! * step,
-    tests: counts.reduce((sum, [one, count]) => (one >= bin && one < edges[n + 1]! ? sum + count : sum), 0),
+    tests: counts.below(edges[n + 1]!) - counts.below(bin),
   }))
 }
 
@@ -121,22 +118,35 @@ function ofEfficiency(
   }
 }
 
+type Figures = Omit<StatisticsGroup, 'group' | 'links'>
+
+/** Figures of a cell that nothing came to since: they are those of the last time. */
+const known = new WeakMap<object, Map<MeasureId, Figures>>()
+
 export function figuresOf(
   { key, parts }: Group,
   { groupBy }: Question,
   measure: MeasureId,
   query: FilterQuery,
 ): StatisticsGroup {
+  const group = groupOf(groupBy, key)
+  const [only, ...others] = parts.flatMap(({ cells }) => cells)
+  const kept = only === undefined || others.length > 0 ? undefined : (known.get(only) ?? new Map<MeasureId, Figures>())
+  const figures = kept?.get(measure) ?? makeFigures(parts, measure)
+  kept?.set(measure, figures)
+  if (kept !== undefined) known.set(only!, kept)
+  return { group, ...figures, links: { tests: testsLink(query, group) } }
+}
+
+function makeFigures(parts: readonly Part[], measure: MeasureId): Figures {
   const n = MEASURE_IDS.indexOf(measure)
   const slots = SLOTS.measures[n]!
   const tests = totalOf(parts, slots.tests)
   const plants = parts.reduce((most, { sums }) => Math.max(most, read(sums, slots.plants)), 0)
-  const group = groupOf(groupBy, key)
   const currencies = labelsOf(parts, 'currency')
   const isMixed = measure === 'cost-per-volume' && currencies.length > 1
-  const counts: Counts = isMixed ? [] : countsOf(parts, n)
+  const counts = isMixed ? new Counts([], []) : countsOf(parts, n)
   return {
-    group,
     tests,
     plants,
     leftOut: {
@@ -156,6 +166,5 @@ export function figuresOf(
     editions: labelsOf(parts, 'edition'),
     ...(isMixed && { withheld: 'mixed-currencies' as const }),
     ...(measure === 'cost-per-volume' && currencies.length === 1 && { currency: currencies[0]! }),
-    links: { tests: testsLink(query, group) },
   }
 }

@@ -1,10 +1,9 @@
 /** A cell: what the tests of a group add up to. Cells are added and taken away exactly, and packed always the same way. */
 import { noSums, SUMS_LENGTH, type Sums } from './sums.ts'
 
-/** Counts or sums by bin, by the kind of what is counted. */
-export type Bins = Map<number, Map<number, number>>
-/** Kind and bin are packed as one number. */
+/** Kind of what is counted, and bin, as one number. */
 const KIND = 4096
+export const binKey = (kind: number, bin: number): number => kind * KIND + bin
 
 /** Kinds of bins beyond the measures, which are counted under their own number: energy by the bin of the efficiency. */
 export const ENERGY_BINS = {
@@ -25,11 +24,23 @@ export const CHANGE_STEP = 1e-5
 export const CHANGE_RAISE = 2 ** 18
 export const FIRST_YEAR = 1900
 
+/** How many counted tests there are of each edition and currency. */
+type Labels = Map<string, number>
+
+/** A cell that is being added to. */
 export interface Cell {
   readonly sums: Sums
-  readonly bins: Bins
-  /** How many counted tests there are of each edition and currency. */
-  readonly labels: Map<string, number>
+  /** Counts or sums by `binKey`. */
+  readonly bins: Map<number, number>
+  readonly labels: Labels
+}
+
+/** A cell at rest: its bins side by side, in order of their keys. */
+export interface StillCell {
+  readonly sums: Sums
+  readonly keys: Uint32Array
+  readonly values: Float64Array
+  readonly labels: Labels
 }
 
 /** Changes with the meaning of anything in a cell: cells of another layout are made again. */
@@ -43,31 +54,35 @@ export function addTo<K>(map: Map<K, number>, key: K, value: number): void {
   else map.set(key, sum)
 }
 
-export function addBin({ bins }: Cell, kind: number, bin: number, value: number): void {
-  let own = bins.get(kind)
-  if (own === undefined) {
-    own = new Map()
-    bins.set(kind, own)
-  }
-  addTo(own, bin, value)
+export const addBin = ({ bins }: Cell, kind: number, bin: number, value: number): void =>
+  addTo(bins, binKey(kind, bin), value)
+
+export function still({ sums, bins, labels }: Cell): StillCell {
+  const keys = Uint32Array.from(bins.keys()).sort()
+  return { sums, keys, values: Float64Array.from(keys, (key) => bins.get(key)!), labels }
 }
 
-/** Adds a cell to another, or takes it away. */
-export function merge(into: Cell, { sums, bins, labels }: Cell, sign: 1 | -1 = 1): void {
-  for (let n = 0; n < SUMS_LENGTH; n++) into.sums[n]! += sign * sums[n]!
-  for (const [kind, own] of bins) {
-    let other = into.bins.get(kind)
-    if (other === undefined) {
-      other = new Map()
-      into.bins.set(kind, other)
-    }
-    for (const [bin, value] of own) addTo(other, bin, sign * value)
+/** The sum of two cells; bins and labels that come to nothing are left out. */
+export function plus(a: StillCell, b: StillCell): StillCell {
+  const sums = noSums()
+  for (let n = 0; n < SUMS_LENGTH; n++) sums[n] = a.sums[n]! + b.sums[n]!
+  const keys = new Uint32Array(a.keys.length + b.keys.length)
+  const values = new Float64Array(keys.length)
+  let [i, j, size] = [0, 0, 0]
+  while (i < a.keys.length || j < b.keys.length) {
+    const [left, right] = [a.keys[i] ?? Number.POSITIVE_INFINITY, b.keys[j] ?? Number.POSITIVE_INFINITY]
+    const value = (left <= right ? a.values[i++]! : 0) + (right <= left ? b.values[j++]! : 0)
+    if (value === 0) continue
+    keys[size] = Math.min(left, right)
+    values[size++] = value
   }
-  for (const [key, value] of labels) addTo(into.labels, key, sign * value)
+  const labels = new Map(a.labels)
+  for (const [key, value] of b.labels) addTo(labels, key, value)
+  return { sums, keys: keys.slice(0, size), values: values.slice(0, size), labels }
 }
 
-export const isEmpty = ({ sums, bins, labels }: Cell): boolean =>
-  [...bins.values()].every(({ size }) => size === 0) && labels.size === 0 && sums.every((value) => value === 0)
+export const isEmpty = ({ sums, keys, labels }: StillCell): boolean =>
+  keys.length === 0 && labels.size === 0 && sums.every((value) => value === 0)
 
 /** Whole numbers, low seven bits first, the eighth telling that more follow. */
 class Writer {
@@ -101,7 +116,7 @@ class Writer {
 }
 
 /** Equal cells give equal bytes. Throws RangeError where something was taken away that was never added. */
-export function pack({ sums, bins, labels }: Cell): Buffer {
+export function pack({ sums, keys, values, labels }: StillCell): Buffer {
   const writer = new Writer()
   writer.number(LAYOUT)
   let zeros = 0
@@ -117,17 +132,13 @@ export function pack({ sums, bins, labels }: Cell): Buffer {
     writer.number(value)
   }
   if (zeros > 0) for (const one of [0, zeros]) writer.number(one)
-  writer.number([...bins.values()].reduce((sum, { size }) => sum + size, 0))
+  writer.number(keys.length)
   let before = 0
-  for (const kind of [...bins.keys()].sort((a, b) => a - b)) {
-    const own = bins.get(kind)!
-    for (const bin of Uint32Array.from(own.keys()).sort()) {
-      const value = own.get(bin)!
-      if (value < 0) throw new RangeError(`A bin of a cell holds ${value}.`)
-      writer.number(kind * KIND + bin - before)
-      writer.number(value)
-      before = kind * KIND + bin
-    }
+  for (const [n, key] of keys.entries()) {
+    if (!(values[n]! >= 0)) throw new RangeError(`A bin of a cell holds ${values[n]}.`)
+    writer.number(key - before)
+    writer.number(values[n]!)
+    before = key
   }
   writer.number(labels.size)
   for (const key of [...labels.keys()].sort()) {
@@ -137,7 +148,7 @@ export function pack({ sums, bins, labels }: Cell): Buffer {
   return writer.done()
 }
 
-export function unpack(bytes: Buffer): Cell {
+export function unpack(bytes: Buffer): StillCell {
   let at = 0
   const number = (): number => {
     let value = 0
@@ -149,22 +160,25 @@ export function unpack(bytes: Buffer): Cell {
   }
   const layout = number()
   if (layout !== LAYOUT) throw new Error(`A cell of layout ${layout} was met where cells have layout ${LAYOUT}.`)
-  const cell = emptyCell()
+  const sums = noSums()
   for (let n = 0; n < SUMS_LENGTH; ) {
     const value = number()
     if (value === 0) n += number()
-    else cell.sums[n++] = value
+    else sums[n++] = value
   }
-  let key = 0
-  for (let left = number(); left > 0; left--) {
+  const keys = new Uint32Array(number())
+  const values = new Float64Array(keys.length)
+  for (let n = 0, key = 0; n < keys.length; n++) {
     key += number()
-    addBin(cell, Math.floor(key / KIND), key % KIND, number())
+    keys[n] = key
+    values[n] = number()
   }
+  const labels: Labels = new Map()
   for (let left = number(); left > 0; left--) {
     const length = number()
     const label = bytes.toString('utf8', at, at + length)
     at += length
-    cell.labels.set(label, number())
+    labels.set(label, number())
   }
-  return cell
+  return { sums, keys, values, labels }
 }

@@ -9,7 +9,6 @@ import {
   ENERGY_BINS,
   emptyCell,
   FIRST_YEAR,
-  merge,
   PAIR_BINS,
 } from './cell.ts'
 import { type Dimension, joined, keyOf, type Place } from './dimensions.ts'
@@ -120,20 +119,49 @@ export function contribute(
   for (const { cell, counted } of groups.values()) addPlant(cell, counted, sign)
 }
 
-/** What one test adds where it is the plant's only one: most plants add no more to a cell, and the same to many. */
-const alone = new WeakMap<Figures, Cell>()
+/** What a plant adds to a cell, without the zeros. */
+interface Addition {
+  readonly slots: readonly number[]
+  readonly sums: readonly number[]
+  readonly keys: readonly number[]
+  readonly values: readonly number[]
+  readonly labels: readonly (readonly [string, number])[]
+}
 
-function addPlant(cell: Cell, tests: readonly Figures[], sign: 1 | -1): void {
+/** What one test adds where it is the plant's only one: most plants add no more to a cell, and the same to many. */
+const alone = new WeakMap<Figures, Addition>()
+const scratch = emptyCell()
+
+function additionOf(tests: readonly Figures[]): Addition {
+  scratch.sums.fill(0)
+  scratch.bins.clear()
+  scratch.labels.clear()
+  addTests(scratch, tests)
+  addChanges(scratch, tests)
+  const slots: number[] = []
+  scratch.sums.forEach((value, slot) => {
+    if (value !== 0) slots.push(slot)
+  })
+  return {
+    slots,
+    sums: slots.map((slot) => scratch.sums[slot]!),
+    keys: [...scratch.bins.keys()],
+    values: [...scratch.bins.values()],
+    labels: [...scratch.labels],
+  }
+}
+
+function addPlant({ sums, bins, labels }: Cell, tests: readonly Figures[], sign: 1 | -1): void {
   const [first] = tests
   if (first === undefined) return
   let own = tests.length === 1 ? alone.get(first) : undefined
   if (own === undefined) {
-    own = emptyCell()
-    addTests(own, tests)
-    addChanges(own, tests)
+    own = additionOf(tests)
     if (tests.length === 1) alone.set(first, own)
   }
-  merge(cell, own, sign)
+  for (let n = 0; n < own.slots.length; n++) sums[own.slots[n]!]! += sign * own.sums[n]!
+  for (let n = 0; n < own.keys.length; n++) addTo(bins, own.keys[n]!, sign * own.values[n]!)
+  for (const [label, n] of own.labels) addTo(labels, label, sign * n)
 }
 
 function addTests(cell: Cell, tests: readonly Figures[]): void {

@@ -6,8 +6,9 @@
  * is never less than the root over plants (Minkowski's inequality), and the interval is told as an upper bound.
  */
 import { coverageFactor95 } from '@liftledger/calc'
+import { LRUCache } from 'lru-cache'
 import { highestOf, lowestOf, middleOf } from './bins.ts'
-import type { Part } from './part.ts'
+import type { Counts, Part } from './part.ts'
 import { type MeasureSlots, type RatioSlots, read, readBig, type Slot } from './sums.ts'
 
 export interface Estimate {
@@ -91,16 +92,6 @@ export function ratioOf(parts: readonly Part[], slots: RatioSlots): Estimate | u
   )
 }
 
-/** Bin of the value at a rank from 1. */
-function binAt(counts: readonly (readonly [number, number])[], rank: number): number {
-  let below = 0
-  for (const [bin, n] of counts) {
-    below += n
-    if (below >= rank) return bin
-  }
-  return counts.at(-1)![0]
-}
-
 export interface Percentile {
   readonly value: number
   /** Absent where so few plants don't bound it on that side. */
@@ -113,25 +104,31 @@ export interface Percentile {
  * percent; with the interval that order statistics give whatever the distribution, opened to the edges of their bins. Its
  * ranks are those of as many independent values as there are plants.
  */
-export function percentileOf(
-  counts: readonly (readonly [number, number])[],
-  p: number,
-  plants: number,
-): Percentile | undefined {
-  const n = counts.reduce((sum, [, count]) => sum + count, 0)
+export function percentileOf(counts: Counts, p: number, plants: number): Percentile | undefined {
+  const n = counts.total
   if (n === 0) return undefined
   const rank = p * (n - 1) + 1
-  const lower = middleOf(binAt(counts, Math.floor(rank)))
-  const upper = middleOf(binAt(counts, Math.ceil(rank)))
+  const lower = middleOf(counts.binAt(Math.floor(rank)))
+  const upper = middleOf(counts.binAt(Math.ceil(rank)))
   const value = lower + (rank - Math.floor(rank)) * (upper - lower)
   const independent = Math.max(1, Math.min(plants, n))
-  const [from, to] = orderStatistics(independent, p)
+  const [from, to] = ranksOf(independent, p)
   const scaled = n / independent
   return {
     value,
-    ...(from !== undefined && { low: lowestOf(binAt(counts, Math.max(1, Math.floor(from * scaled)))) }),
-    ...(to !== undefined && { high: highestOf(binAt(counts, Math.min(n, Math.ceil(to * scaled)))) }),
+    ...(from !== undefined && { low: lowestOf(counts.binAt(Math.max(1, Math.floor(from * scaled)))) }),
+    ...(to !== undefined && { high: highestOf(counts.binAt(Math.min(n, Math.ceil(to * scaled)))) }),
   }
+}
+
+/** Few numbers of plants come again and again. */
+const knownRanks = new LRUCache<string, ReturnType<typeof orderStatistics>>({ max: 5_000 })
+
+function ranksOf(n: number, p: number): ReturnType<typeof orderStatistics> {
+  const name = `${n} ${p}`
+  const ranks = knownRanks.get(name) ?? orderStatistics(n, p)
+  knownRanks.set(name, ranks)
+  return ranks
 }
 
 const TAIL = 0.025

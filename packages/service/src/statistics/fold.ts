@@ -4,7 +4,7 @@
  */
 import type pg from 'pg'
 import { byteaArray, textArray } from '../db/binary-array.ts'
-import { type Cell, emptyCell, isEmpty, LAYOUT, merge, pack, unpack } from './cell.ts'
+import { type Cell, emptyCell, isEmpty, LAYOUT, pack, plus, still, unpack } from './cell.ts'
 import { contribute } from './contribute.ts'
 import { CUBOIDS, joined } from './dimensions.ts'
 import { byPlant, type FactRow, factsOfPlants } from './facts.ts'
@@ -135,7 +135,9 @@ async function apply(
   place: number,
   between: Between | undefined,
 ): Promise<number> {
-  const all = [...changes.values()].filter(({ cell }) => !isEmpty(cell))
+  const all = [...changes.values()]
+    .map(({ cell, ...named }) => ({ ...named, cell: still(cell) }))
+    .filter(({ cell }) => !isEmpty(cell))
   for (let from = 0; from < all.length; from += CELLS_AT_ONCE) {
     const some = all.slice(from, from + CELLS_AT_ONCE)
     const names = [some.map(({ scope }) => scope), some.map(({ cuboid }) => cuboid), textArray(some.map(keyText))]
@@ -150,8 +152,7 @@ async function apply(
     between?.('cells read')
     const bodies = some.map(({ cell }, n) => {
       const body = stored.get(n)
-      const sum = body === undefined ? emptyCell() : unpack(body)
-      merge(sum, cell)
+      const sum = body === undefined ? cell : plus(unpack(body), cell)
       return isEmpty(sum) ? undefined : pack(sum)
     })
     await client.query(
@@ -172,7 +173,7 @@ async function apply(
   return all.length
 }
 
-const keyText = ({ key }: Change): string => joined(key)
+const keyText = ({ key }: Pick<Change, 'key'>): string => joined(key)
 
 /** Throws the cells away and makes them again from all rows. Answers how many rows there were. */
 export async function rebuild(pool: pg.Pool, rowsMax = 50_000): Promise<number> {

@@ -1,11 +1,12 @@
 /** Whatever happened, in whatever steps it was folded, and wherever a step was cut: the cells are those of a rebuild. */
+import { setTimeout as sleep } from 'node:timers/promises'
 import fc from 'fast-check'
 import pg from 'pg'
 import { pino } from 'pino'
 import { afterAll, beforeAll, expect, test } from 'vitest'
 import { type ClonedDatabase, cloneDatabase } from '../../../../tests/setup/database.ts'
 import { openPool } from '../db/pool.ts'
-import { foldStep, rebuild } from './fold.ts'
+import { type Between, foldStep, rebuild } from './fold.ts'
 
 const HISTORIES = 500
 const id = (group: number, n: number): string => `0000000${group}-0000-4000-8000-${String(n).padStart(12, '0')}`
@@ -93,15 +94,23 @@ const clear = (): Promise<unknown> =>
 
 class Crash extends Error {}
 
+const step = (rowsMax: number, between: Between): Promise<'busy' | 'done'> =>
+  foldStep(pool, { rowsMax, between }).then(
+    (done) => (done === undefined ? 'busy' : 'done'),
+    (error: unknown) => {
+      if (!(error instanceof Crash)) throw error
+      return 'done'
+    },
+  )
+
 /** A fold whose connection is lost after so many of its statements. */
 async function fold(rowsMax: number, crash: number | undefined): Promise<void> {
   let left = crash ?? Number.POSITIVE_INFINITY
   const between = (): void => {
     if (left-- <= 0) throw new Crash()
   }
-  await foldStep(pool, { rowsMax, between }).catch((error: unknown) => {
-    if (!(error instanceof Crash)) throw error
-  })
+  // A connection that was lost may hold the lock for a moment.
+  while ((await step(rowsMax, between)) === 'busy') await sleep(2)
 }
 
 interface Stored {

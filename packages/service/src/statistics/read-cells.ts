@@ -2,28 +2,28 @@
 import { CompiledQuery, type Transaction } from 'kysely'
 import { LRUCache } from 'lru-cache'
 import type { Database } from '../db/schema.ts'
-import { type Cell, LAYOUT, unpack } from './cell.ts'
+import { LAYOUT, type StillCell, unpack } from './cell.ts'
 import { type Cuboid, type Dimension, joined } from './dimensions.ts'
 import { type Scope, scopeId } from './plant.ts'
 
 export interface FoundCells {
-  readonly cells: readonly { readonly key: readonly string[]; readonly cell: Cell }[]
+  readonly cells: readonly { readonly key: readonly string[]; readonly cell: StillCell }[]
   /** Up to where rows are in the cells, and the entries of the ledger with them. */
   readonly place: number
   readonly ledgerSize: number
 }
 
 /** Of one database. A cell is named with the place of its last change, so that what is known of it can't be out of date. */
-export type KnownCells = LRUCache<string, Cell>
+export type KnownCells = LRUCache<string, StillCell>
 
 const KNOWN_BYTES_MAX = 96 * 1024 * 1024
 /** Unpacked, a byte of a cell takes about so many. */
-const UNPACKED = 12
+const UNPACKED = 8
 
 const known = new WeakMap<object, KnownCells>()
 
 export function cellsKnownTo(database: object): KnownCells {
-  const own = known.get(database) ?? new LRUCache<string, Cell>({ maxSize: KNOWN_BYTES_MAX })
+  const own = known.get(database) ?? new LRUCache<string, StillCell>({ maxSize: KNOWN_BYTES_MAX })
   known.set(database, own)
   return own
 }
@@ -64,7 +64,7 @@ export async function readCells(
     return rows
   }
   const nameOf = ({ key, changed }: CellRow): string => `${scopeId(scope)} ${cuboid.id} ${changed} ${joined(key ?? [])}`
-  const cellOf = (row: CellRow): Cell | undefined => {
+  const cellOf = (row: CellRow): StillCell | undefined => {
     const name = nameOf(row)
     const held = cells.get(name)
     if (held !== undefined || row.body === undefined) return held

@@ -92,7 +92,7 @@ export const statisticsRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, dep
   )
 
   app.get(
-    '/v1/statistics/trend',
+    '/v1/statistics/trends',
     {
       config: READERS,
       schema: {

@@ -14,10 +14,9 @@ type Savings = NonNullable<StatisticsGroup['potentialSavings']>
 export function potentialSavings(parts: readonly Part[], referenceBin: number): Savings | undefined {
   const edge = EDGES[referenceBin]!
   const reference = edge * MEASURES[EFFICIENCY].step
-  const below = (kind: number): number =>
-    countsOf(parts, kind).reduce((sum, [bin, value]) => (bin < referenceBin ? sum + value : sum), 0)
+  const below = (kind: number): number => countsOf(parts, kind).below(referenceBin)
   const energy = below(ENERGY_BINS.energy)
-  if (countsOf(parts, ENERGY_BINS.energy).length === 0 || reference === 0) return undefined
+  if (countsOf(parts, ENERGY_BINS.energy).total === 0 || reference === 0) return undefined
   const joules = (kWh: number): number => Math.max(0, kWh) * JOULES_PER_KWH
   const saving = energy - below(ENERGY_BINS.waterEnergy) / PARTS / reference
   const error = below(ENERGY_BINS.energyByWidth) / PARTS / reference

@@ -146,7 +146,7 @@ describe('a program', () => {
 
 test('trend, tables and charts tell the same figures', async () => {
   await submit('2025-05-14')
-  const trend = (await service.call<StatisticsTrend>('auditor', 'GET /v1/statistics/trend')).body.items[0]!
+  const trend = (await service.call<StatisticsTrend>('auditor', 'GET /v1/statistics/trends')).body.items[0]!
   expect(trend.allTested.map(({ year, tests }) => [year, tests])).toEqual([
     [2025, 1],
     [2026, 1],

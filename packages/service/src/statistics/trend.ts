@@ -17,21 +17,23 @@ const STEP = MEASURES[EFFICIENCY].step
 
 /** Mean changes of plants from one year to the next, with t intervals over plants. */
 function panelOf(parts: readonly Part[]): TrendGroup['panel'] {
-  const changes = new Map(countsOf(parts, PAIR_BINS.changes))
-  const squares = new Map(countsOf(parts, PAIR_BINS.squares))
-  return countsOf(parts, PAIR_BINS.pairs).map(([bin, plants]) => {
-    const sum = (changes.get(bin) ?? 0) - plants * CHANGE_RAISE
-    const mean = sum / plants
-    const variance = plants < 2 ? undefined : ((squares.get(bin) ?? 0) - sum * mean) / (plants - 1)
-    const half =
-      variance === undefined ? undefined : coverageFactor95(plants - 1) * Math.sqrt(Math.max(0, variance) / plants)
-    return {
-      year: bin + FIRST_YEAR,
-      plants,
-      meanChange: mean * CHANGE_STEP,
-      ...(half !== undefined && { low: (mean - half) * CHANGE_STEP, high: (mean + half) * CHANGE_STEP }),
-    }
-  })
+  const changes = new Map(countsOf(parts, PAIR_BINS.changes).each())
+  const squares = new Map(countsOf(parts, PAIR_BINS.squares).each())
+  return countsOf(parts, PAIR_BINS.pairs)
+    .each()
+    .map(([bin, plants]) => {
+      const sum = (changes.get(bin) ?? 0) - plants * CHANGE_RAISE
+      const mean = sum / plants
+      const variance = plants < 2 ? undefined : ((squares.get(bin) ?? 0) - sum * mean) / (plants - 1)
+      const half =
+        variance === undefined ? undefined : coverageFactor95(plants - 1) * Math.sqrt(Math.max(0, variance) / plants)
+      return {
+        year: bin + FIRST_YEAR,
+        plants,
+        meanChange: mean * CHANGE_STEP,
+        ...(half !== undefined && { low: (mean - half) * CHANGE_STEP, high: (mean + half) * CHANGE_STEP }),
+      }
+    })
 }
 
 export interface Trend {
