@@ -188,7 +188,7 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'notes.list': {},
   'notes.erase': {},
   'statistics.read': { ask: () => ({ query: 'groupBy=firmId,plantId' }) },
-  'statistics.trend': {},
+  'statistics.trends': {},
   'statistics.listTests': {},
   'statistics.chart': { path: { chart: 'histogram' } },
   'ledger.bundle': {},

@@ -7,7 +7,7 @@ import type { Drawing } from './charts/frame.ts'
 import { histogramChart } from './charts/histogram.ts'
 import { panelTrendChart } from './charts/panel-trend.ts'
 import { FilterQuery, GroupBy } from './query.ts'
-import { insistOnOwnTests, READERS } from './readers.ts'
+import { READERS } from './readers.ts'
 import { MeasureId } from './schemas.ts'
 import { statisticsOf, trendAnswer } from './statistics.ts'
 
@@ -63,7 +63,6 @@ export const chartRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { databa
       },
     },
     async ({ params, query, principal }, reply) => {
-      insistOnOwnTests(principal)
       const { svg, items } = await draw(params.chart, query, principal)
       reply.itemCount = items
       return reply.type('image/svg+xml; charset=utf-8').send(svg)

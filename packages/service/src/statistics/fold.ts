@@ -20,8 +20,8 @@ export interface FoldStep {
 /** Any constant; equal in all processes on one database, and no other lock's. */
 const LOCK = 7_302_011_777
 const ROWS_MAX = 5_000
-/** Rows of plants that are read at once. */
-const PLANTS_AT_ONCE = 2_000
+/** Plants that are looked at between two messages, in which requests are served: some milliseconds. */
+const PLANTS_AT_ONCE = 100
 
 /** For tests: called between the statements of a step; what it throws ends the step as a crash would. */
 export type Between = (what: string) => void
@@ -126,7 +126,7 @@ function contributeAll(
   }
 }
 
-const CELLS_AT_ONCE = 500
+const CELLS_AT_ONCE = 100
 
 /** Adds the changes to the cells; one that holds nothing any more is taken out. */
 async function apply(
@@ -136,10 +136,12 @@ async function apply(
   between: Between | undefined,
 ): Promise<number> {
   const all = [...changes.values()]
-    .map(({ cell, ...named }) => ({ ...named, cell: still(cell) }))
-    .filter(({ cell }) => !isEmpty(cell))
   for (let from = 0; from < all.length; from += CELLS_AT_ONCE) {
-    const some = all.slice(from, from + CELLS_AT_ONCE)
+    const some = all
+      .slice(from, from + CELLS_AT_ONCE)
+      .map(({ cell, ...named }) => ({ ...named, cell: still(cell) }))
+      .filter(({ cell }) => !isEmpty(cell))
+    if (some.length === 0) continue
     const names = [some.map(({ scope }) => scope), some.map(({ cuboid }) => cuboid), textArray(some.map(keyText))]
     const { rows } = await client.query<{ n: number; body: Buffer }>(
       `select asked.n, cell.body
@@ -176,7 +178,7 @@ async function apply(
 const keyText = ({ key }: Pick<Change, 'key'>): string => joined(key)
 
 /** Throws the cells away and makes them again from all rows. Answers how many rows there were. */
-export async function rebuild(pool: pg.Pool, rowsMax = 50_000): Promise<number> {
+export async function rebuild(pool: pg.Pool, rowsMax = 20_000): Promise<number> {
   await pool.query('update ll.statistics_fold set layout = 0')
   let rows = 0
   for (;;) {

@@ -8,10 +8,14 @@ const part = <P extends TProperties>(title: string, description: string, propert
   Type.Object(properties, { title, description, additionalProperties: false })
 const Count = (description: string) => Type.Integer({ minimum: 0, maximum: Number.MAX_SAFE_INTEGER, description })
 const Low = Type.Optional(
-  Type.Number({ description: 'Lower end of the 95 % interval; absent where it is not bounded.' }),
+  Type.Number({
+    description: 'Lower end of the 95 % interval, in units of its own value; absent where it is not bounded.',
+  }),
 )
 const High = Type.Optional(
-  Type.Number({ description: 'Upper end of the 95 % interval; absent where it is not bounded.' }),
+  Type.Number({
+    description: 'Upper end of the 95 % interval, in units of its own value; absent where it is not bounded.',
+  }),
 )
 
 const IntervalIs = Type.Enum(['over-plants', 'upper-bound'], {
@@ -25,7 +29,7 @@ export const MeasureId = Type.Enum([...MEASURE_IDS], {
 })
 
 export const StatisticsMean = part('StatisticsMean', 'A mean over tests, with its interval over plants.', {
-  value: Type.Number({ description: 'Mean, in the unit of the answer.' }),
+  value: Type.Number({ description: 'Mean, in units of its own measure.' }),
   low: Low,
   high: High,
   intervalIs: IntervalIs,
@@ -33,12 +37,12 @@ export const StatisticsMean = part('StatisticsMean', 'A mean over tests, with it
 
 export const WeightedMean = part('WeightedMean', 'A ratio of sums: what each unit of the weight had on average.', {
   by: Type.Enum(['energy', 'volume'], { description: 'Weight: input energy of a year, or water of a year.' }),
-  value: Type.Number({ description: 'Ratio, in the unit of the answer.' }),
+  value: Type.Number({ description: 'Ratio of sums, in units of its own measure.' }),
   low: Low,
   high: High,
   intervalIs: IntervalIs,
   tests: Count('Tests with a weight; the others are left out of this mean.'),
-  weight: Type.Number({ description: 'Sum of the weights: joules, or cubic metres.' }),
+  weight: Type.Number({ description: 'Sum of the weights in units of its own kind: joules, or cubic metres.' }),
 })
 
 export const StatisticsPercentile = part(
@@ -46,15 +50,15 @@ export const StatisticsPercentile = part(
   'A percentile with its interval by order statistics.',
   {
     percent: Type.Integer({ minimum: 1, maximum: 99, description: 'Share of tests below, in percent.' }),
-    value: Type.Number({ description: 'In the unit of the answer.' }),
+    value: Type.Number({ description: 'In units of its own measure.' }),
     low: Low,
     high: High,
   },
 )
 
 export const HistogramBin = part('HistogramBin', 'A bar of the histogram.', {
-  from: Type.Number({ description: 'Lower edge, in the unit of the answer; belongs to the bar.' }),
-  to: Type.Number({ description: 'Upper edge.' }),
+  from: Type.Number({ description: 'Lower edge, in units of its own measure; belongs to the bar.' }),
+  to: Type.Number({ description: 'Upper edge, in units of its own measure.' }),
   tests: Count('Tests in it.'),
 })
 
@@ -66,11 +70,11 @@ export const PotentialSavings = part(
       description: 'The 75th percentile of the group, at the edge of its bin.',
     }),
     reference: Type.Number({ description: 'Efficiency of the reference, a ratio.' }),
-    energyJ: Type.Number({ description: 'Sum over plants below the reference, joules a year.' }),
-    low: Type.Number({ description: 'Lower end, as if the errors of all tests were in one direction.' }),
-    high: Type.Number({ description: 'Upper end, likewise.' }),
-    resolvedJ: Type.Number({ description: 'Part of tests whose own interval lies below the reference.' }),
-    unresolvedJ: Type.Number({ description: 'Part of tests whose own interval reaches the reference.' }),
+    energyJ: Type.Number({ description: 'Sum over plants below the reference, in J a year.' }),
+    low: Type.Number({ description: 'Lower end in J a year, as if the errors of all tests were in one direction.' }),
+    high: Type.Number({ description: 'Upper end in J a year, likewise.' }),
+    resolvedJ: Type.Number({ description: 'Part in J a year of tests whose own interval lies below the reference.' }),
+    unresolvedJ: Type.Number({ description: 'Part in J a year of tests whose own interval reaches the reference.' }),
   },
 )
 
@@ -131,7 +135,7 @@ export const StatisticsGroup = part('StatisticsGroup', 'Figures of one group.', 
   commonUncertaintyAtMost: Type.Optional(
     Type.Number({
       description:
-        'Mean half-width of the tests’ own 95 % intervals of efficiency: what would remain however many tests are averaged, if all their errors were common. Stands beside the interval of the mean, not in it.',
+        'Mean half-width of the tests’ own 95 % intervals of efficiency, a ratio: what would remain however many tests are averaged, if all their errors were common. Stands beside the interval of the mean, not in it.',
     }),
   ),
   potentialSavings: Type.Optional(PotentialSavings),

@@ -176,7 +176,7 @@ test('groups for which no cells are kept are added up from tests, with the same 
 test('nobody else sees them, and is told where public ones are', async () => {
   const { status, body } = await service.call('keeper', 'GET /v1/statistics')
   expect(status).toBe(403)
-  expect(body.detail).toMatch(/public statistics, which are made once a month/)
+  expect(body.detail).toMatch(/Public statistics come monthly/)
   expect((await service.call('admin', 'GET /v1/statistics')).status).toBe(403)
   expect((await service.call('auditor', 'GET /v1/statistics?yearFrom=2027&yearTo=2026')).status).toBe(400)
 })
