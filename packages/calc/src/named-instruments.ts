@@ -50,7 +50,7 @@ const USES: readonly (readonly [place: RegExp, use: Use])[] = [
   [/^\/runs\/\d+\/suction\/(reading|gaugeZero)$/, 'suctionPressure'],
   [/^\/runs\/\d+\/(flow|power)\/(timings\/\d+\/)?elapsed$/, 'time'],
   [/^\/runs\/\d+\/flow\/(diameters\/\d+\/points|rates|velocities)\/\d+$/, 'flow'],
-  [/^\/runs\/\d+\/flow\/(tube\/coefficient|start|end)$/, 'flow'],
+  [/^\/runs\/\d+\/flow\/(tube\/coefficient|start|end|head|headRepeats\/\d+|downstreamHead)$/, 'flow'],
   [/^\/runs\/\d+\/power\/(electrical\/)?((voltages|currents)(\/\d+)?|powerFactor)$/, 'power'],
   [/^\/runs\/\d+\/waterTemperature$/, 'temperature'],
 ]

@@ -2,7 +2,21 @@
 import type { QuantityId } from './quantities.ts'
 
 export const FORMULAS_OF_QUANTITIES: Readonly<Record<QuantityId, readonly string[]>> = {
-  flow: ['flow-in-pipe', 'mean-rate', 'corrected-rate', 'totaliser-flow', 'flow-at-tap'],
+  flow: [
+    'cipolletti-weir-flow',
+    'francis-weir-flow',
+    'orifice-flow',
+    'parshall-flow',
+    'rectangular-weir-flow',
+    'v-notch-flow',
+    'vertical-jet-flow',
+    'vertical-overflow-flow',
+    'flow-in-pipe',
+    'mean-rate',
+    'corrected-rate',
+    'totaliser-flow',
+    'flow-at-tap',
+  ],
   'pipe-velocity': ['pipe-velocity'],
   'standing-water-level': ['reading', 'sounded-level'],
   'pumping-water-level': ['reading', 'sounded-level'],

@@ -45,6 +45,7 @@ function collectResults(results: readonly Result[], facts: Facts): void {
         break
       case 'flow':
         facts.flow = value
+        facts.flowU = standardUncertainty
         break
       case 'gauge-head':
         facts.dischargePressureHeadU = standardUncertainty
@@ -194,7 +195,11 @@ function powerWasRead({ power }: Run): boolean {
 }
 
 const instrumentOfFlow = ({ flow }: Run): string | undefined =>
-  flow === undefined ? undefined : 'tube' in flow ? flow.tube.instrument : (flow.instrument ?? flow.meterSerial)
+  flow === undefined
+    ? undefined
+    : 'tube' in flow
+      ? flow.tube.instrument
+      : (flow.instrument ?? ('meterSerial' in flow ? flow.meterSerial : undefined))
 
 function collectSpeed({ speeds, electrical }: Run, facts: Facts): void {
   const spreads = [spreadOf(speeds ?? [], 'speed'), spreadOf(electrical?.frequencies ?? [], 'frequency')]

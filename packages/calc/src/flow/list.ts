@@ -3,11 +3,19 @@ import type { Static } from 'typebox'
 import { oneOf } from '../one-of.ts'
 import type { FlowMeasured, FlowSurroundings } from './flow-method.ts'
 import { insertionVelocity } from './insertion-velocity.ts'
+import { jetTrajectory } from './jet-trajectory.ts'
 import { meterRate } from './meter-rate.ts'
 import { meterTotaliser } from './meter-totaliser.ts'
+import { parshallFlume } from './parshall-flume.ts'
+import { pipeEndOrifice } from './pipe-end-orifice.ts'
 import { pitotTraverse } from './pitot-traverse.ts'
+import { tank } from './tank.ts'
 import { ultrasonicRate } from './ultrasonic-rate.ts'
 import { ultrasonicVelocity } from './ultrasonic-velocity.ts'
+import { verticalJet } from './vertical-jet.ts'
+import { weirCipolletti } from './weir-cipolletti.ts'
+import { weirRectangular } from './weir-rectangular.ts'
+import { weirVNotch } from './weir-v-notch.ts'
 
 export const flowMethods = [
   pitotTraverse,
@@ -16,6 +24,14 @@ export const flowMethods = [
   ultrasonicRate,
   ultrasonicVelocity,
   insertionVelocity,
+  jetTrajectory,
+  parshallFlume,
+  pipeEndOrifice,
+  tank,
+  verticalJet,
+  weirCipolletti,
+  weirRectangular,
+  weirVNotch,
 ] as const
 
 export const FlowReadings = oneOf('FlowReadings', [
@@ -25,6 +41,14 @@ export const FlowReadings = oneOf('FlowReadings', [
   ultrasonicRate.schema,
   ultrasonicVelocity.schema,
   insertionVelocity.schema,
+  jetTrajectory.schema,
+  parshallFlume.schema,
+  pipeEndOrifice.schema,
+  tank.schema,
+  verticalJet.schema,
+  weirCipolletti.schema,
+  weirRectangular.schema,
+  weirVNotch.schema,
 ])
 export type FlowReadings = Static<typeof FlowReadings>
 
@@ -43,5 +67,21 @@ export function measureFlow(readings: FlowReadings, place: string, around: FlowS
       return ultrasonicVelocity.measure(readings, place, around)
     case 'insertion-velocity':
       return insertionVelocity.measure(readings, place, around)
+    case 'jet-trajectory':
+      return jetTrajectory.measure(readings, place, around)
+    case 'parshall-flume':
+      return parshallFlume.measure(readings, place, around)
+    case 'pipe-end-orifice':
+      return pipeEndOrifice.measure(readings, place, around)
+    case 'tank':
+      return tank.measure(readings, place, around)
+    case 'vertical-jet':
+      return verticalJet.measure(readings, place, around)
+    case 'weir-cipolletti':
+      return weirCipolletti.measure(readings, place, around)
+    case 'weir-rectangular':
+      return weirRectangular.measure(readings, place, around)
+    case 'weir-v-notch':
+      return weirVNotch.measure(readings, place, around)
   }
 }

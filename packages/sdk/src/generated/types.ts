@@ -1197,6 +1197,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/statistics.trendss": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read how efficiency went over the years
+         * @description All plants tested in each year, and beside it the changes of the same plants from one year to the next, which is the honest trend: who comes to be tested changes too.
+         */
+        get: operations["statistics.trends"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/statistics/charts/{chart}": {
         parameters: {
             query?: never;
@@ -1229,26 +1249,6 @@ export interface paths {
          * @description In the order in which they were stored; each says whether it counts, and if not why.
          */
         get: operations["statistics.listTests"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/v1/statistics/trend": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Read how efficiency went over the years
-         * @description All plants tested in each year, and beside it the changes of the same plants from one year to the next, which is the honest trend: who comes to be tested changes too.
-         */
-        get: operations["statistics.trend"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1947,6 +1947,46 @@ export interface components {
             shareOfVariance: number;
         };
         /**
+         * AngleReading
+         * @description Slope of the pipe, upward positive; absent if it is level.
+         */
+        AngleReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of angle.
+             * @enum {string}
+             */
+            unit: "deg" | "rad";
+            /** @description What the instrument showed. */
+            value: number;
+        };
+        /**
+         * AngleReadingAboveZero
+         * @description Angle of the notch.
+         */
+        AngleReadingAboveZero: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of angle.
+             * @enum {string}
+             */
+            unit: "deg" | "rad";
+            /** @description What was read; more than zero. */
+            value: number;
+        };
+        /**
          * AsOf
          * @description What is in the figures.
          */
@@ -2073,6 +2113,34 @@ export interface components {
             unit: string;
         };
         /**
+         * CipollettiWeir
+         * @description Flow over a Cipolletti weir.
+         */
+        CipollettiWeir: {
+            /** @description Crest or vertex above the floor of the pool upstream. */
+            crestHeight?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Length of the crest. */
+            crestLength: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Head over the crest or the vertex of the notch, read upstream of the plate. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description How far upstream of the plate the head was read. */
+            headDistance?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Trapezoidal weir whose sides slope one in four.
+             * @enum {string}
+             */
+            method: "weir-cipolletti";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Water downstream below the crest or vertex; negative if it stands above. */
+            tailwaterBelowCrest?: components["schemas"]["LengthReading"];
+            /** @description Whether there is air under the falling water. */
+            ventilated?: boolean;
+        };
+        /**
          * ConsentWithdrawal
          * @description The grower’s consent is taken back; what it opened closes at once.
          */
@@ -2147,7 +2215,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
         };
@@ -2639,6 +2707,18 @@ export interface components {
             withheld: components["schemas"]["Withheld"][];
         };
         /**
+         * Filling
+         * @description One filling, by volume or by the rise of the water.
+         */
+        Filling: {
+            /** @description Time of filling. */
+            elapsed: components["schemas"]["TimeReadingAboveZero"];
+            /** @description Rise of the water, where the tank was measured. */
+            rise?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Volume filled, where the tank is marked for it. */
+            volume?: components["schemas"]["VolumeReadingAboveZero"];
+        };
+        /**
          * Finding
          * @description A validation outcome.
          */
@@ -2847,7 +2927,7 @@ export interface components {
          * FlowReadings
          * @description One of the methods offered, told apart by `method`.
          */
-        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"];
+        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"];
         /**
          * FormulaInput
          * @description An input of a formula.
@@ -2974,11 +3054,11 @@ export interface components {
          * @description A bar of the histogram.
          */
         HistogramBin: {
-            /** @description Lower edge, in the unit of the answer; belongs to the bar. */
+            /** @description Lower edge, in units of its own measure; belongs to the bar. */
             from: number;
             /** @description Tests in it. */
             tests: number;
-            /** @description Upper edge. */
+            /** @description Upper edge, in units of its own measure. */
             to: number;
         };
         /**
@@ -3102,7 +3182,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
             /** @description Number of the newest revision. */
@@ -3188,7 +3268,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
         };
         /**
          * InstrumentRange
@@ -3243,9 +3323,30 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
+        };
+        /**
+         * JetTrajectory
+         * @description Flow by the jet of an open pipe.
+         */
+        JetTrajectory: {
+            /** @description Depth of the water at the mouth; absent if the pipe runs full. */
+            depth?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Horizontal distance from the mouth to where the fall was read. */
+            distance: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Fall of the same streamline over that distance. */
+            fall: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description The way the jet of an open pipe falls.
+             * @enum {string}
+             */
+            method: "jet-trajectory";
+            pipe: components["schemas"]["Pipe"];
+            slope?: components["schemas"]["AngleReading"];
         };
         /**
          * Key
@@ -4106,9 +4207,9 @@ export interface components {
          * @description The same plants in a year and the year before.
          */
         PanelChange: {
-            /** @description Upper end of the 95 % interval; absent where it is not bounded. */
+            /** @description Upper end of the 95 % interval, in units of its own value; absent where it is not bounded. */
             high?: number;
-            /** @description Lower end of the 95 % interval; absent where it is not bounded. */
+            /** @description Lower end of the 95 % interval, in units of its own value; absent where it is not bounded. */
             low?: number;
             /** @description Mean change of overall plant efficiency, a ratio. */
             meanChange: number;
@@ -4116,6 +4217,30 @@ export interface components {
             plants: number;
             /** @description The later year. */
             year: number;
+        };
+        /**
+         * ParshallFlume
+         * @description Flow through a Parshall flume.
+         */
+        ParshallFlume: {
+            /** @description Head at the downstream gauge. */
+            downstreamHead?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Whether a standing wave was seen downstream, which only free flow makes. */
+            freeFlowSeen?: boolean;
+            /** @description Head at the upstream gauge. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Parshall flume.
+             * @enum {string}
+             */
+            method: "parshall-flume";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Width of the throat: 1 in to 50 ft, one of the sizes of the table. */
+            throat: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
          * Pipe
@@ -4141,6 +4266,35 @@ export interface components {
             straightUpstream?: components["schemas"]["LengthReading"];
             /** @description Wall thickness, goes with the outside diameter. */
             wallThickness?: components["schemas"]["LengthReadingAboveZero"];
+        };
+        /**
+         * PipeEndOrifice
+         * @description Flow through an orifice at the end of a pipe.
+         */
+        PipeEndOrifice: {
+            /** @description Coefficient K of the plate in its pipe, with the velocity of approach. */
+            coefficient: components["schemas"]["RatioReadingAboveZero"];
+            /**
+             * @description Where K comes from.
+             * @enum {unknown}
+             */
+            coefficientBasis: "own-calibration" | "published-table";
+            /** @description Water in the tube above the centre of the pipe. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the tube, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Orifice plate at the end of a level pipe.
+             * @enum {string}
+             */
+            method: "pipe-end-orifice";
+            /** @description Diameter of the orifice. */
+            orificeDiameter: components["schemas"]["LengthReadingAboveZero"];
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Distance of the tube from the plate. */
+            tapDistance?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
          * PitotTraverse
@@ -4333,11 +4487,11 @@ export interface components {
          * @description Energy of a year that plants below a reference would not have used at it. No forecast.
          */
         PotentialSavings: {
-            /** @description Sum over plants below the reference, joules a year. */
+            /** @description Sum over plants below the reference, in J a year. */
             energyJ: number;
-            /** @description Upper end, likewise. */
+            /** @description Upper end in J a year, likewise. */
             high: number;
-            /** @description Lower end, as if the errors of all tests were in one direction. */
+            /** @description Lower end in J a year, as if the errors of all tests were in one direction. */
             low: number;
             /** @description Efficiency of the reference, a ratio. */
             reference: number;
@@ -4346,9 +4500,9 @@ export interface components {
              * @enum {string}
              */
             referenceIs: "group-percentile-75";
-            /** @description Part of tests whose own interval lies below the reference. */
+            /** @description Part in J a year of tests whose own interval lies below the reference. */
             resolvedJ: number;
-            /** @description Part of tests whose own interval reaches the reference. */
+            /** @description Part in J a year of tests whose own interval reaches the reference. */
             unresolvedJ: number;
         };
         /**
@@ -4773,6 +4927,41 @@ export interface components {
             root: string;
         };
         /**
+         * RectangularWeir
+         * @description Flow over a rectangular weir.
+         */
+        RectangularWeir: {
+            /** @description Width of the channel upstream, of a contracted weir. */
+            channelWidth?: components["schemas"]["LengthReadingAboveZero"];
+            /**
+             * @description `contracted`: the channel is wider than the crest at both ends. `suppressed`: the crest takes its whole width.
+             * @enum {unknown}
+             */
+            contraction: "contracted" | "suppressed";
+            /** @description Crest or vertex above the floor of the pool upstream. */
+            crestHeight?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Length of the crest. */
+            crestLength: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Head over the crest or the vertex of the notch, read upstream of the plate. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description How far upstream of the plate the head was read. */
+            headDistance?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Thin-plate rectangular weir.
+             * @enum {string}
+             */
+            method: "weir-rectangular";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Water downstream below the crest or vertex; negative if it stands above. */
+            tailwaterBelowCrest?: components["schemas"]["LengthReading"];
+            /** @description Whether there is air under the falling water. */
+            ventilated?: boolean;
+        };
+        /**
          * RegistryChange
          * @description One change of a record of the registry.
          */
@@ -5092,7 +5281,7 @@ export interface components {
          * @description Figures of one group.
          */
         StatisticsGroup: {
-            /** @description Mean half-width of the tests’ own 95 % intervals of efficiency: what would remain however many tests are averaged, if all their errors were common. Stands beside the interval of the mean, not in it. */
+            /** @description Mean half-width of the tests’ own 95 % intervals of efficiency, a ratio: what would remain however many tests are averaged, if all their errors were common. Stands beside the interval of the mean, not in it. */
             commonUncertaintyAtMost?: number;
             /** @description Currency of costs. */
             currency?: string;
@@ -5132,16 +5321,16 @@ export interface components {
          * @description A mean over tests, with its interval over plants.
          */
         StatisticsMean: {
-            /** @description Upper end of the 95 % interval; absent where it is not bounded. */
+            /** @description Upper end of the 95 % interval, in units of its own value; absent where it is not bounded. */
             high?: number;
             /**
              * @description `over-plants`: clustered by plant. `upper-bound`: the sums of several years or groups were joined, in which a plant may stand more than once; the interval is at most as wide as told.
              * @enum {unknown}
              */
             intervalIs: "over-plants" | "upper-bound";
-            /** @description Lower end of the 95 % interval; absent where it is not bounded. */
+            /** @description Lower end of the 95 % interval, in units of its own value; absent where it is not bounded. */
             low?: number;
-            /** @description Mean, in the unit of the answer. */
+            /** @description Mean, in units of its own measure. */
             value: number;
         };
         /**
@@ -5149,13 +5338,13 @@ export interface components {
          * @description A percentile with its interval by order statistics.
          */
         StatisticsPercentile: {
-            /** @description Upper end of the 95 % interval; absent where it is not bounded. */
+            /** @description Upper end of the 95 % interval, in units of its own value; absent where it is not bounded. */
             high?: number;
-            /** @description Lower end of the 95 % interval; absent where it is not bounded. */
+            /** @description Lower end of the 95 % interval, in units of its own value; absent where it is not bounded. */
             low?: number;
             /** @description Share of tests below, in percent. */
             percent: number;
-            /** @description In the unit of the answer. */
+            /** @description In units of its own measure. */
             value: number;
         };
         /**
@@ -5210,6 +5399,26 @@ export interface components {
             /** @description Gauge pressure at the suction tap, 0 = atmosphere; a vacuum is negative. */
             reading: components["schemas"]["PressureReading"];
             swing?: components["schemas"]["PressureSwing"];
+        };
+        /**
+         * Tank
+         * @description Flow by the filling of a tank.
+         */
+        Tank: {
+            /** @description Fillings, one after the other. */
+            fillings: components["schemas"]["Filling"][];
+            /** @description Code of the tank, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Time in which a tank fills.
+             * @enum {string}
+             */
+            method: "tank";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Inside length of a tank with upright walls. */
+            tankLength?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Its inside width. */
+            tankWidth?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
          * TemperatureReading
@@ -5821,9 +6030,9 @@ export interface components {
          * @description All plants tested in a year.
          */
         TrendYear: {
-            /** @description Upper end of the 95 % interval; absent where it is not bounded. */
+            /** @description Upper end of the 95 % interval, in units of its own value; absent where it is not bounded. */
             high?: number;
-            /** @description Lower end of the 95 % interval; absent where it is not bounded. */
+            /** @description Lower end of the 95 % interval, in units of its own value; absent where it is not bounded. */
             low?: number;
             /** @description Mean overall plant efficiency, a ratio. */
             mean: number;
@@ -5927,6 +6136,49 @@ export interface components {
             to: string;
             /** @description Findings of the one version alone. */
             vanished: components["schemas"]["NamedFinding"][];
+        };
+        /**
+         * VerticalJet
+         * @description Flow by the jet of a vertical pipe.
+         */
+        VerticalJet: {
+            /** @description Height of the water above the mouth of the pipe. */
+            height: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Jet of a vertical pipe.
+             * @enum {string}
+             */
+            method: "vertical-jet";
+            pipe: components["schemas"]["Pipe"];
+        };
+        /**
+         * VNotchWeir
+         * @description Flow over a V-notch weir.
+         */
+        VNotchWeir: {
+            /** @description Crest or vertex above the floor of the pool upstream. */
+            crestHeight?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Head over the crest or the vertex of the notch, read upstream of the plate. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description How far upstream of the plate the head was read. */
+            headDistance?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Thin-plate V-notch weir.
+             * @enum {string}
+             */
+            method: "weir-v-notch";
+            notchAngle: components["schemas"]["AngleReadingAboveZero"];
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Water downstream below the crest or vertex; negative if it stands above. */
+            tailwaterBelowCrest?: components["schemas"]["LengthReading"];
+            /** @description Whether there is air under the falling water. */
+            ventilated?: boolean;
         };
         /**
          * VoltageReading
@@ -6054,20 +6306,20 @@ export interface components {
              * @enum {unknown}
              */
             by: "energy" | "volume";
-            /** @description Upper end of the 95 % interval; absent where it is not bounded. */
+            /** @description Upper end of the 95 % interval, in units of its own value; absent where it is not bounded. */
             high?: number;
             /**
              * @description `over-plants`: clustered by plant. `upper-bound`: the sums of several years or groups were joined, in which a plant may stand more than once; the interval is at most as wide as told.
              * @enum {unknown}
              */
             intervalIs: "over-plants" | "upper-bound";
-            /** @description Lower end of the 95 % interval; absent where it is not bounded. */
+            /** @description Lower end of the 95 % interval, in units of its own value; absent where it is not bounded. */
             low?: number;
             /** @description Tests with a weight; the others are left out of this mean. */
             tests: number;
-            /** @description Ratio, in the unit of the answer. */
+            /** @description Ratio of sums, in units of its own measure. */
             value: number;
-            /** @description Sum of the weights: joules, or cubic metres. */
+            /** @description Sum of the weights in units of its own kind: joules, or cubic metres. */
             weight: number;
         };
         /**
@@ -14219,6 +14471,147 @@ export interface operations {
             };
         };
     };
+    "statistics.trends": {
+        parameters: {
+            query?: {
+                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
+                driver?: string;
+                /** @description Ids of firms. Several are parted by commas. */
+                firmId?: string;
+                /** @description Methods of measuring flow. Several are parted by commas. */
+                flowMethod?: string;
+                /** @description What to group by, parted by commas. Driver is always among them: electric motors and engines are never pooled. */
+                groupBy?: string;
+                /** @description `well` or `booster`. Several are parted by commas. */
+                kind?: string;
+                /** @description Methods of reading levels. Several are parted by commas. */
+                levelMethod?: string;
+                /** @description Ids of plants. Several are parted by commas. */
+                plantId?: string;
+                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
+                powerClass?: string;
+                /** @description Methods of measuring input power. Several are parted by commas. */
+                powerMethod?: string;
+                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
+                region?: string;
+                /** @description Ids of testers. Several are parted by commas. */
+                testerId?: string;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Trends by group. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StatisticsTrend"];
+                    "text/csv": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "statistics.chart": {
         parameters: {
             query?: {
@@ -14425,147 +14818,6 @@ export interface operations {
                 };
             };
             /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
-            400: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `unauthenticated`: A valid API key is required. */
-            401: {
-                headers: {
-                    /** @description `Bearer`. */
-                    "WWW-Authenticate"?: string;
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `forbidden`: This key may not do that. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `not-acceptable`: The answer is not offered in that form. */
-            406: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `rate-limited`: Too many requests in a short time. */
-            429: {
-                headers: {
-                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
-                    RateLimit?: string;
-                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds to wait before repeating. */
-                    "Retry-After"?: number;
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `internal`: Something went wrong on our side. */
-            500: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
-            503: {
-                headers: {
-                    /** @description Seconds to wait before repeating. */
-                    "Retry-After"?: number;
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `timeout`: The work did not end in time. */
-            504: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
-    "statistics.trend": {
-        parameters: {
-            query?: {
-                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
-                driver?: string;
-                /** @description Ids of firms. Several are parted by commas. */
-                firmId?: string;
-                /** @description Methods of measuring flow. Several are parted by commas. */
-                flowMethod?: string;
-                /** @description What to group by, parted by commas. Driver is always among them: electric motors and engines are never pooled. */
-                groupBy?: string;
-                /** @description `well` or `booster`. Several are parted by commas. */
-                kind?: string;
-                /** @description Methods of reading levels. Several are parted by commas. */
-                levelMethod?: string;
-                /** @description Ids of plants. Several are parted by commas. */
-                plantId?: string;
-                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
-                powerClass?: string;
-                /** @description Methods of measuring input power. Several are parted by commas. */
-                powerMethod?: string;
-                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
-                region?: string;
-                /** @description Ids of testers. Several are parted by commas. */
-                testerId?: string;
-                /** @description First year of the visit. */
-                yearFrom?: number;
-                /** @description Last year of the visit. */
-                yearTo?: number;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Trends by group. */
-            200: {
-                headers: {
-                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
-                    ETag?: string;
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["StatisticsTrend"];
-                    "text/csv": string;
-                };
-            };
-            /** @description What If-None-Match names is still what would be answered. */
-            304: {
-                headers: {
-                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
-                    ETag?: string;
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description `invalid-request`: The request has the wrong shape. */
             400: {
                 headers: {
                     [name: string]: unknown;
@@ -19065,6 +19317,8 @@ export type AccessRequestPage = components['schemas']['AccessRequestPage']
 export type AccessRequestToMake = components['schemas']['AccessRequestToMake']
 export type Accuracy = components['schemas']['Accuracy']
 export type Advice = components['schemas']['Advice']
+export type AngleReading = components['schemas']['AngleReading']
+export type AngleReadingAboveZero = components['schemas']['AngleReadingAboveZero']
 export type AsOf = components['schemas']['AsOf']
 export type BundleChoice = components['schemas']['BundleChoice']
 export type Certificate = components['schemas']['Certificate']
@@ -19073,6 +19327,7 @@ export type ChangedFigure = components['schemas']['ChangedFigure']
 export type ChangedReading = components['schemas']['ChangedReading']
 export type ChangedResult = components['schemas']['ChangedResult']
 export type CheckToRecord = components['schemas']['CheckToRecord']
+export type CipollettiWeir = components['schemas']['CipollettiWeir']
 export type ConsentWithdrawal = components['schemas']['ConsentWithdrawal']
 export type ConsistencyProof = components['schemas']['ConsistencyProof']
 export type Contact = components['schemas']['Contact']
@@ -19100,6 +19355,7 @@ export type EquipmentToRecord = components['schemas']['EquipmentToRecord']
 export type Evaluation = components['schemas']['Evaluation']
 export type EvaluationAnswer = components['schemas']['EvaluationAnswer']
 export type FieldTest = components['schemas']['FieldTest']
+export type Filling = components['schemas']['Filling']
 export type Finding = components['schemas']['Finding']
 export type FindingCounts = components['schemas']['FindingCounts']
 export type FindingDecision = components['schemas']['FindingDecision']
@@ -19136,6 +19392,7 @@ export type InstrumentPatch = components['schemas']['InstrumentPatch']
 export type InstrumentRange = components['schemas']['InstrumentRange']
 export type InstrumentToRegister = components['schemas']['InstrumentToRegister']
 export type InstrumentsByUse = components['schemas']['InstrumentsByUse']
+export type JetTrajectory = components['schemas']['JetTrajectory']
 export type Key = components['schemas']['Key']
 export type KeyPage = components['schemas']['KeyPage']
 export type KeyToMake = components['schemas']['KeyToMake']
@@ -19185,7 +19442,9 @@ export type NoteContent = components['schemas']['NoteContent']
 export type NotePage = components['schemas']['NotePage']
 export type OpenSurface = components['schemas']['OpenSurface']
 export type PanelChange = components['schemas']['PanelChange']
+export type ParshallFlume = components['schemas']['ParshallFlume']
 export type Pipe = components['schemas']['Pipe']
+export type PipeEndOrifice = components['schemas']['PipeEndOrifice']
 export type PitotTraverse = components['schemas']['PitotTraverse']
 export type PitotTube = components['schemas']['PitotTube']
 export type Plant = components['schemas']['Plant']
@@ -19222,6 +19481,7 @@ export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero
 export type ReadHour = components['schemas']['ReadHour']
 export type RecordedFigures = components['schemas']['RecordedFigures']
 export type RecordedReads = components['schemas']['RecordedReads']
+export type RectangularWeir = components['schemas']['RectangularWeir']
 export type RegistryChange = components['schemas']['RegistryChange']
 export type RegistryChangePage = components['schemas']['RegistryChangePage']
 export type Remark = components['schemas']['Remark']
@@ -19244,6 +19504,7 @@ export type StatisticsTrend = components['schemas']['StatisticsTrend']
 export type StatisticsWeights = components['schemas']['StatisticsWeights']
 export type Suction = components['schemas']['Suction']
 export type SuctionGauge = components['schemas']['SuctionGauge']
+export type Tank = components['schemas']['Tank']
 export type TemperatureReading = components['schemas']['TemperatureReading']
 export type TestFindings = components['schemas']['TestFindings']
 export type TestLinks = components['schemas']['TestLinks']
@@ -19278,9 +19539,11 @@ export type TrendGroup = components['schemas']['TrendGroup']
 export type TrendYear = components['schemas']['TrendYear']
 export type UltrasonicRate = components['schemas']['UltrasonicRate']
 export type UltrasonicVelocity = components['schemas']['UltrasonicVelocity']
+export type VNotchWeir = components['schemas']['VNotchWeir']
 export type VacuumCheck = components['schemas']['VacuumCheck']
 export type VelocityReading = components['schemas']['VelocityReading']
 export type VersionDifference = components['schemas']['VersionDifference']
+export type VerticalJet = components['schemas']['VerticalJet']
 export type VoltageReading = components['schemas']['VoltageReading']
 export type VoltageReadingAboveZero = components['schemas']['VoltageReadingAboveZero']
 export type VoltsAmps = components['schemas']['VoltsAmps']

@@ -3,6 +3,9 @@ import { EDGES } from './bins.ts'
 import { binKey, type Cell, emptyCell, type StillCell, still } from './cell.ts'
 import { noSums, SUMS_LENGTH, type Sums } from './sums.ts'
 
+/** Bins of pairs are years. */
+const YEARS = 512
+
 export class Part {
   readonly #cells: StillCell[] = []
   #since: Cell | undefined
@@ -91,6 +94,9 @@ function firstFrom(sorted: ArrayLike<number>, least: number): number {
   return low
 }
 
+/** Where bins are added up; zero but for the moment in which that is done. */
+const row = new Float64Array(Math.max(EDGES.length, YEARS))
+
 /** Of one kind, over the parts of a group. */
 export function countsOf(parts: readonly Part[], kind: number): Counts {
   const cells = parts.flatMap((part) => part.cells)
@@ -104,14 +110,20 @@ export function countsOf(parts: readonly Part[], kind: number): Counts {
       Array.from(values.subarray(from, to)),
     )
   }
-  const row = new Float64Array(EDGES.length)
+  const touched = new Set<number>()
   cells.forEach(({ keys, values }, n) => {
     const [from, to] = spans[n]!
-    for (let place = from; place < to; place++) row[keys[place]! - binKey(kind, 0)]! += values[place]!
+    for (let place = from; place < to; place++) {
+      const bin = keys[place]! - binKey(kind, 0)
+      touched.add(bin)
+      row[bin]! += values[place]!
+    }
   })
-  const bins = [...row.keys()].filter((bin) => row[bin] !== 0)
-  return new Counts(
+  const bins = [...Uint16Array.from(touched).sort()].filter((bin) => row[bin] !== 0)
+  const counts = new Counts(
     bins,
     bins.map((bin) => row[bin]!),
   )
+  for (const bin of touched) row[bin] = 0
+  return counts
 }

@@ -47,7 +47,7 @@ export async function readCells(
   cuboid: Cuboid,
   filters: ReadonlyMap<Dimension, ReadonlySet<string>>,
 ): Promise<FoundCells> {
-  const values: unknown[] = [scopeId(scope), cuboid.id]
+  const values: unknown[] = [scopeId(scope)]
   const where = [...filters].map(([dimension, allowed]) => {
     values.push([...allowed])
     return `and cell.key[${cuboid.dimensions.indexOf(dimension) + 1}] = any ($${values.length}::text[])`
@@ -57,7 +57,7 @@ export async function readCells(
       CompiledQuery.raw(
         `select fold.place, fold.ledger_size, fold.layout, cell.key, cell.place as changed${columns}
          from ll.statistics_fold fold
-         left join ll.statistics_cell cell on cell.scope = $1 and cell.cuboid = $2 ${where.join(' ')}`,
+         left join ll.statistics_cell cell on cell.scope = $1 and cell.cuboid = ${cuboid.id} ${where.join(' ')}`,
         values,
       ),
     )

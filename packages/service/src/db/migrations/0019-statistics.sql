@@ -61,6 +61,9 @@ create table ll.statistics_cell (
   place bigint not null,
   primary key (scope, cuboid, key)
 );
+-- Filters that no cuboid was made for look into the largest: most name a region or a year.
+create index statistics_cell_region on ll.statistics_cell (scope, (key[3]), (key[4])) where cuboid = 0;
+create index statistics_cell_year on ll.statistics_cell (scope, (key[4])) where cuboid = 0;
 alter table ll.statistics_cell set (fillfactor = 60, autovacuum_vacuum_scale_factor = 0, autovacuum_vacuum_threshold = 2000);
 -- Packed already.
 alter table ll.statistics_cell alter column body set storage external;
