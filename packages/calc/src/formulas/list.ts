@@ -1,5 +1,6 @@
 /** Every formula of the method, in order of the alphabet. */
 import type { AnyFormula } from '../formula.ts'
+import { areaBesideProbe } from './area-beside-probe.ts'
 import { blinkPower } from './blink-power.ts'
 import { boosterFieldHead } from './booster-field-head.ts'
 import { boosterTotalHead } from './booster-total-head.ts'
@@ -31,6 +32,7 @@ import { meanVoltage } from './mean-voltage.ts'
 import { meteredPower } from './metered-power.ts'
 import { motorInputPower } from './motor-input-power.ts'
 import { motorLoad } from './motor-load.ts'
+import { outsideFromCircumference } from './outside-from-circumference.ts'
 import { overallPlantEfficiency } from './overall-plant-efficiency.ts'
 import { pipeArea } from './pipe-area.ts'
 import { pipeVelocity } from './pipe-velocity.ts'
@@ -39,9 +41,11 @@ import { pointMeanVelocity } from './point-mean-velocity.ts'
 import { pressureHead } from './pressure-head.ts'
 import { profileVelocity } from './profile-velocity.ts'
 import { pulsePower } from './pulse-power.ts'
+import { relativeFlowDifference } from './relative-flow-difference.ts'
 import { singlePhasePower } from './single-phase-power.ts'
 import { soundedLevel } from './sounded-level.ts'
 import { specificCapacity } from './specific-capacity.ts'
+import { sumOfFlows } from './sum-of-flows.ts'
 import { threePhasePower } from './three-phase-power.ts'
 import { timingSpread } from './timing-spread.ts'
 import { totalDynamicHead } from './total-dynamic-head.ts'
@@ -53,8 +57,11 @@ import { ventedPressure } from './vented-pressure.ts'
 import { voltageUnbalance } from './voltage-unbalance.ts'
 import { waterDensity } from './water-density.ts'
 import { waterPower } from './water-power.ts'
+import { zeroedRate } from './zeroed-rate.ts'
+import { zeroedVelocity } from './zeroed-velocity.ts'
 
 export const formulas = [
+  areaBesideProbe,
   blinkPower,
   boosterFieldHead,
   boosterTotalHead,
@@ -86,6 +93,7 @@ export const formulas = [
   meteredPower,
   motorInputPower,
   motorLoad,
+  outsideFromCircumference,
   overallPlantEfficiency,
   pipeArea,
   pipeVelocity,
@@ -94,9 +102,11 @@ export const formulas = [
   pressureHead,
   profileVelocity,
   pulsePower,
+  relativeFlowDifference,
   singlePhasePower,
   soundedLevel,
   specificCapacity,
+  sumOfFlows,
   threePhasePower,
   timingSpread,
   totalDynamicHead,
@@ -108,4 +118,6 @@ export const formulas = [
   voltageUnbalance,
   waterDensity,
   waterPower,
+  zeroedRate,
+  zeroedVelocity,
 ] as unknown as readonly AnyFormula[]
