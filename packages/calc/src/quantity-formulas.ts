@@ -2,7 +2,11 @@
 import type { QuantityId } from './quantities.ts'
 
 export const FORMULAS_OF_QUANTITIES: Readonly<Record<QuantityId, readonly string[]>> = {
-  flow: ['flow-in-pipe', 'mean-rate', 'corrected-rate', 'totaliser-flow', 'flow-at-tap'],
+  flow: ['flow-in-pipe', 'mean-rate', 'corrected-rate', 'totaliser-flow', 'zeroed-rate', 'sum-of-flows', 'flow-at-tap'],
+  'comparison-flow': ['flow-in-pipe', 'mean-rate', 'corrected-rate', 'totaliser-flow', 'zeroed-rate', 'sum-of-flows'],
+  'flow-difference': ['relative-flow-difference'],
+  'growers-meter-flow': ['mean-rate', 'corrected-rate', 'totaliser-flow'],
+  'growers-meter-error': ['relative-flow-difference'],
   'pipe-velocity': ['pipe-velocity'],
   'standing-water-level': ['reading', 'sounded-level'],
   'pumping-water-level': ['reading', 'sounded-level'],

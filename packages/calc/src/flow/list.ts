@@ -1,6 +1,7 @@
-/** The ways to measure flow, and the choice the sheet offers. */
+/** The ways to measure one flow, and the choice they make. */
 import type { Static } from 'typebox'
 import { oneOf } from '../one-of.ts'
+import { centreLineVelocity } from './centre-line-velocity.ts'
 import type { FlowMeasured, FlowSurroundings } from './flow-method.ts'
 import { insertionVelocity } from './insertion-velocity.ts'
 import { meterRate } from './meter-rate.ts'
@@ -9,8 +10,9 @@ import { pitotTraverse } from './pitot-traverse.ts'
 import { ultrasonicRate } from './ultrasonic-rate.ts'
 import { ultrasonicVelocity } from './ultrasonic-velocity.ts'
 
-export const flowMethods = [
+export const singleFlowMethods = [
   pitotTraverse,
+  centreLineVelocity,
   meterRate,
   meterTotaliser,
   ultrasonicRate,
@@ -18,21 +20,27 @@ export const flowMethods = [
   insertionVelocity,
 ] as const
 
-export const FlowReadings = oneOf('FlowReadings', [
+/** Schemas of the methods that measure one flow. */
+export const singleFlowSchemas = [
   pitotTraverse.schema,
+  centreLineVelocity.schema,
   meterRate.schema,
   meterTotaliser.schema,
   ultrasonicRate.schema,
   ultrasonicVelocity.schema,
   insertionVelocity.schema,
-])
-export type FlowReadings = Static<typeof FlowReadings>
+] as const
 
-/** Flow by the method the sheet names. */
-export function measureFlow(readings: FlowReadings, place: string, around: FlowSurroundings): FlowMeasured {
+export const SingleFlow = oneOf('SingleFlow', singleFlowSchemas)
+export type SingleFlow = Static<typeof SingleFlow>
+
+/** One flow by the method the sheet names. */
+export function measureSingleFlow(readings: SingleFlow, place: string, around: FlowSurroundings): FlowMeasured {
   switch (readings.method) {
     case 'pitot-traverse':
       return pitotTraverse.measure(readings, place, around)
+    case 'centre-line-velocity':
+      return centreLineVelocity.measure(readings, place, around)
     case 'meter-rate':
       return meterRate.measure(readings, place, around)
     case 'meter-totaliser':

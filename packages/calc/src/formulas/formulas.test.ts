@@ -1,6 +1,6 @@
 import { existsSync, readdirSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
-import { flowMethods } from '../flow/list.ts'
+import { flowMethods } from '../flow/flow-of-run.ts'
 import { levelMethods } from '../level/list.ts'
 import { powerMethods } from '../power/list.ts'
 import { type FormulaInputs, partialsBesideDifferences } from '../testing.ts'

@@ -45,11 +45,14 @@ export const suction: MethodBuilders<wire.Suction> = {
 /** Ways of measuring the flow. */
 export const flow: MethodBuilders<wire.FlowReadings> = {
   pitotTraverse: flowBy('pitot-traverse'),
+  centreLineVelocity: flowBy('centre-line-velocity'),
   meterRate: flowBy('meter-rate'),
   meterTotaliser: flowBy('meter-totaliser'),
   ultrasonicRate: flowBy('ultrasonic-rate'),
   ultrasonicVelocity: flowBy('ultrasonic-velocity'),
   insertionVelocity: flowBy('insertion-velocity'),
+  /** Each pipe by one of the other methods; their flows add up. */
+  severalPipes: flowBy('several-pipes'),
 }
 
 /** Ways of reading the electrical input. */
