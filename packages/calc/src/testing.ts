@@ -104,6 +104,10 @@ export function goldenCases(edition = '2026-1'): GoldenCase[] {
 
 /** Quantities that SHEET-01 has no readings for: a booster’s, and those of volts and amperes. */
 const OF_OTHER_SHEETS: ReadonlySet<QuantityId> = new Set<QuantityId>([
+  'comparison-flow',
+  'flow-difference',
+  'growers-meter-flow',
+  'growers-meter-error',
   'suction-head',
   'suction-velocity-head',
   'panel-power',
