@@ -3,6 +3,7 @@ import type { Check, Disagreement } from './check.ts'
 import { disagreements } from './disagreements.ts'
 import { hydraulicChecks } from './hydraulics.ts'
 import { meterChecks } from './meters.ts'
+import { openFlowChecks } from './open-flow.ts'
 import { repeatAndCostChecks } from './repeats-and-costs.ts'
 import { sumChecks } from './sums.ts'
 import { traverseChecks } from './traverse.ts'
@@ -16,6 +17,7 @@ export const checks: readonly (Check | Disagreement)[] = [
   ...hydraulicChecks,
   ...traverseChecks,
   ...meterChecks,
+  ...openFlowChecks,
   ...sumChecks,
   ...repeatAndCostChecks,
   ...uncertaintyChecks,

@@ -27,6 +27,17 @@ const pumpSupplier = lookedUp(
   'http://pedropumps.com/tips-on-how-to-install-water-pumps/this-is-where-the-suction-pipe-connects-to-a-centrifugal-water-pump/what-does-it-mean-when-a-pump-supplier-asks-for-the-static-pump-head',
 )
 
+/** No example that prints tape, mark and level was readable: the rule is remembered, the sums were done by hand. */
+const tapeRule: Source = {
+  publication: {
+    publisher: 'US Geological Survey',
+    document: 'Groundwater Technical Procedures, GWPD 4, electric tape',
+    place: 'depth below land surface: tape at the measuring point less its height above land surface',
+    year: 2011,
+  },
+  basis: 'from memory',
+}
+
 const steelPipe = lookedUp(
   'public pipe chart',
   'steel pipe data after ASME/ANSI B36.10 and B36.19',
@@ -110,7 +121,29 @@ function headsOfPump(): { fieldHead: number; velocityHead: number; suctionVeloci
   }
 }
 
+/** Level in ft, from tape and mark in ft. */
+const sounded = (tape: number, mark: number): number =>
+  feet(formula('sounded-level', { tape: metres(tape), measuringPoint: metres(mark) }))
+
 const heads: readonly Row[] = [
+  [
+    'level.mark-above',
+    'tape 52.35 ft, mark 1.80 ft above ground',
+    tapeRule,
+    50.55,
+    'ft',
+    0.005,
+    () => sounded(52.35, 1.8),
+  ],
+  [
+    'level.mark-below',
+    'tape 12.40 ft, mark 0.60 ft below ground',
+    tapeRule,
+    13,
+    'ft',
+    0.005,
+    () => sounded(12.4, -0.6),
+  ],
   [
     'drawdown-1',
     'pumping level 108.4 ft, static level 92.3 ft',

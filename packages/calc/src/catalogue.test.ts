@@ -41,3 +41,13 @@ test('what the catalogue names, it has', () => {
 test('every method that opens a panel, a well or a pipe says what can hurt', () => {
   for (const { id, cautions } of catalogue.methods) expect(cautions.length, id).toBeGreaterThan(0)
 })
+
+test.each(catalogue.formulas.map((formula) => [formula.id, formula] as const))(
+  'the expression of %s has the symbol of each input',
+  (_, { expression, inputs }) => {
+    for (const { symbol, means } of inputs) {
+      expect(expression).toContain(symbol.replace('ᵢ', '').trim())
+      expect(means).not.toBe('')
+    }
+  },
+)

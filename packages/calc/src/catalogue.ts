@@ -54,7 +54,7 @@ const formulaData = formulas.map((formula) => ({
   expression: formula.expression,
   unit: formula.unit,
   inputs: Object.entries(formula.inputs).map(([name, unit]) => {
-    const [symbol, means] = formula.symbols?.[name] ?? [name, name]
+    const [symbol, means] = formula.symbols?.[name] ?? [name, '']
     return { name, symbol, means, ...unitOf(unit) }
   }),
   validity: formula.validity,

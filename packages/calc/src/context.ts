@@ -20,6 +20,8 @@ const INSTRUMENT_KINDS = [
   'insertion-meter',
   'propeller-meter',
   'magnetic-meter',
+  'hook-gauge',
+  'water-tube',
   'power-clamp',
   'tachometer',
   'stopwatch',

@@ -53,7 +53,10 @@ const USES: readonly (readonly [place: RegExp, use: Use])[] = [
   [/^\/runs\/\d+\/suction\/(reading|gaugeZero)$/, 'suctionPressure'],
   [/^\/runs\/\d+\/((flow|comparisonFlow)(\/pipes\/\d+)?|growersMeter|power)\/(timings\/\d+\/)?elapsed$/, 'time'],
   [/^\/runs\/\d+\/flow(\/pipes\/\d+)?\/(diameters\/\d+\/points|rates|velocities)\/\d+$/, 'flow'],
-  [/^\/runs\/\d+\/flow(\/pipes\/\d+)?\/(tube\/coefficient|centre|zeroFlow|start|end)$/, 'flow'],
+  [
+    /^\/runs\/\d+\/flow(\/pipes\/\d+)?\/(tube\/coefficient|centre|zeroFlow|start|end|head|headRepeats\/\d+|downstreamHead)$/,
+    'flow',
+  ],
   [/^\/runs\/\d+\/power\/(electrical\/)?((voltages|currents)(\/\d+)?|powerFactor)$/, 'power'],
   [/^\/runs\/\d+\/waterTemperature$/, 'temperature'],
 ]

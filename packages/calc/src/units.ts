@@ -126,6 +126,7 @@ const dimensions = {
   time: { si: 's', units: { s: { factor: 1 }, min: { factor: 60 }, h: { factor: 3600 }, d: { factor: 86400 } } },
   revolutions: { si: 'rev', units: { rev: { factor: 1 } } },
   pulses: { si: 'pulse', units: { pulse: { factor: 1 } } },
+  angle: { si: 'rad', units: { deg: { factor: Math.PI / 180 }, rad: { factor: 1 } } },
   frequency: { si: 'Hz', units: { Hz: { factor: 1 } } },
   ratio: { si: '1', units: { '1': { factor: 1 }, '%': { factor: 0.01 } } },
   voltage: { si: 'V', units: { V: { factor: 1 }, kV: { factor: 1000 } } },

@@ -1,6 +1,8 @@
 /** Method edition 2026-1, the first. */
 import { defaults } from './2026-1/defaults.ts'
+import { defaultsOfOpenFlow } from './2026-1/defaults-of-open-flow.ts'
 import { findings } from './2026-1/findings.ts'
+import { limitsOfOpenFlow } from './2026-1/limits-of-open-flow.ts'
 import { limitsOfPower } from './2026-1/limits-of-power.ts'
 import { limitsOfWater } from './2026-1/limits-of-water.ts'
 import { spans } from './2026-1/spans.ts'
@@ -25,8 +27,8 @@ export const edition20261 = defineEdition({
       'not-testable': [],
     },
   },
-  defaults,
-  limits: { ...limitsOfWater, ...limitsOfPower },
+  defaults: { ...defaults, ...defaultsOfOpenFlow },
+  limits: { ...limitsOfWater, ...limitsOfPower, ...limitsOfOpenFlow },
   spans,
   // Integration error of a traverse by rule and points per radius; the index is the number of points.
   // It contains the bias of the point mean on a usual profile (ISO 3966:2008, uncertainty clause; from memory).

@@ -47,6 +47,7 @@ function collectResults(results: readonly Result[], facts: Facts): void {
         break
       case 'flow':
         facts.flow = value
+        facts.flowU = standardUncertainty
         break
       case 'flow-difference':
         facts.comparisonDifference = value

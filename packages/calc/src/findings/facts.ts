@@ -59,6 +59,28 @@ export const factMeanings = {
   flowRead: ['-', 'true if any flow reading was made'],
   powerRead: ['-', 'true if any power reading was made'],
   flow: ['m3/s', 'flow'],
+  flowU: ['m3/s', 'its standard uncertainty'],
+  vNotchWeir: ['-', 'true if flow was measured by a V-notch'],
+  notchAngle: ['rad', 'angle of the notch'],
+  weirHead: ['m', 'head over a weir'],
+  weirCrestLength: ['m', 'length of the crest of a rectangular or Cipolletti weir'],
+  weirCrestHeight: ['m', 'crest or vertex above the floor upstream'],
+  weirHeadDistance: ['m', 'distance of the gauge from the plate'],
+  tailwaterBelowCrest: ['m', 'water downstream below the crest'],
+  flumeThroat: ['m', 'throat of the flume'],
+  flumeSizeKnown: ['-', 'true if the table has a flume of that throat'],
+  flumeHead: ['m', 'head at the upstream gauge of the flume'],
+  flumeHeadMin: ['m', 'least head of its size'],
+  flumeHeadMax: ['m', 'largest head of its size'],
+  flumeFreeUpTo: ['1', 'ratio of heads up to which flow is free, by its size'],
+  flumeDownstreamRead: ['-', 'true if the downstream head was read, or free flow was seen'],
+  flumeSubmergence: ['1', 'downstream head over upstream head'],
+  orificeDiameter: ['m', 'diameter of the orifice'],
+  orificeHead: ['m', 'water in the tube above the centre of the pipe'],
+  orificeTapDistance: ['m', 'distance of the tube from the plate'],
+  jetHeight: ['m', 'height of a vertical jet'],
+  jetHeightRatio: ['1', 'height of a vertical jet in diameters of its pipe'],
+  shortestFilling: ['s', 'shortest time in which the tank filled'],
   recordFlowMax: ['m3/s', 'highest flow on record'],
   pitotTraverse: ['-', 'true if flow was measured with a pitot tube'],
   areaNeeded: ['-', 'true if flow is velocity times area'],
@@ -199,6 +221,9 @@ type Flags =
   | 'powerRead'
   | 'pitotTraverse'
   | 'areaNeeded'
+  | 'vNotchWeir'
+  | 'flumeSizeKnown'
+  | 'flumeDownstreamRead'
   | 'insertionMeter'
   | 'profileFactorGiven'
   | 'liningNotMeasured'

@@ -33,13 +33,21 @@ import { unitLooksMistaken } from './completeness/unit-looks-mistaken.ts'
 import { waterTemperatureNotRead } from './completeness/water-temperature-not-read.ts'
 import type { AnyFinding } from './finding.ts'
 import { airInTheWater } from './flow/air-in-the-water.ts'
+import { coarseFlowMethod } from './flow/coarse-flow-method.ts'
 import { diameterDiffersFromRecord } from './flow/diameter-differs-from-record.ts'
 import { flowBeyondPumpRecord } from './flow/flow-beyond-pump-record.ts'
 import { flowMethodsDisagree } from './flow/flow-methods-disagree.ts'
 import { flowNotAboveZero } from './flow/flow-not-above-zero.ts'
+import { flumeDownstreamHeadMissing } from './flow/flume-downstream-head-missing.ts'
+import { flumeHeadOutOfRange } from './flow/flume-head-out-of-range.ts'
+import { flumeSubmerged } from './flow/flume-submerged.ts'
+import { flumeThroatNotOfTable } from './flow/flume-throat-not-of-table.ts'
 import { manometerReadingsSmall } from './flow/manometer-readings-small.ts'
 import { manometerZeroDrift } from './flow/manometer-zero-drift.ts'
 import { meanToCentreRatioUnusual } from './flow/mean-to-centre-ratio-unusual.ts'
+import { orificeHeadTooSmall } from './flow/orifice-head-too-small.ts'
+import { orificeRatioOutOfRange } from './flow/orifice-ratio-out-of-range.ts'
+import { orificeTapTooNear } from './flow/orifice-tap-too-near.ts'
 import { pipeNotFullAtMeter } from './flow/pipe-not-full-at-meter.ts'
 import { pipeOutOfRound } from './flow/pipe-out-of-round.ts'
 import { pipeVelocityHigh } from './flow/pipe-velocity-high.ts'
@@ -49,6 +57,7 @@ import { probeTakesMuchArea } from './flow/probe-takes-much-area.ts'
 import { straightRunShortDownstream } from './flow/straight-run-short-downstream.ts'
 import { straightRunShortUpstream } from './flow/straight-run-short-upstream.ts'
 import { straightRunVeryShortUpstream } from './flow/straight-run-very-short-upstream.ts'
+import { tankFilledTooFast } from './flow/tank-filled-too-fast.ts'
 import { totaliserRunsBackwards } from './flow/totaliser-runs-backwards.ts'
 import { totaliserVolumeTooSmall } from './flow/totaliser-volume-too-small.ts'
 import { traversePointNegative } from './flow/traverse-point-negative.ts'
@@ -63,8 +72,15 @@ import { ultrasonicZeroLarge } from './flow/ultrasonic-zero-large.ts'
 import { velocityProfileJumps } from './flow/velocity-profile-jumps.ts'
 import { velocityProfileLopsided } from './flow/velocity-profile-lopsided.ts'
 import { velocityProfileVeryLopsided } from './flow/velocity-profile-very-lopsided.ts'
+import { verticalJetBetweenRanges } from './flow/vertical-jet-between-ranges.ts'
 import { wallVelocityAboveCentre } from './flow/wall-velocity-above-centre.ts'
 import { waterTemperatureImplausible } from './flow/water-temperature-implausible.ts'
+import { weirAirSpaceSmall } from './flow/weir-air-space-small.ts'
+import { weirCrestTooLow } from './flow/weir-crest-too-low.ts'
+import { weirDrowned } from './flow/weir-drowned.ts'
+import { weirHeadLargeForCrestLength } from './flow/weir-head-large-for-crest-length.ts'
+import { weirHeadOutOfRange } from './flow/weir-head-out-of-range.ts'
+import { weirHeadReadTooNear } from './flow/weir-head-read-too-near.ts'
 import { instrumentCalibrationExpired } from './identity/instrument-calibration-expired.ts'
 import { instrumentOutsideItsRange } from './identity/instrument-outside-its-range.ts'
 import { meterSerialDiffers } from './identity/meter-serial-differs.ts'
@@ -249,6 +265,22 @@ export const findings: readonly AnyFinding[] = [
   totaliserRunsBackwards,
   pipeNotFullAtMeter,
   waterTemperatureImplausible,
+  weirHeadOutOfRange,
+  weirHeadLargeForCrestLength,
+  weirCrestTooLow,
+  weirHeadReadTooNear,
+  weirDrowned,
+  weirAirSpaceSmall,
+  flumeThroatNotOfTable,
+  flumeHeadOutOfRange,
+  flumeSubmerged,
+  flumeDownstreamHeadMissing,
+  orificeRatioOutOfRange,
+  orificeHeadTooSmall,
+  orificeTapTooNear,
+  verticalJetBetweenRanges,
+  tankFilledTooFast,
+  coarseFlowMethod,
   meterTimingsTooFew,
   meterTimingTooShort,
   meterRevolutionsTooFew,

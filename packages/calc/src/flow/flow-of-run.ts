@@ -61,7 +61,7 @@ export function wasRead(readings: SingleFlow): boolean {
 }
 
 /** Code of the instrument that a flow names for itself; of a meter of the plant, its serial number. */
-export const instrumentNamed = (readings: SingleFlow): string | undefined =>
-  'tube' in readings
-    ? (readings.tube.instrument ?? readings.tube.coefficient.instrument)
-    : (readings.instrument ?? readings.meterSerial)
+export function instrumentNamed(readings: SingleFlow): string | undefined {
+  if ('tube' in readings) return readings.tube.instrument ?? readings.tube.coefficient.instrument
+  return readings.instrument ?? ('meterSerial' in readings ? readings.meterSerial : undefined)
+}

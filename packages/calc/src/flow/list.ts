@@ -4,11 +4,19 @@ import { oneOf } from '../one-of.ts'
 import { centreLineVelocity } from './centre-line-velocity.ts'
 import type { FlowMeasured, FlowSurroundings } from './flow-method.ts'
 import { insertionVelocity } from './insertion-velocity.ts'
+import { jetTrajectory } from './jet-trajectory.ts'
 import { meterRate } from './meter-rate.ts'
 import { meterTotaliser } from './meter-totaliser.ts'
+import { parshallFlume } from './parshall-flume.ts'
+import { pipeEndOrifice } from './pipe-end-orifice.ts'
 import { pitotTraverse } from './pitot-traverse.ts'
+import { tank } from './tank.ts'
 import { ultrasonicRate } from './ultrasonic-rate.ts'
 import { ultrasonicVelocity } from './ultrasonic-velocity.ts'
+import { verticalJet } from './vertical-jet.ts'
+import { weirCipolletti } from './weir-cipolletti.ts'
+import { weirRectangular } from './weir-rectangular.ts'
+import { weirVNotch } from './weir-v-notch.ts'
 
 export const singleFlowMethods = [
   pitotTraverse,
@@ -18,6 +26,14 @@ export const singleFlowMethods = [
   ultrasonicRate,
   ultrasonicVelocity,
   insertionVelocity,
+  jetTrajectory,
+  parshallFlume,
+  pipeEndOrifice,
+  tank,
+  verticalJet,
+  weirCipolletti,
+  weirRectangular,
+  weirVNotch,
 ] as const
 
 /** Schemas of the methods that measure one flow. */
@@ -29,6 +45,14 @@ export const singleFlowSchemas = [
   ultrasonicRate.schema,
   ultrasonicVelocity.schema,
   insertionVelocity.schema,
+  jetTrajectory.schema,
+  parshallFlume.schema,
+  pipeEndOrifice.schema,
+  tank.schema,
+  verticalJet.schema,
+  weirCipolletti.schema,
+  weirRectangular.schema,
+  weirVNotch.schema,
 ] as const
 
 export const SingleFlow = oneOf('SingleFlow', singleFlowSchemas)
@@ -51,5 +75,21 @@ export function measureSingleFlow(readings: SingleFlow, place: string, around: F
       return ultrasonicVelocity.measure(readings, place, around)
     case 'insertion-velocity':
       return insertionVelocity.measure(readings, place, around)
+    case 'jet-trajectory':
+      return jetTrajectory.measure(readings, place, around)
+    case 'parshall-flume':
+      return parshallFlume.measure(readings, place, around)
+    case 'pipe-end-orifice':
+      return pipeEndOrifice.measure(readings, place, around)
+    case 'tank':
+      return tank.measure(readings, place, around)
+    case 'vertical-jet':
+      return verticalJet.measure(readings, place, around)
+    case 'weir-cipolletti':
+      return weirCipolletti.measure(readings, place, around)
+    case 'weir-rectangular':
+      return weirRectangular.measure(readings, place, around)
+    case 'weir-v-notch':
+      return weirVNotch.measure(readings, place, around)
   }
 }

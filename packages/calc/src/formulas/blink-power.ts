@@ -8,6 +8,12 @@ export const blinkPower = defineFormula({
   unit: 'W',
   inputs: { constant: 'pulse/J', pulses: 'pulse', multiplier: '1', elapsed: 's' },
   expression: 'P = N · M / (c · t)',
+  symbols: {
+    constant: ['c', 'pulses of the meter for a joule'],
+    pulses: ['N', 'pulses counted'],
+    multiplier: ['M', 'multiplier of the meter'],
+    elapsed: ['t', 'time they took'],
+  },
   source: { document: 'common practice', place: 'pulses per time over pulses per energy', basis: 'common practice' },
   value: ({ constant, pulses, multiplier, elapsed }) => (pulses * multiplier) / (constant * elapsed),
   partials: ({ constant, pulses, multiplier, elapsed }) => {

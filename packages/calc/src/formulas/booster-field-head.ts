@@ -8,6 +8,10 @@ export const boosterFieldHead = defineFormula({
   unit: 'm',
   inputs: { gaugeHead: 'm', suctionHead: 'm' },
   expression: 'H_f = h_g − H_s',
+  symbols: {
+    gaugeHead: ['h_g', 'head of the discharge gauge'],
+    suctionHead: ['H_s', 'suction head above the discharge centre'],
+  },
   source: { document: 'ISO 9906:2012', place: 'definition of total head (item from memory)', basis: 'from memory' },
   value: ({ gaugeHead, suctionHead }) => gaugeHead - suctionHead,
   partials: () => ({ gaugeHead: 1, suctionHead: -1 }),

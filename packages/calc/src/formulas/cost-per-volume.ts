@@ -8,6 +8,10 @@ export const costPerVolume = defineFormula({
   unit: 'currency/m3',
   inputs: { energyPerVolume: 'J/m3', rate: 'currency/J' },
   expression: 'c = e · rate',
+  symbols: {
+    energyPerVolume: ['e', 'energy per volume of water'],
+    rate: ['rate', 'price of energy'],
+  },
   source: { document: 'general science', place: 'definition', basis: 'derived' },
   value: ({ energyPerVolume, rate }) => energyPerVolume * rate,
   partials: ({ energyPerVolume, rate }) => ({ energyPerVolume: rate, rate: energyPerVolume }),

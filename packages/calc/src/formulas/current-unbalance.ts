@@ -10,6 +10,9 @@ export const currentUnbalance = defineFormula({
   unit: '1',
   inputs: { currents: ['A'] },
   expression: 'u = max |Iᵢ − I_m| / I_m',
+  symbols: {
+    currents: ['Iᵢ', 'current of each line; I_m is their mean'],
+  },
   source: { document: 'NEMA MG 1', place: 'definition of unbalance (item from memory)', basis: 'from memory' },
   value: ({ currents }) => unbalance(currents),
   partials: ({ currents }) => ({ currents: unbalancePartials(currents) }),

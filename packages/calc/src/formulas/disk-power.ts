@@ -8,6 +8,12 @@ export const diskPower = defineFormula({
   unit: 'W',
   inputs: { constant: 'J/rev', revolutions: 'rev', multiplier: '1', elapsed: 's' },
   expression: 'P = Kh · N · M / t',
+  symbols: {
+    constant: ['Kh', 'energy of one revolution of the disk'],
+    revolutions: ['N', 'revolutions counted'],
+    multiplier: ['M', 'multiplier of the meter'],
+    elapsed: ['t', 'time they took'],
+  },
   source: { document: 'general science', place: 'definition of the watt-hour constant of a meter', basis: 'derived' },
   value: ({ constant, revolutions, multiplier, elapsed }) => (constant * revolutions * multiplier) / elapsed,
   partials: ({ constant, revolutions, multiplier, elapsed }) => {

@@ -8,6 +8,10 @@ export const drawdown = defineFormula({
   unit: 'm',
   inputs: { pumpingLevel: 'm', standingLevel: 'm' },
   expression: 's = h_p − h_s',
+  symbols: {
+    pumpingLevel: ['h_p', 'pumping water level'],
+    standingLevel: ['h_s', 'standing water level'],
+  },
   source: { document: 'common practice', place: 'definition of drawdown', basis: 'common practice' },
   value: ({ pumpingLevel, standingLevel }) => pumpingLevel - standingLevel,
   partials: () => ({ pumpingLevel: 1, standingLevel: -1 }),

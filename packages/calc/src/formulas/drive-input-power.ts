@@ -8,6 +8,10 @@ export const driveInputPower = defineFormula({
   unit: 'W',
   inputs: { outputPower: 'W', driveEfficiency: '1' },
   expression: 'P = P_out / η_d',
+  symbols: {
+    outputPower: ['P_out', 'power between drive and motor'],
+    driveEfficiency: ['η_d', 'efficiency of the drive'],
+  },
   source: {
     document: 'common practice',
     place: 'the supply of the drive is the boundary of the plant',

@@ -8,6 +8,10 @@ export const energyPerVolumeAndHead = defineFormula({
   unit: 'J/m3/m',
   inputs: { energyPerVolume: 'J/m3', head: 'm' },
   expression: 'e_H = e / H',
+  symbols: {
+    energyPerVolume: ['e', 'energy per volume of water'],
+    head: ['H', 'total dynamic head'],
+  },
   source: { document: 'general science', place: 'definition', basis: 'derived' },
   value: ({ energyPerVolume, head }) => energyPerVolume / head,
   partials: ({ energyPerVolume, head }) => ({ energyPerVolume: 1 / head, head: -energyPerVolume / (head * head) }),

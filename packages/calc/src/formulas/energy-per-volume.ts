@@ -8,6 +8,10 @@ export const energyPerVolume = defineFormula({
   unit: 'J/m3',
   inputs: { inputPower: 'W', flow: 'm3/s' },
   expression: 'e = P_in / Q',
+  symbols: {
+    inputPower: ['P_in', 'input power'],
+    flow: ['Q', 'flow'],
+  },
   source: { document: 'general science', place: 'definition', basis: 'derived' },
   value: ({ inputPower, flow }) => inputPower / flow,
   partials: ({ inputPower, flow }) => ({ inputPower: 1 / flow, flow: -inputPower / (flow * flow) }),

@@ -8,6 +8,10 @@ export const fieldHead = defineFormula({
   unit: 'm',
   inputs: { lift: 'm', gaugeHead: 'm' },
   expression: 'H_f = L + h_g',
+  symbols: {
+    lift: ['L', 'lift'],
+    gaugeHead: ['h_g', 'head of the discharge gauge'],
+  },
   source: {
     document: 'common practice',
     place: 'head of a pumping plant as tested on farms',

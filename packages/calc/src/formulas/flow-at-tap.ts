@@ -8,6 +8,10 @@ export const flowAtTap = defineFormula({
   unit: 'm3/s',
   inputs: { metered: 'm3/s', leaving: 'm3/s' },
   expression: 'Q = Q_m + Q_l',
+  symbols: {
+    metered: ['Q_m', 'flow where it was measured'],
+    leaving: ['Q_l', 'water that left before'],
+  },
   source: { document: 'general hydraulics', place: 'continuity', basis: 'derived' },
   value: ({ metered, leaving }) => metered + leaving,
   partials: () => ({ metered: 1, leaving: 1 }),

@@ -17,6 +17,66 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { area: 0.0082, width: 0.004, immersion: 0.05 },
     { area: 0.29, width: 0.025, immersion: 0.3 },
   ],
+  'cipolletti-weir-flow': [
+    { crestLength: 1, head: 0.25 },
+    { crestLength: 0.4, head: 0.07 },
+    { crestLength: 2.5, head: 0.8 },
+  ],
+  'francis-weir-flow': [
+    { crestLength: 1, contractions: 2, head: 0.25 },
+    { crestLength: 0.6, contractions: 2, head: 0.08 },
+    { crestLength: 2.5, contractions: 1, head: 0.7 },
+  ],
+  'jet-velocity': [
+    { distance: 0.9, fall: 0.3048, slope: 0.05 },
+    { distance: 0.4, fall: 0.2, slope: -0.1 },
+    { distance: 2, fall: 0.5, slope: 0.35 },
+  ],
+  'orifice-flow': [
+    { coefficient: 0.662, area: 0.0127, head: 0.72 },
+    { coefficient: 0.6, area: 0.002, head: 0.2 },
+    { coefficient: 0.79, area: 0.05, head: 1.5 },
+  ],
+  'parshall-flow': [
+    { throat: 0.3048, head: 0.262 },
+    { throat: 0.0762, head: 0.05 },
+    { throat: 3.048, head: 0.8 },
+  ],
+  'rectangular-weir-flow': [
+    { crestLength: 0.9, channelWidth: 2, crestHeight: 0.6, head: 0.25 },
+    { crestLength: 0.3, channelWidth: 0.41, crestHeight: 0.3, head: 0.08 },
+    { crestLength: 1.9, channelWidth: 2, crestHeight: 0.9, head: 0.6 },
+  ],
+  'segment-area': [
+    { depth: 0.12, diameter: 0.25 },
+    { depth: 0.03, diameter: 0.3 },
+    { depth: 0.19, diameter: 0.2 },
+  ],
+  'tank-flow': [
+    { volume: 2, elapsed: 60 },
+    { volume: 0.2, elapsed: 31 },
+    { volume: 40, elapsed: 400 },
+  ],
+  'tank-volume': [
+    { length: 2, width: 1.2, rise: 0.8 },
+    { length: 0.6, width: 0.4, rise: 0.3 },
+    { length: 8, width: 5, rise: 1 },
+  ],
+  'v-notch-flow': [
+    { angle: 1.0472, head: 0.22 },
+    { angle: 0.6, head: 0.07 },
+    { angle: 1.5707963, head: 0.35 },
+  ],
+  'vertical-jet-flow': [
+    { diameter: 0.2, height: 0.4 },
+    { diameter: 0.05, height: 0.1 },
+    { diameter: 0.4, height: 1.5 },
+  ],
+  'vertical-overflow-flow': [
+    { diameter: 0.2, height: 0.05 },
+    { diameter: 0.1, height: 0.01 },
+    { diameter: 0.5, height: 0.18 },
+  ],
   'blink-power': [
     { constant: 1000 / 3.6e6, pulses: 15, multiplier: 40, elapsed: 40.6 },
     { constant: 10_000 / 3.6e6, pulses: 200, multiplier: 1, elapsed: 33.2 },

@@ -8,6 +8,10 @@ export const gaugeHead = defineFormula({
   unit: 'm',
   inputs: { pressureHead: 'm', gaugeHeight: 'm' },
   expression: 'h_g = h + z_g',
+  symbols: {
+    pressureHead: ['h', 'head of the pressure at the gauge'],
+    gaugeHeight: ['z_g', 'gauge centre above the discharge centre'],
+  },
   source: { document: 'ISO 9906:2012', place: 'definitions of head (item from memory)', basis: 'from memory' },
   value: ({ pressureHead, gaugeHeight }) => pressureHead + gaugeHeight,
   partials: () => ({ pressureHead: 1, gaugeHeight: 1 }),

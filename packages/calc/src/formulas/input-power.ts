@@ -8,6 +8,10 @@ export const inputPower = defineFormula({
   unit: 'W',
   inputs: { metered: 'W', otherLoad: 'W' },
   expression: 'P_in = P − P_other',
+  symbols: {
+    metered: ['P', 'power through the meter'],
+    otherLoad: ['P_other', 'what else the meter feeds'],
+  },
   source: {
     document: 'common practice',
     place: 'other loads are subtracted only if they were read',

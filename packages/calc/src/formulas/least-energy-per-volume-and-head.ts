@@ -9,6 +9,9 @@ export const leastEnergyPerVolumeAndHead = defineFormula({
   unit: 'J/m3/m',
   inputs: { density: 'kg/m3' },
   expression: 'e_min = ρ · g',
+  symbols: {
+    density: ['ρ', 'density of the water'],
+  },
   source: { document: 'general science', place: 'work of raising a weight', basis: 'derived' },
   value: ({ density }) => density * STANDARD_GRAVITY,
   partials: () => ({ density: STANDARD_GRAVITY }),

@@ -8,6 +8,9 @@ export const liftFromSurface = defineFormula({
   unit: 'm',
   inputs: { suctionHead: 'm' },
   expression: 'L = −H_s',
+  symbols: {
+    suctionHead: ['H_s', 'suction head above the discharge centre'],
+  },
   source: {
     document: 'common practice',
     place: 'lift of a pump that draws from an open surface',

@@ -4,6 +4,7 @@ import { areaBesideProbe } from './area-beside-probe.ts'
 import { blinkPower } from './blink-power.ts'
 import { boosterFieldHead } from './booster-field-head.ts'
 import { boosterTotalHead } from './booster-total-head.ts'
+import { cipollettiWeirFlow } from './cipolletti-weir-flow.ts'
 import { correctedRate } from './corrected-rate.ts'
 import { costPerVolume } from './cost-per-volume.ts'
 import { currentUnbalance } from './current-unbalance.ts'
@@ -16,8 +17,10 @@ import { energyPerVolumeAndHead } from './energy-per-volume-and-head.ts'
 import { fieldHead } from './field-head.ts'
 import { flowAtTap } from './flow-at-tap.ts'
 import { flowInPipe } from './flow-in-pipe.ts'
+import { francisWeirFlow } from './francis-weir-flow.ts'
 import { gaugeHead } from './gauge-head.ts'
 import { inputPower } from './input-power.ts'
+import { jetVelocity } from './jet-velocity.ts'
 import { leastEnergyPerVolumeAndHead } from './least-energy-per-volume-and-head.ts'
 import { lift } from './lift.ts'
 import { liftFromSurface } from './lift-from-surface.ts'
@@ -32,8 +35,10 @@ import { meanVoltage } from './mean-voltage.ts'
 import { meteredPower } from './metered-power.ts'
 import { motorInputPower } from './motor-input-power.ts'
 import { motorLoad } from './motor-load.ts'
+import { orificeFlow } from './orifice-flow.ts'
 import { outsideFromCircumference } from './outside-from-circumference.ts'
 import { overallPlantEfficiency } from './overall-plant-efficiency.ts'
+import { parshallFlow } from './parshall-flow.ts'
 import { pipeArea } from './pipe-area.ts'
 import { pipeVelocity } from './pipe-velocity.ts'
 import { pitotVelocity } from './pitot-velocity.ts'
@@ -41,19 +46,26 @@ import { pointMeanVelocity } from './point-mean-velocity.ts'
 import { pressureHead } from './pressure-head.ts'
 import { profileVelocity } from './profile-velocity.ts'
 import { pulsePower } from './pulse-power.ts'
+import { rectangularWeirFlow } from './rectangular-weir-flow.ts'
 import { relativeFlowDifference } from './relative-flow-difference.ts'
+import { segmentArea } from './segment-area.ts'
 import { singlePhasePower } from './single-phase-power.ts'
 import { soundedLevel } from './sounded-level.ts'
 import { specificCapacity } from './specific-capacity.ts'
 import { sumOfFlows } from './sum-of-flows.ts'
+import { tankFlow } from './tank-flow.ts'
+import { tankVolume } from './tank-volume.ts'
 import { threePhasePower } from './three-phase-power.ts'
 import { timingSpread } from './timing-spread.ts'
 import { totalDynamicHead } from './total-dynamic-head.ts'
 import { totaliserFlow } from './totaliser-flow.ts'
 import { totaliserVolume } from './totaliser-volume.ts'
 import { traverseMeanVelocity } from './traverse-mean-velocity.ts'
+import { vNotchFlow } from './v-notch-flow.ts'
 import { velocityHead } from './velocity-head.ts'
 import { ventedPressure } from './vented-pressure.ts'
+import { verticalJetFlow } from './vertical-jet-flow.ts'
+import { verticalOverflowFlow } from './vertical-overflow-flow.ts'
 import { voltageUnbalance } from './voltage-unbalance.ts'
 import { waterDensity } from './water-density.ts'
 import { waterPower } from './water-power.ts'
@@ -65,6 +77,7 @@ export const formulas = [
   blinkPower,
   boosterFieldHead,
   boosterTotalHead,
+  cipollettiWeirFlow,
   correctedRate,
   costPerVolume,
   currentUnbalance,
@@ -77,8 +90,10 @@ export const formulas = [
   fieldHead,
   flowAtTap,
   flowInPipe,
+  francisWeirFlow,
   gaugeHead,
   inputPower,
+  jetVelocity,
   leastEnergyPerVolumeAndHead,
   lift,
   liftFromSurface,
@@ -93,8 +108,10 @@ export const formulas = [
   meteredPower,
   motorInputPower,
   motorLoad,
+  orificeFlow,
   outsideFromCircumference,
   overallPlantEfficiency,
+  parshallFlow,
   pipeArea,
   pipeVelocity,
   pitotVelocity,
@@ -102,19 +119,26 @@ export const formulas = [
   pressureHead,
   profileVelocity,
   pulsePower,
+  rectangularWeirFlow,
   relativeFlowDifference,
+  segmentArea,
   singlePhasePower,
   soundedLevel,
   specificCapacity,
   sumOfFlows,
+  tankFlow,
+  tankVolume,
   threePhasePower,
   timingSpread,
   totalDynamicHead,
   totaliserFlow,
   totaliserVolume,
   traverseMeanVelocity,
+  vNotchFlow,
   velocityHead,
   ventedPressure,
+  verticalJetFlow,
+  verticalOverflowFlow,
   voltageUnbalance,
   waterDensity,
   waterPower,

@@ -11,6 +11,10 @@ export const manometerAirDensity = defineFormula({
   unit: 'kg/m3',
   inputs: { pressure: 'Pa' },
   expression: 'ρ_a = (101325 + p) / (287.05 · 288.15)',
+  symbols: {
+    pressure: ['p', 'gauge pressure in the manometer'],
+  },
+  validity: 'Air at 15 °C and sea level above the gauge pressure.',
   source: {
     document: 'ISO 2533:1975',
     place: 'perfect gas law of the standard atmosphere (item from memory)',

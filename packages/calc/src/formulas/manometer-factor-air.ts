@@ -8,6 +8,10 @@ export const manometerFactorAir = defineFormula({
   unit: '1',
   inputs: { airDensity: 'kg/m3', density: 'kg/m3' },
   expression: 'k = 1 − ρ_a / ρ',
+  symbols: {
+    airDensity: ['ρ_a', 'density of the air in the manometer'],
+    density: ['ρ', 'density of the water'],
+  },
   source: {
     document: 'ISO 3966:2008',
     place: 'differential pressure of a liquid column (item from memory)',

@@ -8,6 +8,9 @@ export const manometerFactorFluid = defineFormula({
   unit: '1',
   inputs: { relativeDensity: '1' },
   expression: 'k = |S − 1|',
+  symbols: {
+    relativeDensity: ['S', 'density of the manometer’s fluid relative to water'],
+  },
   source: {
     document: 'ISO 3966:2008',
     place: 'differential pressure of a liquid column (item from memory)',

@@ -10,6 +10,9 @@ export const meanCurrent = defineFormula({
   unit: 'A',
   inputs: { currents: ['A'] },
   expression: 'I = Σ Iᵢ / n',
+  symbols: {
+    currents: ['Iᵢ', 'current of each line; n is their number'],
+  },
   source: { document: 'common practice', place: 'the mean of the three line currents', basis: 'common practice' },
   value: ({ currents }) => mean(currents),
   partials: ({ currents }) => ({ currents: currents.map(() => 1 / currents.length) }),

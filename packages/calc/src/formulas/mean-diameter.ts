@@ -8,6 +8,11 @@ export const meanDiameter = defineFormula({
   unit: 'm',
   inputs: { first: 'm', second: 'm' },
   expression: 'D = √(D₁ · D₂)',
+  symbols: {
+    first: ['D₁', 'one inside diameter'],
+    second: ['D₂', 'the other, at right angles'],
+  },
+  validity: 'Slightly oval pipe: two diameters at right angles.',
   source: { document: 'general geometry', place: 'area of an ellipse', basis: 'derived' },
   value: ({ first, second }) => Math.sqrt(first * second),
   partials: ({ first, second }) => {

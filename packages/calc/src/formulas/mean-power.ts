@@ -10,6 +10,9 @@ export const meanPower = defineFormula({
   unit: 'W',
   inputs: { powers: ['W'] },
   expression: 'P = Σ Pᵢ / n',
+  symbols: {
+    powers: ['Pᵢ', 'power of each timing; n is their number'],
+  },
   source: { document: 'common practice', place: 'the meter is timed at least three times', basis: 'common practice' },
   value: ({ powers }) => mean(powers),
   partials: ({ powers }) => ({ powers: powers.map(() => 1 / powers.length) }),

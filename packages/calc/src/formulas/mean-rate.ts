@@ -10,6 +10,9 @@ export const meanRate = defineFormula({
   unit: 'm3/s',
   inputs: { rates: ['m3/s'] },
   expression: 'Q = Σ Qᵢ / n',
+  symbols: {
+    rates: ['Qᵢ', 'flow of each reading; n is their number'],
+  },
   source: { document: 'common practice', place: 'a rate is read several times', basis: 'common practice' },
   value: ({ rates }) => mean(rates),
   partials: ({ rates }) => ({ rates: rates.map(() => 1 / rates.length) }),

@@ -10,6 +10,9 @@ export const meanVoltage = defineFormula({
   unit: 'V',
   inputs: { voltages: ['V'] },
   expression: 'U = Σ Uᵢ / n',
+  symbols: {
+    voltages: ['Uᵢ', 'voltage between each two lines; n is their number'],
+  },
   source: { document: 'common practice', place: 'the mean of the three line voltages', basis: 'common practice' },
   value: ({ voltages }) => mean(voltages),
   partials: ({ voltages }) => ({ voltages: voltages.map(() => 1 / voltages.length) }),

@@ -8,6 +8,10 @@ export const meteredPower = defineFormula({
   unit: 'W',
   inputs: { shown: 'W', multiplier: '1' },
   expression: 'P = P_shown · M',
+  symbols: {
+    shown: ['P_shown', 'power as the meter shows it'],
+    multiplier: ['M', 'multiplier of the meter'],
+  },
   source: {
     document: 'common practice',
     place: 'a display behind transformers is multiplied',

@@ -8,6 +8,12 @@ export const motorLoad = defineFormula({
   unit: '1',
   inputs: { motorPower: 'W', motorEfficiency: '1', ratedPower: 'W' },
   expression: 'L = P_m · η_m / P_rated',
+  symbols: {
+    motorPower: ['P_m', 'power into the motor'],
+    motorEfficiency: ['η_m', 'efficiency of the motor'],
+    ratedPower: ['P_rated', 'rated output of the motor'],
+  },
+  validity: 'Motor efficiency taken at its nameplate value; below half load it falls.',
   source: { document: 'common practice', place: 'output of the motor over its rated output', basis: 'common practice' },
   value: ({ motorPower, motorEfficiency, ratedPower }) => (motorPower * motorEfficiency) / ratedPower,
   partials: ({ motorPower, motorEfficiency, ratedPower }) => ({

@@ -8,6 +8,10 @@ export const overallPlantEfficiency = defineFormula({
   unit: '1',
   inputs: { waterPower: 'W', inputPower: 'W' },
   expression: 'η = P_w / P_in',
+  symbols: {
+    waterPower: ['P_w', 'power given to the water'],
+    inputPower: ['P_in', 'input power'],
+  },
   source: { document: 'ISO 9906:2012', place: 'overall efficiency (item from memory)', basis: 'from memory' },
   value: ({ waterPower, inputPower }) => waterPower / inputPower,
   partials: ({ waterPower, inputPower }) => ({

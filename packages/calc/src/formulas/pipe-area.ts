@@ -9,6 +9,9 @@ export const pipeArea = defineFormula({
   unit: 'm2',
   inputs: { diameter: 'm' },
   expression: 'A = π D² / 4',
+  symbols: {
+    diameter: ['D', 'inside diameter'],
+  },
   source: { document: 'general geometry', place: 'area of a circle', basis: 'derived' },
   value: ({ diameter }) => (PI * diameter * diameter) / 4,
   partials: ({ diameter }) => ({ diameter: (PI * diameter) / 2 }),

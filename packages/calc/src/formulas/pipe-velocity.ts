@@ -8,6 +8,10 @@ export const pipeVelocity = defineFormula({
   unit: 'm/s',
   inputs: { flow: 'm3/s', area: 'm2' },
   expression: 'v = Q / A',
+  symbols: {
+    flow: ['Q', 'flow'],
+    area: ['A', 'area of the pipe'],
+  },
   source: { document: 'general hydraulics', place: 'continuity', basis: 'derived' },
   value: ({ flow, area }) => flow / area,
   partials: ({ flow, area }) => ({ flow: 1 / area, area: -flow / (area * area) }),

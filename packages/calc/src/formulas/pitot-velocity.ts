@@ -13,6 +13,12 @@ export const pitotVelocity = defineFormula({
   unit: 'm/s',
   inputs: { coefficient: '1', column: 'm', factor: '1' },
   expression: 'v = C · √(2 g Δh k)',
+  symbols: {
+    coefficient: ['C', 'coefficient of the pitot tube'],
+    column: ['Δh', 'difference of the manometer’s columns'],
+    factor: ['k', 'factor of the manometer’s fluids'],
+  },
+  validity: 'Tube against the flow, velocity of 1 ft/s or more; a negative column is reversed flow.',
   source: {
     document: 'ISO 3966:2008',
     place: 'velocity from differential pressure (item from memory)',

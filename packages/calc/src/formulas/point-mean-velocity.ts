@@ -10,6 +10,9 @@ export const pointMeanVelocity = defineFormula({
   unit: 'm/s',
   inputs: { velocities: ['m/s'] },
   expression: 'v = Σ vᵢ / n',
+  symbols: {
+    velocities: ['vᵢ', 'velocity of each reading; n is their number'],
+  },
   source: {
     document: 'ISO 3966:2008',
     place: 'mean of velocities, not of columns (item from memory)',

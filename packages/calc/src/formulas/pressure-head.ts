@@ -9,6 +9,11 @@ export const pressureHead = defineFormula({
   unit: 'm',
   inputs: { pressure: 'Pa', density: 'kg/m3' },
   expression: 'h = p / (ρ · g)',
+  symbols: {
+    pressure: ['p', 'gauge pressure'],
+    density: ['ρ', 'density of the water'],
+  },
+  validity: 'Gauge line full of water.',
   source: { document: 'ISO 9906:2012', place: 'definitions of head (item from memory)', basis: 'from memory' },
   value: ({ pressure, density }) => pressure / (density * STANDARD_GRAVITY),
   partials: ({ pressure, density }) => ({

@@ -8,6 +8,10 @@ export const profileVelocity = defineFormula({
   unit: 'm/s',
   inputs: { velocity: 'm/s', factor: '1' },
   expression: 'v_m = F · v',
+  symbols: {
+    velocity: ['v', 'velocity at the sensor'],
+    factor: ['F', 'profile factor'],
+  },
   source: {
     document: 'common practice',
     place: 'an insertion meter is given its profile factor',

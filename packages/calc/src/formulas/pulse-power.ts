@@ -8,6 +8,12 @@ export const pulsePower = defineFormula({
   unit: 'W',
   inputs: { energy: 'J/pulse', pulses: 'pulse', multiplier: '1', elapsed: 's' },
   expression: 'P = K · N · M / t',
+  symbols: {
+    energy: ['K', 'energy of one pulse'],
+    pulses: ['N', 'pulses counted'],
+    multiplier: ['M', 'multiplier of the meter'],
+    elapsed: ['t', 'time they took'],
+  },
   source: { document: 'common practice', place: 'energy per pulse times pulses per time', basis: 'common practice' },
   value: ({ energy, pulses, multiplier, elapsed }) => (energy * pulses * multiplier) / elapsed,
   partials: ({ energy, pulses, multiplier, elapsed }) => {

@@ -8,6 +8,11 @@ export const singlePhasePower = defineFormula({
   unit: 'W',
   inputs: { voltage: 'V', current: 'A', powerFactor: '1' },
   expression: 'P = U · I · pf',
+  symbols: {
+    voltage: ['U', 'voltage'],
+    current: ['I', 'current'],
+    powerFactor: ['pf', 'power factor'],
+  },
   source: { document: 'general electrical engineering', place: 'power of a single-phase supply', basis: 'from memory' },
   value: ({ voltage, current, powerFactor }) => voltage * current * powerFactor,
   partials: ({ voltage, current, powerFactor }) => ({

@@ -8,6 +8,10 @@ export const soundedLevel = defineFormula({
   unit: 'm',
   inputs: { tape: 'm', measuringPoint: 'm' },
   expression: 'h = r − c',
+  symbols: {
+    tape: ['r', 'tape at the measuring point'],
+    measuringPoint: ['c', 'measuring point above the level datum'],
+  },
   source: {
     document: 'USGS, Groundwater Technical Procedures GWPD 4, version 2010.1',
     place: 'measuring-point correction (item from memory)',

@@ -8,6 +8,12 @@ export const threePhasePower = defineFormula({
   unit: 'W',
   inputs: { voltage: 'V', current: 'A', powerFactor: '1' },
   expression: 'P = √3 · U · I · pf',
+  symbols: {
+    voltage: ['U', 'mean voltage between lines'],
+    current: ['I', 'mean current of the lines'],
+    powerFactor: ['pf', 'power factor'],
+  },
+  validity: 'Balanced load; power factor of the fundamental.',
   source: { document: 'general electrical engineering', place: 'power of a three-phase system', basis: 'from memory' },
   value: ({ voltage, current, powerFactor }) => Math.sqrt(3) * voltage * current * powerFactor,
   partials: ({ voltage, current, powerFactor }) => ({

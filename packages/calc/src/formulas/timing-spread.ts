@@ -8,6 +8,9 @@ export const timingSpread = defineFormula({
   unit: '1',
   inputs: { powers: ['W'] },
   expression: 'r = (max Pᵢ − min Pᵢ) / (Σ Pᵢ / n)',
+  symbols: {
+    powers: ['Pᵢ', 'power of each timing; n is their number'],
+  },
   source: { document: 'common practice', place: 'repeatability of timings', basis: 'common practice' },
   value: ({ powers }) => {
     const { largest, smallest, mean } = ends(powers)

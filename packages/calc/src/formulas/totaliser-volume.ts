@@ -8,6 +8,12 @@ export const totaliserVolume = defineFormula({
   unit: 'm3',
   inputs: { start: 'm3', end: 'm3', rollover: 'm3', multiplier: '1' },
   expression: 'V = (T₂ − T₁ + T_r) · M',
+  symbols: {
+    start: ['T₁', 'register at the start'],
+    end: ['T₂', 'register at the end'],
+    rollover: ['T_r', 'volume at which the register starts anew, where it did'],
+    multiplier: ['M', 'multiplier of the register'],
+  },
   source: {
     document: 'common practice',
     place: 'the difference of two readings times the multiplier',

@@ -8,6 +8,10 @@ export const traverseMeanVelocity = defineFormula({
   unit: 'm/s',
   inputs: { velocities: ['m/s'] },
   expression: 'v_m = Σ vᵢ / n',
+  symbols: {
+    velocities: ['vᵢ', 'velocity at each point; n is their number'],
+  },
+  validity: 'Points of equal weight: positions by the rule of the traverse.',
   source: {
     document: '40 CFR 60, appendix A-1, Method 1',
     place: 'equal-area traverse, table 1-2',

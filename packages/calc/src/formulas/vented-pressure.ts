@@ -8,6 +8,10 @@ export const ventedPressure = defineFormula({
   unit: 'Pa',
   inputs: { shown: 'Pa', zero: 'Pa' },
   expression: 'p = p_shown − p_zero',
+  symbols: {
+    shown: ['p_shown', 'what the gauge shows'],
+    zero: ['p_zero', 'what it shows when vented'],
+  },
   source: { document: 'common practice', place: 'a gauge is vented and its zero subtracted', basis: 'common practice' },
   value: ({ shown, zero }) => shown - zero,
   partials: () => ({ shown: 1, zero: -1 }),

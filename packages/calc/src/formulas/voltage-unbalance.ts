@@ -10,6 +10,9 @@ export const voltageUnbalance = defineFormula({
   unit: '1',
   inputs: { voltages: ['V'] },
   expression: 'u = max |Uᵢ − U_m| / U_m',
+  symbols: {
+    voltages: ['Uᵢ', 'voltage between each two lines; U_m is their mean'],
+  },
   source: { document: 'NEMA MG 1', place: 'definition of unbalance (item from memory)', basis: 'from memory' },
   value: ({ voltages }) => unbalance(voltages),
   partials: ({ voltages }) => ({ voltages: unbalancePartials(voltages) }),

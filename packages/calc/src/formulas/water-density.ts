@@ -13,6 +13,10 @@ export const waterDensity = defineFormula({
   inputs: { temperature: 'degC' },
   expression:
     'ρ = (999.83952 + 16.945176 t − 7.9870401e-3 t² − 46.170461e-6 t³ + 105.56302e-9 t⁴ − 280.54253e-12 t⁵) / (1 + 16.87985e-3 t)',
+  symbols: {
+    temperature: ['t', 'temperature of the water'],
+  },
+  validity: '0 to 40 °C at atmospheric pressure, air-free water; dissolved solids are not counted.',
   source: {
     document: 'Kell, J. Chem. Eng. Data 20, 97 (1975)',
     place: 'density of water, as quoted in Laliberté 2009',

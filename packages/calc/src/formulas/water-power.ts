@@ -9,6 +9,11 @@ export const waterPower = defineFormula({
   unit: 'W',
   inputs: { density: 'kg/m3', flow: 'm3/s', head: 'm' },
   expression: 'P_w = ρ · g · Q · H',
+  symbols: {
+    density: ['ρ', 'density of the water'],
+    flow: ['Q', 'flow'],
+    head: ['H', 'total dynamic head'],
+  },
   source: { document: 'ISO 9906:2012', place: 'pump power output (item from memory)', basis: 'from memory' },
 
   value: ({ density, flow, head }) => density * STANDARD_GRAVITY * flow * head,

@@ -1867,6 +1867,46 @@ export interface components {
             shareOfVariance: number;
         };
         /**
+         * AngleReading
+         * @description Slope of the pipe, upward positive; absent if it is level.
+         */
+        AngleReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of angle.
+             * @enum {string}
+             */
+            unit: "deg" | "rad";
+            /** @description What the instrument showed. */
+            value: number;
+        };
+        /**
+         * AngleReadingAboveZero
+         * @description Angle of the notch.
+         */
+        AngleReadingAboveZero: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of angle.
+             * @enum {string}
+             */
+            unit: "deg" | "rad";
+            /** @description What was read; more than zero. */
+            value: number;
+        };
+        /**
          * BundleChoice
          * @description Which tests a bundle holds.
          */
@@ -1998,6 +2038,34 @@ export interface components {
             unit: string;
         };
         /**
+         * CipollettiWeir
+         * @description Flow over a Cipolletti weir.
+         */
+        CipollettiWeir: {
+            /** @description Crest or vertex above the floor of the pool upstream. */
+            crestHeight?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Length of the crest. */
+            crestLength: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Head over the crest or the vertex of the notch, read upstream of the plate. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description How far upstream of the plate the head was read. */
+            headDistance?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Trapezoidal weir whose sides slope one in four.
+             * @enum {string}
+             */
+            method: "weir-cipolletti";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Water downstream below the crest or vertex; negative if it stands above. */
+            tailwaterBelowCrest?: components["schemas"]["LengthReading"];
+            /** @description Whether there is air under the falling water. */
+            ventilated?: boolean;
+        };
+        /**
          * ConsentWithdrawal
          * @description The grower’s consent is taken back; what it opened closes at once.
          */
@@ -2072,7 +2140,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
         };
@@ -2528,6 +2596,18 @@ export interface components {
             withheld: components["schemas"]["Withheld"][];
         };
         /**
+         * Filling
+         * @description One filling, by volume or by the rise of the water.
+         */
+        Filling: {
+            /** @description Time of filling. */
+            elapsed: components["schemas"]["TimeReadingAboveZero"];
+            /** @description Rise of the water, where the tank was measured. */
+            rise?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Volume filled, where the tank is marked for it. */
+            volume?: components["schemas"]["VolumeReadingAboveZero"];
+        };
+        /**
          * Finding
          * @description A validation outcome.
          */
@@ -2736,7 +2816,7 @@ export interface components {
          * FlowReadings
          * @description One of the methods offered, told apart by `method`.
          */
-        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["CentreLineVelocity"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["SeveralPipes"];
+        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["CentreLineVelocity"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"] | components["schemas"]["SeveralPipes"];
         /**
          * FormulaInput
          * @description An input of a formula.
@@ -2956,7 +3036,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
             /** @description Number of the newest revision. */
@@ -3042,7 +3122,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
         };
         /**
          * InstrumentRange
@@ -3097,9 +3177,30 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
+        };
+        /**
+         * JetTrajectory
+         * @description Flow by the jet of an open pipe.
+         */
+        JetTrajectory: {
+            /** @description Depth of the water at the mouth; absent if the pipe runs full. */
+            depth?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Horizontal distance from the mouth to where the fall was read. */
+            distance: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Fall of the same streamline over that distance. */
+            fall: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description The way the jet of an open pipe falls.
+             * @enum {string}
+             */
+            method: "jet-trajectory";
+            pipe: components["schemas"]["Pipe"];
+            slope?: components["schemas"]["AngleReading"];
         };
         /**
          * Key
@@ -3938,6 +4039,30 @@ export interface components {
             waterSurfaceAboveDischargeCentre: components["schemas"]["LengthReading"];
         };
         /**
+         * ParshallFlume
+         * @description Flow through a Parshall flume.
+         */
+        ParshallFlume: {
+            /** @description Head at the downstream gauge. */
+            downstreamHead?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Whether a standing wave was seen downstream, which only free flow makes. */
+            freeFlowSeen?: boolean;
+            /** @description Head at the upstream gauge. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Parshall flume.
+             * @enum {string}
+             */
+            method: "parshall-flume";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Width of the throat: 1 in to 50 ft, one of the sizes of the table. */
+            throat: components["schemas"]["LengthReadingAboveZero"];
+        };
+        /**
          * Pipe
          * @description The pipe at the measuring section.
          */
@@ -3964,6 +4089,35 @@ export interface components {
             straightUpstream?: components["schemas"]["LengthReading"];
             /** @description Wall thickness, goes with the outside diameter or the circumference. */
             wallThickness?: components["schemas"]["LengthReadingAboveZero"];
+        };
+        /**
+         * PipeEndOrifice
+         * @description Flow through an orifice at the end of a pipe.
+         */
+        PipeEndOrifice: {
+            /** @description Coefficient K of the plate in its pipe, with the velocity of approach. */
+            coefficient: components["schemas"]["RatioReadingAboveZero"];
+            /**
+             * @description Where K comes from.
+             * @enum {unknown}
+             */
+            coefficientBasis: "own-calibration" | "published-table";
+            /** @description Water in the tube above the centre of the pipe. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the tube, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Orifice plate at the end of a level pipe.
+             * @enum {string}
+             */
+            method: "pipe-end-orifice";
+            /** @description Diameter of the orifice. */
+            orificeDiameter: components["schemas"]["LengthReadingAboveZero"];
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Distance of the tube from the plate. */
+            tapDistance?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
          * PitotTraverse
@@ -4583,6 +4737,41 @@ export interface components {
             root: string;
         };
         /**
+         * RectangularWeir
+         * @description Flow over a rectangular weir.
+         */
+        RectangularWeir: {
+            /** @description Width of the channel upstream, of a contracted weir. */
+            channelWidth?: components["schemas"]["LengthReadingAboveZero"];
+            /**
+             * @description `contracted`: the channel is wider than the crest at both ends. `suppressed`: the crest takes its whole width.
+             * @enum {unknown}
+             */
+            contraction: "contracted" | "suppressed";
+            /** @description Crest or vertex above the floor of the pool upstream. */
+            crestHeight?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Length of the crest. */
+            crestLength: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Head over the crest or the vertex of the notch, read upstream of the plate. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description How far upstream of the plate the head was read. */
+            headDistance?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Thin-plate rectangular weir.
+             * @enum {string}
+             */
+            method: "weir-rectangular";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Water downstream below the crest or vertex; negative if it stands above. */
+            tailwaterBelowCrest?: components["schemas"]["LengthReading"];
+            /** @description Whether there is air under the falling water. */
+            ventilated?: boolean;
+        };
+        /**
          * RegistryChange
          * @description One change of a record of the registry.
          */
@@ -4843,7 +5032,7 @@ export interface components {
          * SingleFlow
          * @description One of the methods offered, told apart by `method`.
          */
-        SingleFlow: components["schemas"]["PitotTraverse"] | components["schemas"]["CentreLineVelocity"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"];
+        SingleFlow: components["schemas"]["PitotTraverse"] | components["schemas"]["CentreLineVelocity"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"];
         /**
          * SounderReadings
          * @description Water level by electric sounder.
@@ -4909,6 +5098,26 @@ export interface components {
             /** @description Gauge pressure at the suction tap, 0 = atmosphere; a vacuum is negative. */
             reading: components["schemas"]["PressureReading"];
             swing?: components["schemas"]["PressureSwing"];
+        };
+        /**
+         * Tank
+         * @description Flow by the filling of a tank.
+         */
+        Tank: {
+            /** @description Fillings, one after the other. */
+            fillings: components["schemas"]["Filling"][];
+            /** @description Code of the tank, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Time in which a tank fills.
+             * @enum {string}
+             */
+            method: "tank";
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Inside length of a tank with upright walls. */
+            tankLength?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Its inside width. */
+            tankWidth?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
          * TemperatureReading
@@ -5643,6 +5852,49 @@ export interface components {
             to: string;
             /** @description Findings of the one version alone. */
             vanished: components["schemas"]["NamedFinding"][];
+        };
+        /**
+         * VerticalJet
+         * @description Flow by the jet of a vertical pipe.
+         */
+        VerticalJet: {
+            /** @description Height of the water above the mouth of the pipe. */
+            height: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Jet of a vertical pipe.
+             * @enum {string}
+             */
+            method: "vertical-jet";
+            pipe: components["schemas"]["Pipe"];
+        };
+        /**
+         * VNotchWeir
+         * @description Flow over a V-notch weir.
+         */
+        VNotchWeir: {
+            /** @description Crest or vertex above the floor of the pool upstream. */
+            crestHeight?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Head over the crest or the vertex of the notch, read upstream of the plate. */
+            head: components["schemas"]["LengthReadingAboveZero"];
+            /** @description How far upstream of the plate the head was read. */
+            headDistance?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Repeats of the head while it stood still. */
+            headRepeats?: components["schemas"]["LengthReadingAboveZero"][];
+            /** @description Code of the gauge, where it is another instrument than the one named for flow. */
+            instrument?: string;
+            /**
+             * @description Thin-plate V-notch weir.
+             * @enum {string}
+             */
+            method: "weir-v-notch";
+            notchAngle: components["schemas"]["AngleReadingAboveZero"];
+            pipe?: components["schemas"]["Pipe"];
+            /** @description Water downstream below the crest or vertex; negative if it stands above. */
+            tailwaterBelowCrest?: components["schemas"]["LengthReading"];
+            /** @description Whether there is air under the falling water. */
+            ventilated?: boolean;
         };
         /**
          * VoltageReading
@@ -18182,6 +18434,8 @@ export type AccessRequestPage = components['schemas']['AccessRequestPage']
 export type AccessRequestToMake = components['schemas']['AccessRequestToMake']
 export type Accuracy = components['schemas']['Accuracy']
 export type Advice = components['schemas']['Advice']
+export type AngleReading = components['schemas']['AngleReading']
+export type AngleReadingAboveZero = components['schemas']['AngleReadingAboveZero']
 export type BundleChoice = components['schemas']['BundleChoice']
 export type CentreLineVelocity = components['schemas']['CentreLineVelocity']
 export type Certificate = components['schemas']['Certificate']
@@ -18190,6 +18444,7 @@ export type ChangedFigure = components['schemas']['ChangedFigure']
 export type ChangedReading = components['schemas']['ChangedReading']
 export type ChangedResult = components['schemas']['ChangedResult']
 export type CheckToRecord = components['schemas']['CheckToRecord']
+export type CipollettiWeir = components['schemas']['CipollettiWeir']
 export type ConsentWithdrawal = components['schemas']['ConsentWithdrawal']
 export type ConsistencyProof = components['schemas']['ConsistencyProof']
 export type Contact = components['schemas']['Contact']
@@ -18215,6 +18470,7 @@ export type EquipmentToRecord = components['schemas']['EquipmentToRecord']
 export type Evaluation = components['schemas']['Evaluation']
 export type EvaluationAnswer = components['schemas']['EvaluationAnswer']
 export type FieldTest = components['schemas']['FieldTest']
+export type Filling = components['schemas']['Filling']
 export type Finding = components['schemas']['Finding']
 export type FindingCounts = components['schemas']['FindingCounts']
 export type FindingDecision = components['schemas']['FindingDecision']
@@ -18250,6 +18506,7 @@ export type InstrumentPatch = components['schemas']['InstrumentPatch']
 export type InstrumentRange = components['schemas']['InstrumentRange']
 export type InstrumentToRegister = components['schemas']['InstrumentToRegister']
 export type InstrumentsByUse = components['schemas']['InstrumentsByUse']
+export type JetTrajectory = components['schemas']['JetTrajectory']
 export type Key = components['schemas']['Key']
 export type KeyPage = components['schemas']['KeyPage']
 export type KeyToMake = components['schemas']['KeyToMake']
@@ -18297,7 +18554,9 @@ export type Note = components['schemas']['Note']
 export type NoteContent = components['schemas']['NoteContent']
 export type NotePage = components['schemas']['NotePage']
 export type OpenSurface = components['schemas']['OpenSurface']
+export type ParshallFlume = components['schemas']['ParshallFlume']
 export type Pipe = components['schemas']['Pipe']
+export type PipeEndOrifice = components['schemas']['PipeEndOrifice']
 export type PitotTraverse = components['schemas']['PitotTraverse']
 export type PitotTube = components['schemas']['PitotTube']
 export type Plant = components['schemas']['Plant']
@@ -18334,6 +18593,7 @@ export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero
 export type ReadHour = components['schemas']['ReadHour']
 export type RecordedFigures = components['schemas']['RecordedFigures']
 export type RecordedReads = components['schemas']['RecordedReads']
+export type RectangularWeir = components['schemas']['RectangularWeir']
 export type RegistryChange = components['schemas']['RegistryChange']
 export type RegistryChangePage = components['schemas']['RegistryChangePage']
 export type Remark = components['schemas']['Remark']
@@ -18351,6 +18611,7 @@ export type SounderReadings = components['schemas']['SounderReadings']
 export type SpeedReadingAboveZero = components['schemas']['SpeedReadingAboveZero']
 export type Suction = components['schemas']['Suction']
 export type SuctionGauge = components['schemas']['SuctionGauge']
+export type Tank = components['schemas']['Tank']
 export type TemperatureReading = components['schemas']['TemperatureReading']
 export type TestFindings = components['schemas']['TestFindings']
 export type TestLinks = components['schemas']['TestLinks']
@@ -18383,9 +18644,11 @@ export type TracedReading = components['schemas']['TracedReading']
 export type TraverseDiameter = components['schemas']['TraverseDiameter']
 export type UltrasonicRate = components['schemas']['UltrasonicRate']
 export type UltrasonicVelocity = components['schemas']['UltrasonicVelocity']
+export type VNotchWeir = components['schemas']['VNotchWeir']
 export type VacuumCheck = components['schemas']['VacuumCheck']
 export type VelocityReading = components['schemas']['VelocityReading']
 export type VersionDifference = components['schemas']['VersionDifference']
+export type VerticalJet = components['schemas']['VerticalJet']
 export type VoltageReading = components['schemas']['VoltageReading']
 export type VoltageReadingAboveZero = components['schemas']['VoltageReadingAboveZero']
 export type VoltsAmps = components['schemas']['VoltsAmps']

@@ -51,6 +51,14 @@ export const flow: MethodBuilders<wire.FlowReadings> = {
   ultrasonicRate: flowBy('ultrasonic-rate'),
   ultrasonicVelocity: flowBy('ultrasonic-velocity'),
   insertionVelocity: flowBy('insertion-velocity'),
+  weirVNotch: flowBy('weir-v-notch'),
+  weirRectangular: flowBy('weir-rectangular'),
+  weirCipolletti: flowBy('weir-cipolletti'),
+  parshallFlume: flowBy('parshall-flume'),
+  pipeEndOrifice: flowBy('pipe-end-orifice'),
+  jetTrajectory: flowBy('jet-trajectory'),
+  verticalJet: flowBy('vertical-jet'),
+  tank: flowBy('tank'),
   /** Each pipe by one of the other methods; their flows add up. */
   severalPipes: flowBy('several-pipes'),
 }

@@ -20,6 +20,8 @@ const SHOWS: Readonly<Record<InstrumentKind, readonly Dimension[]>> = {
   'power-clamp': ['power', 'voltage', 'current', 'energy', 'ratio', 'frequency'],
   tachometer: ['speed'],
   stopwatch: ['time'],
+  'hook-gauge': ['length'],
+  'water-tube': ['length'],
   thermometer: ['temperature'],
 }
 

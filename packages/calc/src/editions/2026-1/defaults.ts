@@ -6,7 +6,14 @@ import type { Dimension } from '../../units.ts'
 import type { Shape } from '../edition.ts'
 import { judged, practice, remembered } from './sources.ts'
 
-const uncertain = (title: string, value: number, unit: string, dimension: Dimension, shape: Shape, source: Source) => ({
+export const uncertain = (
+  title: string,
+  value: number,
+  unit: string,
+  dimension: Dimension,
+  shape: Shape,
+  source: Source,
+) => ({
   title,
   value,
   unit,
