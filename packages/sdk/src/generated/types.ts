@@ -2326,6 +2326,24 @@ export interface components {
             years: number;
         };
         /**
+         * CentreLineVelocity
+         * @description Flow by one pitot velocity in the middle of the pipe.
+         */
+        CentreLineVelocity: {
+            /** @description Difference of the columns in the middle of the pipe; negative if reversed. */
+            centre: components["schemas"]["LengthSwingingReading"];
+            manometer: components["schemas"]["Manometer"];
+            /**
+             * @description One velocity in the middle of the pipe.
+             * @enum {string}
+             */
+            method: "centre-line-velocity";
+            pipe: components["schemas"]["Pipe"];
+            /** @description Mean velocity over centre velocity, from an earlier traverse at this very place; the edition’s if absent. */
+            pipeFactor?: components["schemas"]["RatioReadingAboveZero"];
+            tube: components["schemas"]["PitotTube"];
+        };
+        /**
          * Certificate
          * @description A calibration certificate.
          */
@@ -2396,7 +2414,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             to?: components["schemas"]["ChangedFigure"];
@@ -3349,7 +3367,7 @@ export interface components {
         };
         /**
          * FlowReading
-         * @description Rate shown; negative if reversed.
+         * @description A reading of flow, as the instrument showed it.
          */
         FlowReading: {
             /**
@@ -3391,7 +3409,7 @@ export interface components {
          * FlowReadings
          * @description One of the methods offered, told apart by `method`.
          */
-        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"];
+        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["CentreLineVelocity"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"] | components["schemas"]["SeveralPipes"];
         /**
          * FormulaInput
          * @description An input of a formula.
@@ -3474,6 +3492,11 @@ export interface components {
              */
             givenAt: string;
         };
+        /**
+         * GrowersMeter
+         * @description One of the methods offered, told apart by `method`.
+         */
+        GrowersMeter: components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"];
         /**
          * HandCheck
          * @description The same result by calculator, to be followed in the field.
@@ -4841,15 +4864,18 @@ export interface components {
             insideDiameters?: components["schemas"]["LengthReadingAboveZero"][];
             /** @description Thickness of a lining; absent if there is none. */
             liningThickness?: components["schemas"]["LengthReading"];
+            /** @description Circumference outside by tape, in place of the outside diameter. */
+            outsideCircumference?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Outside diameter, where the inside was not read. */
             outsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            probeStem?: components["schemas"]["ProbeStem"];
             /** @description False if the pipe was not full at the section. */
             runsFull?: boolean;
             /** @description Straight pipe after the measuring section. */
             straightDownstream?: components["schemas"]["LengthReading"];
             /** @description Straight pipe before the measuring section. */
             straightUpstream?: components["schemas"]["LengthReading"];
-            /** @description Wall thickness, goes with the outside diameter. */
+            /** @description Wall thickness, goes with the outside diameter or the circumference. */
             wallThickness?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
@@ -5194,6 +5220,16 @@ export interface components {
             unit: "psi" | "[psi]" | "kPa" | "bar" | "MPa" | "Pa" | "inHg" | "[in_i'Hg]" | "mmHg" | "mm[Hg]" | "ftH2O" | "[ft_i'H2O]" | "inH2O" | "[in_i'H2O]" | "mH2O" | "m[H2O]" | "kgf/cm2";
             /** @description Width of the swing. */
             value: number;
+        };
+        /**
+         * ProbeStem
+         * @description The part of a tube or probe that takes area from the water.
+         */
+        ProbeStem: {
+            /** @description Length of the stem inside the pipe, mean over the points: half the diameter for a whole traverse. */
+            immersion: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Width of the stem across the flow. */
+            width: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
          * Problem
@@ -5783,7 +5819,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             shown: components["schemas"]["ShownValue"];
@@ -6057,6 +6093,7 @@ export interface components {
          * @description One operating condition of the plant, held steady while everything was read.
          */
         Run: {
+            comparisonFlow?: components["schemas"]["FlowReadings"];
             condition?: components["schemas"]["RunCondition"];
             /** @description True if the discharge is open to the air at the tap. */
             dischargeOpen?: boolean;
@@ -6075,6 +6112,7 @@ export interface components {
             flow?: components["schemas"]["FlowReadings"];
             /** @description Water that leaves between the discharge tap and the place where flow was measured. */
             flowLeavingBeforeMeter?: components["schemas"]["FlowReadingAboveZero"];
+            growersMeter?: components["schemas"]["GrowersMeter"];
             power?: components["schemas"]["PowerReadings"];
             pumpingLevel?: components["schemas"]["LevelReading"];
             /**
@@ -6087,6 +6125,8 @@ export interface components {
              * @description When the pump was stopped, if it was.
              */
             pumpStoppedAt?: string;
+            /** @description What was seen in the water besides water. */
+            seenInDischarge?: ("air" | "sand")[];
             /** @description Speed of the pump, read once or several times in the run. */
             speeds?: components["schemas"]["SpeedReadingAboveZero"][];
             /**
@@ -6119,6 +6159,19 @@ export interface components {
              * @enum {unknown}
              */
             valve?: "fully-open" | "partly-closed";
+        };
+        /**
+         * SeveralPipes
+         * @description Flow through several pipes at once.
+         */
+        SeveralPipes: {
+            /**
+             * @description Several pipes, whose flows add up.
+             * @enum {string}
+             */
+            method: "several-pipes";
+            /** @description One flow for each pipe, all read in this run. */
+            pipes: components["schemas"]["SingleFlow"][];
         };
         /**
          * Sheet
@@ -6176,6 +6229,11 @@ export interface components {
             /** @description Value in `unit`. */
             value: number;
         };
+        /**
+         * SingleFlow
+         * @description One of the methods offered, told apart by `method`.
+         */
+        SingleFlow: components["schemas"]["PitotTraverse"] | components["schemas"]["CentreLineVelocity"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"];
         /**
          * SounderReadings
          * @description Water level by electric sounder.
@@ -6678,7 +6736,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Leaves that were read on the visit: where each stands as received, and what it was read with. */
             readings: components["schemas"]["TracedReading"][];
             /** @description The recorded value in `unit`, where the replay differs and the value is kept. */
@@ -6879,7 +6937,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             /** @description In `unit`. */
@@ -7041,6 +7099,11 @@ export interface components {
             deviceDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Code of the meter, where it is another instrument than the one named for flow. */
             instrument?: string;
+            /**
+             * @description Lining of the pipe; its thickness belongs to the pipe.
+             * @enum {unknown}
+             */
+            lining?: "none" | "cement-mortar" | "epoxy" | "rubber" | "other";
             /** @description Serial number of the meter. */
             meterSerial?: string;
             /**
@@ -7048,11 +7111,27 @@ export interface components {
              * @enum {string}
              */
             method: "ultrasonic-rate";
+            /**
+             * @description Path of the sound: `z` straight across, sensors on both sides; `v` there and back, sensors on one side; `w` there and back twice.
+             * @enum {unknown}
+             */
+            mounting?: "z" | "v" | "w";
             pipe?: components["schemas"]["Pipe"];
+            /**
+             * @description Material of the pipe as set in the device.
+             * @enum {unknown}
+             */
+            pipeMaterial?: "steel" | "stainless-steel" | "cast-iron" | "ductile-iron" | "aluminium" | "pvc" | "polyethylene" | "concrete" | "other";
             /** @description Rates read one after the other. */
             rates: components["schemas"]["FlowReading"][];
             /** @description Signal as a share of the full figure of the device. */
             signalShare?: components["schemas"]["RatioReading"];
+            /** @description Distance of the sensors that the device asked for. */
+            spacingAsked?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Distance of the sensors as measured on the pipe. */
+            spacingSet?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Rate shown in the full pipe while the water stands still; taken off. Only if valves may be shut safely. */
+            zeroFlow?: components["schemas"]["FlowReading"];
         };
         /**
          * UltrasonicVelocity
@@ -7061,8 +7140,15 @@ export interface components {
         UltrasonicVelocity: {
             /** @description Factor from the certificate of the meter: true flow over shown flow. Absent if none. */
             correctionFactor?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Inside diameter set in the device. */
+            deviceDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Code of the meter, where it is another instrument than the one named for flow. */
             instrument?: string;
+            /**
+             * @description Lining of the pipe; its thickness belongs to the pipe.
+             * @enum {unknown}
+             */
+            lining?: "none" | "cement-mortar" | "epoxy" | "rubber" | "other";
             /** @description Serial number of the meter. */
             meterSerial?: string;
             /**
@@ -7070,11 +7156,27 @@ export interface components {
              * @enum {string}
              */
             method: "ultrasonic-velocity";
+            /**
+             * @description Path of the sound: `z` straight across, sensors on both sides; `v` there and back, sensors on one side; `w` there and back twice.
+             * @enum {unknown}
+             */
+            mounting?: "z" | "v" | "w";
             pipe: components["schemas"]["Pipe"];
+            /**
+             * @description Material of the pipe as set in the device.
+             * @enum {unknown}
+             */
+            pipeMaterial?: "steel" | "stainless-steel" | "cast-iron" | "ductile-iron" | "aluminium" | "pvc" | "polyethylene" | "concrete" | "other";
             /** @description Signal as a share of the full figure of the device. */
             signalShare?: components["schemas"]["RatioReading"];
+            /** @description Distance of the sensors that the device asked for. */
+            spacingAsked?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Distance of the sensors as measured on the pipe. */
+            spacingSet?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Velocities read one after the other. */
             velocities: components["schemas"]["VelocityReading"][];
+            /** @description Velocity shown in the full pipe while the water stands still; taken off. Only if valves may be shut safely. */
+            zeroFlow?: components["schemas"]["VelocityReading"];
         };
         /**
          * VacuumCheck
@@ -7339,7 +7441,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
         };
@@ -8300,7 +8402,7 @@ export interface operations {
         parameters: {
             query?: {
                 /** @description Id of the quantity; also its trace address. */
-                trace?: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                trace?: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             };
             header?: never;
             path?: never;
@@ -20889,7 +20991,7 @@ export interface operations {
             header?: never;
             path: {
                 /** @description Id of the quantity; also its trace address. */
-                quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
                 /** @description Id of the test. */
                 testId: string;
             };
@@ -21786,6 +21888,7 @@ export type AsOf = components['schemas']['AsOf']
 export type BundleChoice = components['schemas']['BundleChoice']
 export type Cap = components['schemas']['Cap']
 export type CapYears = components['schemas']['CapYears']
+export type CentreLineVelocity = components['schemas']['CentreLineVelocity']
 export type Certificate = components['schemas']['Certificate']
 export type Change = components['schemas']['Change']
 export type ChangedFigure = components['schemas']['ChangedFigure']
@@ -21846,6 +21949,7 @@ export type FormulaInput = components['schemas']['FormulaInput']
 export type FrequencyReading = components['schemas']['FrequencyReading']
 export type GroupValues = components['schemas']['GroupValues']
 export type GrowerConsent = components['schemas']['GrowerConsent']
+export type GrowersMeter = components['schemas']['GrowersMeter']
 export type HandCheck = components['schemas']['HandCheck']
 export type HandStep = components['schemas']['HandStep']
 export type Health = components['schemas']['Health']
@@ -21942,6 +22046,7 @@ export type PowerReadings = components['schemas']['PowerReadings']
 export type PressureReading = components['schemas']['PressureReading']
 export type PressureReadingAboveZero = components['schemas']['PressureReadingAboveZero']
 export type PressureSwing = components['schemas']['PressureSwing']
+export type ProbeStem = components['schemas']['ProbeStem']
 export type Problem = components['schemas']['Problem']
 export type ProblemItem = components['schemas']['ProblemItem']
 export type Program = components['schemas']['Program']
@@ -21989,8 +22094,10 @@ export type RuleSetPage = components['schemas']['RuleSetPage']
 export type RuleSpan = components['schemas']['RuleSpan']
 export type Run = components['schemas']['Run']
 export type RunCondition = components['schemas']['RunCondition']
+export type SeveralPipes = components['schemas']['SeveralPipes']
 export type Sheet = components['schemas']['Sheet']
 export type ShownValue = components['schemas']['ShownValue']
+export type SingleFlow = components['schemas']['SingleFlow']
 export type SounderReadings = components['schemas']['SounderReadings']
 export type SpeedReadingAboveZero = components['schemas']['SpeedReadingAboveZero']
 export type Statistics = components['schemas']['Statistics']
