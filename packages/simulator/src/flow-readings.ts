@@ -7,7 +7,8 @@ import { toStep, written } from './reading.ts'
 import { drawProfile, type Profile, velocityAt, writeTraverse } from './traverse.ts'
 import { FOOT, GALLON, GPM, INCH } from './units.ts'
 
-export type FlowReadings = NonNullable<Sheet['runs'][number]['flow']>
+/** Flow of one pipe: the simulated plants have no more. */
+export type FlowReadings = Exclude<NonNullable<Sheet['runs'][number]['flow']>, { method: 'several-pipes' }>
 export type FlowMethod = FlowReadings['method']
 type Pipe = NonNullable<FlowReadings['pipe']>
 

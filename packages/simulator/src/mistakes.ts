@@ -47,7 +47,7 @@ const outsideForInside: Mistake = {
   id: 'outside-for-inside',
   title: 'The outside diameter was written as the inside one',
   make: (_, { flow }) => {
-    const inside = flow?.pipe?.insideDiameters
+    const inside = flow !== undefined && 'pipe' in flow ? flow.pipe?.insideDiameters : undefined
     if (inside === undefined) return false
     for (const diameter of inside) diameter.value = Math.round((diameter.value + 0.5) * 100) / 100
     return true
