@@ -300,7 +300,7 @@ def whole_plant(sheet, rate, steps):
         out["drawdown"] = pumping - standing
         out["specific-capacity"] = rate / out["drawdown"]
     else:
-        out["lift"] = -si(run["suction"]["waterSurfaceHeight"])
+        out["lift"] = -si(run["suction"]["waterSurfaceAboveDischargeCentre"])
     gauge = run["dischargePressure"]
     steps["pressure-head"] = si(gauge["reading"]) / (rho * G)
     out["gauge-head"] = steps["pressure-head"] + si(gauge["gaugeHeightAboveDischargeCentre"])
@@ -433,7 +433,7 @@ whole("well-over-notch", "well", {
     dischargeCentreAboveDatum=q(2.4, "ft"), standingLevel=sounded(55.2),
     economics={"energyRate": q(0.21, "USD/kWh")})
 whole("booster-through-flume-with-side-outlet", "booster", {
-    "waterTemperature": q(22, "degC"), "suction": {"method": "open-surface", "waterSurfaceHeight": q(-11.3, "ft")},
+    "waterTemperature": q(22, "degC"), "suction": {"method": "open-surface", "waterSurfaceAboveDischargeCentre": q(-11.3, "ft")},
     "dischargePressure": {"reading": q(21, "kPa"), "gaugeHeightAboveDischargeCentre": q(0.1, "m")},
     "flow": {"method": "parshall-flume", "pipe": pipe(10.02), "throat": q(9, "in"), "head": q(0.97, "ft"),
              "downstreamHead": q(0.4, "ft")},
