@@ -1,4 +1,5 @@
 /** How smooth a measured profile is: the point that lies farthest from a fitted curve. */
+import { logarithm, power } from '../elementary.ts'
 
 /** A curve of three terms needs some points more than that to show which of them is off. */
 const FEWEST_POINTS = 6
@@ -8,11 +9,11 @@ type Basis = readonly (readonly number[])[]
 
 /** Terms 1, L and L² of the logarithm of the wall distance, made perpendicular one after the other (Gram and Schmidt). */
 function basisOf(shares: readonly number[]): Basis | undefined {
-  const logs = shares.map((share) => Math.log(2 * Math.min(share, 1 - share)))
+  const logs = shares.map((share) => logarithm(2 * Math.min(share, 1 - share)))
   if (!logs.every(Number.isFinite)) return undefined
   const basis: number[][] = []
-  for (const power of [0, 1, 2]) {
-    const column = logs.map((log) => log ** power)
+  for (const degree of [0, 1, 2]) {
+    const column = logs.map((log) => power(log, degree))
     for (const earlier of basis) {
       const along = dot(column, earlier)
       for (let i = 0; i < column.length; i++) column[i] = column[i]! - along * earlier[i]!
