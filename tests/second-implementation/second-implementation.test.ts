@@ -14,11 +14,12 @@ import {
   evaluate,
   latestEdition,
   type QuantityId,
-  type Sheet,
+  Sheet,
   sheetProblems,
   traceQuantity,
 } from '@liftledger/calc'
 import { describe, expect, test } from 'vitest'
+import { shapeProblems } from '../../packages/sdk/src/shape.ts'
 
 type Figures = Readonly<Record<string, Readonly<Record<string, number>>>>
 
@@ -128,6 +129,7 @@ test('there are fixtures, and no two sheets of one name', () => {
 describe.each(fixtures.map((one) => [one.script, one] as const))('%s', (script, { sheets }) => {
   test.each(sheets.map((one) => [one.id, one] as const))('%s comes out the same to 1e-9', (_, one) => {
     const { sheet, context = plainContext(sheet) } = one
+    expect(shapeProblems(Sheet, sheet)).toEqual([])
     expect(sheetProblems(sheet)).toEqual([])
     expect(Object.keys(one.intermediates)).not.toEqual([])
     compareResults(one, evaluate(sheet, context, latestEdition))
