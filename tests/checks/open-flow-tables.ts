@@ -45,7 +45,7 @@ const oregon = lookedUp(
 const notch60 = lookedUp(
   'ASTM',
   'D5242-92, Open-Channel Flow Measurement of Water with Thin-Plate Weirs, as quoted in a discharge table',
-  '60-degree notch, 1.443 H^2.5',
+  '60-degree notch, 647.5 H^2.5 in gpm',
   'https://scribd.com/doc/258880814/60-Degree-v-Notch-Weir-Discharge-Table',
   2001,
 )
@@ -306,10 +306,10 @@ const rows: Row[] = [
     'notch.astm-60',
     '60-degree notch, head 1 ft',
     notch60,
-    1.443,
-    'cfs',
-    0.0072,
-    () => cfs(notchFlow(60, feet(1))),
+    647.5,
+    'gpm',
+    3.3,
+    () => gpm(notchFlow(60, feet(1))),
     'a formula without correction of the head, within half a percent at a large one',
   ],
   [
