@@ -149,6 +149,7 @@ end $$;
 set role ll_owner;
 revoke create on schema ll from ll_statistics;
 
+revoke execute on function ll.note_fact() from public;
 create constraint trigger note_fact after insert on ll.test_closure
   deferrable initially deferred for each row execute function ll.note_fact();
 create constraint trigger note_fact after insert on ll.test_program
