@@ -44,10 +44,17 @@ interface Fixture {
 const WITHIN = 1e-9
 const folder = new URL('./', import.meta.url)
 
+/** A fixture by what it holds; one that holds `cases` has a test of its own. */
+function fixtureOf(name: string): Fixture[] {
+  const read = JSON.parse(readFileSync(new URL(name, folder), 'utf8')) as Fixture | { readonly cases: unknown }
+  if ('cases' in read) return []
+  if (!Array.isArray(read.sheets)) throw new Error(`${name} holds no 'sheets'.`)
+  return [read]
+}
+
 const fixtures = readdirSync(folder)
   .filter((name) => name.endsWith('.json'))
-  .map((name): unknown => JSON.parse(readFileSync(new URL(name, folder), 'utf8')))
-  .filter((one): one is Fixture => typeof one === 'object' && one !== null && 'sheets' in one)
+  .flatMap(fixtureOf)
 
 const plainContext = (sheet: Sheet): Context => ({
   plant: { code: sheet.plant, kind: sheet.kind },
