@@ -4,6 +4,7 @@ import { disagreements } from './disagreements.ts'
 import { hydraulicChecks } from './hydraulics.ts'
 import { meterChecks } from './meters.ts'
 import { openFlowChecks } from './open-flow.ts'
+import { pipeChecks } from './pipes.ts'
 import { repeatAndCostChecks } from './repeats-and-costs.ts'
 import { sumChecks } from './sums.ts'
 import { traverseChecks } from './traverse.ts'
@@ -17,6 +18,7 @@ export const checks: readonly (Check | Disagreement)[] = [
   ...hydraulicChecks,
   ...traverseChecks,
   ...meterChecks,
+  ...pipeChecks,
   ...openFlowChecks,
   ...sumChecks,
   ...repeatAndCostChecks,
