@@ -90,7 +90,7 @@ const rows: readonly Row[] = [
     'within the half-width that the edition gives its factor',
   ],
   [
-    'meter-error-1',
+    'flow-error-1',
     'meter that shows 98.5 gallons of 100: 1.5 % low',
     operatorExam,
     -1.5,
@@ -99,7 +99,7 @@ const rows: readonly Row[] = [
     () => errorOf(98.5, 100),
   ],
   [
-    'meter-error-2',
+    'flow-error-2',
     'meter that shows 101 gallons of 100: 1 % high',
     operatorExam,
     1,
@@ -108,7 +108,7 @@ const rows: readonly Row[] = [
     () => errorOf(101, 100),
   ],
   [
-    'meter-error-3',
+    'flow-error-3',
     'registration of 90.0 %: 93.92 registered, 10.43 lost',
     waterLossBook,
     90 - 100,
@@ -117,7 +117,7 @@ const rows: readonly Row[] = [
     () => errorOf(93.92, 93.92 + 10.43),
   ],
   [
-    'meter-error-4',
+    'flow-error-4',
     'registration of 96.54 %: 610.48 registered, 21.86 lost',
     waterLossBook,
     96.54 - 100,
@@ -127,7 +127,7 @@ const rows: readonly Row[] = [
     'the loss is printed to four digits',
   ],
   [
-    'meter-error-5',
+    'flow-error-5',
     'registration of 101.0 %: 234.80 registered, 2.32 too much',
     waterLossBook,
     101 - 100,
@@ -159,7 +159,7 @@ const rows: readonly Row[] = [
     },
   ],
   [
-    'zero-1',
+    'flow-zero-1',
     'rate of 52.1 L/s shown, 0.6 L/s without flow',
     offset,
     51.5,
@@ -168,7 +168,7 @@ const rows: readonly Row[] = [
     () => formula('zeroed-rate', { shown: 0.0521, zero: 0.0006 }) * 1000,
   ],
   [
-    'zero-2',
+    'flow-zero-2',
     'velocity of 1.505 m/s shown, 0.011 m/s backwards without flow',
     offset,
     1.516,

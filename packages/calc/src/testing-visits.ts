@@ -164,6 +164,7 @@ export function wellByOtherMethods(): TestedVisit {
 export function wellThroughPipes(): TestedVisit {
   const { sheet, context } = goldenCase('SHEET-02')
   const run = sheet.runs[0]!
+  context.instruments.push({ code: 'pitot-2', kind: 'pitot-tube-and-manometer' })
   const steel = {
     outsideDiameter: inches(6.625),
     wallThickness: inches(0.25),
