@@ -32,7 +32,11 @@ import { methodRoutes } from './method/routes.ts'
 import { noteRoutes } from './notes/routes.ts'
 import { historyConsentRoutes } from './plant-history/consents.ts'
 import { plantHistoryRoutes } from './plant-history/history.ts'
+import { draftRoutes } from './programs/drafts.ts'
+import { dryRunRoutes } from './programs/dry-runs.ts'
 import { givenTestRoutes } from './programs/given-tests.ts'
+import { judgementRoutes } from './programs/judgements.ts'
+import { publicationRoutes } from './programs/publications.ts'
 import { registerReadLog } from './read-log/declare.ts'
 import { ReadLog } from './read-log/gather.ts'
 import { readLogRoutes } from './read-log/routes.ts'
@@ -48,6 +52,7 @@ import { plantRoutes } from './registry/plants.ts'
 import { programRoutes } from './registry/programs.ts'
 import { testerRoutes } from './registry/testers.ts'
 import { reportRoutes } from './reports/routes.ts'
+import { statisticsRoutes } from './statistics/routes.ts'
 import { traceRoutes } from './traces/routes.ts'
 
 export const VERSION = '0.1.0'
@@ -129,9 +134,14 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(revisionRoutes, { ...deps, ledger })
   await app.register(decisionRoutes, { ...deps, ledger })
   await app.register(givenTestRoutes, deps)
+  await app.register(draftRoutes, deps)
+  await app.register(dryRunRoutes, deps)
+  await app.register(publicationRoutes, deps)
+  await app.register(judgementRoutes, deps)
   await app.register(noteRoutes, { ...deps, ledger })
   await app.register(plantHistoryRoutes, deps)
   await app.register(historyConsentRoutes, deps)
+  await app.register(statisticsRoutes, deps)
   return app
 }
 

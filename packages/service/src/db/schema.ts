@@ -47,6 +47,7 @@ export interface ApiKey {
   expires_at: Timestamp;
   firm_id: string | null;
   hash: Buffer;
+  holder: string | null;
   id: string;
   name: string;
   program_id: string | null;
@@ -301,6 +302,65 @@ export interface RegistryChange {
   subject: string;
 }
 
+export interface RuleSet {
+  author_keys: string[];
+  authors: string[];
+  changed_at: Timestamp;
+  content: Buffer;
+  content_sha256: Buffer;
+  drafted_at: Timestamp;
+  dry_run_id: string | null;
+  id: string;
+  in_force_from: string;
+  in_force_to: string;
+  leaf_hash: Buffer | null;
+  ledger_index: number | null;
+  paused_from: string | null;
+  people_sha256: Buffer | null;
+  program_id: string;
+  published_at: Timestamp | null;
+  publisher: string | null;
+  publisher_key: string | null;
+  salt: Buffer | null;
+  version: number;
+}
+
+export interface RuleSetDryRun {
+  beat_at: Timestamp;
+  content_sha256: Buffer;
+  failed: string | null;
+  finished_at: Timestamp | null;
+  id: string;
+  judged: Generated<number>;
+  key_id: string;
+  program_id: string;
+  rule_set_id: string;
+  started_at: Timestamp;
+  summary: Json | null;
+}
+
+export interface RuleSetDryRunChange {
+  change: Json;
+  dry_run_id: string;
+  program_id: string;
+  test_id: string;
+}
+
+export interface StatisticsCell {
+  body: Buffer;
+  cuboid: number;
+  key: string[];
+  place: number;
+  scope: string;
+}
+
+export interface StatisticsFold {
+  layout: number;
+  ledger_size: number;
+  one: Generated<boolean>;
+  place: number;
+}
+
 export interface TestClosure {
   closed_at: Timestamp;
   firm_id: string;
@@ -329,6 +389,33 @@ export interface TesterQualification {
   valid_from: string;
   valid_until: string;
   withdrawn: Generated<boolean>;
+}
+
+export interface TestFact {
+  annual_energy_j: number | null;
+  annual_volume_m3: number | null;
+  cost_per_volume: number | null;
+  edition: string | null;
+  efficiency: number | null;
+  efficiency_u: number | null;
+  energy_per_volume_j_m3: number | null;
+  firm_id: string;
+  flow_m3_s: number | null;
+  groups: string | null;
+  happened: string;
+  head_m: number | null;
+  input_power_w: number | null;
+  ledger_size: number;
+  lift_m: number | null;
+  place: Generated<number>;
+  plant_id: string;
+  program_id: string | null;
+  soundness: string | null;
+  specific_capacity_m2_s: number | null;
+  standing_level_m: number | null;
+  test_id: string;
+  tested_on: string | null;
+  tester_id: string | null;
 }
 
 export interface TestNote {
@@ -360,6 +447,7 @@ export interface TestProgram {
 export interface TokenPrincipal {
   created_at: Generated<Timestamp>;
   firm_id: string | null;
+  holder: string | null;
   id: string;
   issuer: string;
   name: string;
@@ -398,7 +486,13 @@ export interface Database {
   read_log: ReadLog;
   read_log_head: ReadLogHead;
   registry_change: RegistryChange;
+  rule_set: RuleSet;
+  rule_set_dry_run: RuleSetDryRun;
+  rule_set_dry_run_change: RuleSetDryRunChange;
+  statistics_cell: StatisticsCell;
+  statistics_fold: StatisticsFold;
   test_closure: TestClosure;
+  test_fact: TestFact;
   test_note: TestNote;
   test_program: TestProgram;
   tester: Tester;

@@ -20,7 +20,7 @@ declare module 'fastify' {
 }
 
 const BUCKETS_S = [0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10]
-const METHODS = new Set(['GET', 'HEAD', 'POST', 'PATCH', 'DELETE'])
+const METHODS = new Set(['GET', 'HEAD', 'POST', 'PUT', 'PATCH', 'DELETE'])
 const PING_MS_MAX = 1_000
 
 interface Measured {
@@ -184,6 +184,33 @@ export function measureDocuments(
     () => counts.differing,
   )
   gauge('behind', 'Entries of the ledger that were not looked at yet for evaluations to keep.', () => counts.behind)
+}
+
+/** `tableBytes` far above `cellBytes` is bloat: vacuum doesn't keep up with the fold. */
+export function measureStatistics(
+  registry: Registry,
+  counts: {
+    readonly waiting: number
+    readonly folded: number
+    readonly failures: number
+    readonly tableBytes: number
+    readonly cellBytes: number
+  },
+): void {
+  const gauge = (name: string, help: string, value: () => number): Gauge =>
+    new Gauge({
+      name: `liftledger_statistics_${name}`,
+      help,
+      registers: [registry],
+      collect() {
+        this.set(value())
+      },
+    })
+  gauge('rows_waiting', 'Rows of tests that are not in the cells of statistics yet.', () => counts.waiting)
+  gauge('rows_folded', 'Rows brought into cells by this process since it started.', () => counts.folded)
+  gauge('fold_failures', 'Steps of the fold that failed in this process.', () => counts.failures)
+  gauge('table_bytes', 'Size of the table of cells with all that vacuum has not taken back.', () => counts.tableBytes)
+  gauge('cell_bytes', 'Bytes of the cells themselves.', () => counts.cellBytes)
 }
 
 /** Figures are collected all at once: those who ask while one asks share the answer. */
