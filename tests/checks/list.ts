@@ -6,6 +6,7 @@ import { hydraulicChecks } from './hydraulics.ts'
 import { meterChecks } from './meters.ts'
 import { openFlowChecks } from './open-flow.ts'
 import { openFlowTableChecks } from './open-flow-tables.ts'
+import { pipeChecks } from './pipes.ts'
 import { repeatAndCostChecks } from './repeats-and-costs.ts'
 import { sumChecks } from './sums.ts'
 import { traverseChecks } from './traverse.ts'
@@ -19,6 +20,7 @@ export const checks: readonly (Check | Disagreement)[] = [
   ...hydraulicChecks,
   ...traverseChecks,
   ...meterChecks,
+  ...pipeChecks,
   ...openFlowChecks,
   ...openFlowTableChecks,
   ...sumChecks,

@@ -2,7 +2,7 @@
 import { Ajv } from 'ajv'
 import ajvFormats from 'ajv-formats'
 import fc from 'fast-check'
-import { describe, expect, test } from 'vitest'
+import { describe, expect, test, vi } from 'vitest'
 import type { Context } from './context.ts'
 import { latestEdition } from './editions/list.ts'
 import { evaluate } from './evaluate.ts'
@@ -10,8 +10,11 @@ import { Evaluation, Trace } from './evaluation.ts'
 import { Sheet } from './sheet.ts'
 import { sheetProblems } from './sheet-problems.ts'
 import { atPointer, flowBy, goldenCase, notJson, powerBy } from './testing.ts'
-import { boosterInPipe, boosterOverPond, wellByOtherMethods } from './testing-visits.ts'
+import { boosterInPipe, boosterOverPond, wellByOtherMethods, wellThroughPipes } from './testing-visits.ts'
 import { traceQuantity } from './trace.ts'
+
+// Thousands of sheets in each test: on a busy machine they take longer than the usual limit.
+vi.setConfig({ testTimeout: 120_000 })
 
 const ajv = new Ajv({ strict: true, strictRequired: false, discriminator: true })
 ajvFormats.default(ajv)
@@ -126,7 +129,7 @@ const full = fullSheet()
 
 const visits: readonly (readonly [what: string, sheet: Sheet, context: Context, leastOptional: number])[] = [
   ['a well by traverse and disk', full, context, 150],
-  ...Object.entries({ boosterOverPond, boosterInPipe, wellByOtherMethods }).map(
+  ...Object.entries({ boosterOverPond, boosterInPipe, wellByOtherMethods, wellThroughPipes }).map(
     ([what, make]) => [what, make().sheet, make().context, 60] as const,
   ),
 ]

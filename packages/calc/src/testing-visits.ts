@@ -159,3 +159,72 @@ export function wellByOtherMethods(): TestedVisit {
   sheet.runs.push(second, third)
   return { sheet, context }
 }
+
+/** A well through three pipes by three methods, beside a clamp-on meter and the register of the grower. */
+export function wellThroughPipes(): TestedVisit {
+  const { sheet, context } = goldenCase('SHEET-02')
+  const run = sheet.runs[0]!
+  context.instruments.push({ code: 'pitot-2', kind: 'pitot-tube-and-manometer' })
+  const steel = {
+    outsideDiameter: inches(6.625),
+    wallThickness: inches(0.25),
+    diameterBasis: 'outside-and-wall' as const,
+  }
+  const gpm = (value: number) => ({ value, unit: 'gpm' as const })
+  run.flow = {
+    method: 'several-pipes',
+    pipes: [
+      {
+        method: 'centre-line-velocity',
+        pipe: {
+          outsideCircumference: inches(33.8),
+          wallThickness: inches(0.3),
+          liningThickness: inches(0.1),
+          probeStem: { width: inches(0.375), immersion: inches(5) },
+          diameterBasis: 'outside-and-wall',
+          straightUpstream: feet(4),
+        },
+        tube: { coefficient: rated(0.99), instrument: 'pitot-2' },
+        manometer: {
+          fluid: 'liquid-under-water',
+          relativeDensity: rated(2.95),
+          zeroBefore: inches(0),
+          zeroAfter: inches(0.1),
+        },
+        centre: { low: 1.9, high: 2.2, unit: 'in' },
+        pipeFactor: rated(0.81),
+      },
+      {
+        method: 'ultrasonic-rate',
+        pipe: steel,
+        rates: [gpm(402), gpm(399)],
+        zeroFlow: gpm(1.5),
+        signalShare: rated(0.8),
+        deviceDiameter: inches(6.125),
+        pipeMaterial: 'steel',
+        lining: 'epoxy',
+        mounting: 'v',
+        spacingAsked: inches(5.1),
+        spacingSet: inches(5.2),
+      },
+      { method: 'meter-rate', rates: [gpm(88)], meterSerial: 'F-3' },
+    ],
+  }
+  run.comparisonFlow = {
+    method: 'ultrasonic-velocity',
+    pipe: steel,
+    velocities: [{ value: 9.7, unit: 'ft/s' as const }],
+    zeroFlow: { value: -0.02, unit: 'ft/s' },
+    mounting: 'z',
+  }
+  run.growersMeter = {
+    method: 'meter-totaliser',
+    start: { value: 10_420, unit: 'gal' },
+    end: { value: 24_100, unit: 'gal' },
+    multiplier: rated(1),
+    elapsed: { value: 10, unit: 'min' },
+  }
+  run.seenInDischarge = ['air', 'sand']
+  run.dischargePressure!.insideDiameterAtTap = inches(10)
+  return { sheet, context }
+}

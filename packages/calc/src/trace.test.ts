@@ -8,7 +8,7 @@ import type { QuantityId } from './quantities.ts'
 import type { Sheet } from './sheet.ts'
 import { sheetProblems } from './sheet-problems.ts'
 import { atPointer, flowBy, goldenCase, powerBy, QUANTITIES_OF_SHEET_01 } from './testing.ts'
-import { boosterInPipe, boosterOverPond, wellByOtherMethods } from './testing-visits.ts'
+import { boosterInPipe, boosterOverPond, wellByOtherMethods, wellThroughPipes } from './testing-visits.ts'
 import { traceQuantity } from './trace.ts'
 import { unitSize } from './units.ts'
 
@@ -104,14 +104,15 @@ const leafId = (place: string): string =>
   place.startsWith('edition/') ? 'default' : place.startsWith('plant/') ? 'record' : 'reading'
 
 /** Visits by other methods: every run of each. */
-const byOtherMethods = Object.entries({ boosterOverPond, boosterInPipe, wellByOtherMethods }).flatMap(([what, make]) =>
-  make().sheet.runs.map((_, run) => {
-    const { sheet, context } = make()
-    // The run in question is the only one: its readings are at /runs/0.
-    sheet.runs = [sheet.runs[run]!]
-    expect(sheetProblems(sheet)).toEqual([])
-    return [`${what}, run ${run}`, { sheet, context }] as const
-  }),
+const byOtherMethods = Object.entries({ boosterOverPond, boosterInPipe, wellByOtherMethods, wellThroughPipes }).flatMap(
+  ([what, make]) =>
+    make().sheet.runs.map((_, run) => {
+      const { sheet, context } = make()
+      // The run in question is the only one: its readings are at /runs/0.
+      sheet.runs = [sheet.runs[run]!]
+      expect(sheetProblems(sheet)).toEqual([])
+      return [`${what}, run ${run}`, { sheet, context }] as const
+    }),
 )
 
 describe.each([...visits, ...byOtherMethods])('a trace of a visit: %s', (_, { sheet, context }) => {
