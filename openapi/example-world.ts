@@ -8,6 +8,7 @@ import { playLedger } from './example-ledger.ts'
 import { playMethod } from './example-method.ts'
 import { playRules } from './example-rules.ts'
 import { playSharing } from './example-sharing.ts'
+import { playStatistics } from './example-statistics.ts'
 import { playVersions } from './example-versions.ts'
 import type { Json, Recorder } from './recorder.ts'
 
@@ -34,6 +35,7 @@ export async function playExamples(recorder: Recorder, admin: string, settle: ()
   await playSharing(recorder, admin, firm)
   await playVersions(recorder, admin, firm)
   await playRules(recorder, admin)
+  await playStatistics(recorder, firm)
   await playLedger(recorder, admin, settle)
   await playMethod(recorder)
   await mistakes(recorder, firm, plantId)

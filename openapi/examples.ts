@@ -74,7 +74,8 @@ function embedRequest(operation: Json, request: RecordedRequest): void {
   for (const parameter of (operation.parameters ?? []) as (Json & { name: string; in: string })[]) {
     const values = { path: request.pathValues, query: request.query, header: request.headers }[parameter.in]
     const value = values?.[parameter.name]
-    if (value !== undefined) parameter.example = value
+    const { type } = (parameter.schema ?? {}) as { type?: string }
+    if (value !== undefined) parameter.example = type === 'integer' ? Number(value) : value
   }
   const content = ((operation.requestBody as Json | undefined)?.content ?? {}) as Record<string, Json>
   const type = request.headers?.['content-type'] ?? 'application/json'

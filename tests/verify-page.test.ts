@@ -111,7 +111,9 @@ describe.skipIf(executablePath === undefined)('in Chromium (CHROMIUM_PATH; skipp
   })
 
   test('a forged signature and another key are refused', async () => {
-    expect(await verify(Buffer.from(bundle.toString().replace('\n22\n', '\n21\n')))).toContain('signature-wrong')
+    expect(
+      await verify(Buffer.from(bundle.toString().replace(/\n(\d+)\n/, (_, size) => `\n${Number(size) - 1}\n`))),
+    ).toContain('signature-wrong')
     expect(await verify(bundle, formatVerifierKey(witnessSigner.key))).toContain('log-signature-missing')
   })
 

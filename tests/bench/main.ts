@@ -12,6 +12,7 @@ import { readAgainstEcho } from './read.ts'
 import type { Figure } from './rounds.ts'
 import { stopDatabase } from './servers.ts'
 import { startCold } from './start.ts'
+import { statisticsAgainstGroupBy } from './statistics.ts'
 import { submitAgainstNaiveInsert } from './submit.ts'
 import { submitToTwoProcesses } from './two-processes.ts'
 import { evaluateAgainstUnitsLibrary } from './units-library.ts'
@@ -33,6 +34,8 @@ const measurements: readonly {
   { id: 'submit.two-processes', measure: submitToTwoProcesses, slow: true },
   { id: 'read.vs-echo', measure: readAgainstEcho },
   { id: 'trace.vs-echo', measure: readAgainstEcho },
+  { id: 'statistics.vs-group-by', measure: statisticsAgainstGroupBy },
+  { id: 'statistics.free-filter.vs-group-by', measure: statisticsAgainstGroupBy },
 ]
 
 const { values: flags } = parseArgs({

@@ -37,6 +37,7 @@ export { QUANTITY_IDS, quantities } from './quantities.ts'
 export { formatResult, roundText } from './rounding.ts'
 export { Sheet } from './sheet.ts'
 export { type SheetProblem, sheetProblems } from './sheet-problems.ts'
+export { coverageFactor95 } from './student-t.ts'
 export { type AnyEdition as MethodEdition, scaleEndOf } from './surroundings.ts'
 export { traceQuantity } from './trace.ts'
 export {

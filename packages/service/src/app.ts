@@ -52,6 +52,7 @@ import { plantRoutes } from './registry/plants.ts'
 import { programRoutes } from './registry/programs.ts'
 import { testerRoutes } from './registry/testers.ts'
 import { reportRoutes } from './reports/routes.ts'
+import { statisticsRoutes } from './statistics/routes.ts'
 import { traceRoutes } from './traces/routes.ts'
 
 export const VERSION = '0.1.0'
@@ -140,6 +141,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(noteRoutes, { ...deps, ledger })
   await app.register(plantHistoryRoutes, deps)
   await app.register(historyConsentRoutes, deps)
+  await app.register(statisticsRoutes, deps)
   return app
 }
 

@@ -15,6 +15,7 @@ import { uuidMaker } from './http/ids.ts'
 import { newSalt } from './http/random.ts'
 import { makeLog } from './log.ts'
 import { closeHours } from './read-log/run.ts'
+import { foldStatistics } from './statistics/run.ts'
 
 export interface ServiceOptions {
   /** Settings by the name of their variable; they win over the environment. */
@@ -70,11 +71,14 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
     closers.push(() => app.close())
     const hours = closeHours(deps)
     closers.push(() => hours.stop())
+    const folding = foldStatistics(deps)
+    closers.push(() => folding.stop())
     const documents = config.keepDocuments ? keepDocuments(deps) : undefined
     if (documents !== undefined) closers.push(() => documents.stop())
     if (config.metrics !== undefined && app.metrics !== undefined) {
-      const { measureDocuments, serveMetrics } = await import('./http/metrics.ts')
+      const { measureDocuments, measureStatistics, serveMetrics } = await import('./http/metrics.ts')
       if (documents !== undefined) measureDocuments(app.metrics, documents.keeper.counts)
+      measureStatistics(app.metrics, folding.counts)
       const metrics = await serveMetrics(app.metrics, config.metrics.host, config.metrics.port)
       closers.push(() => metrics.close())
       log.info({ url: metrics.url }, 'metrics')

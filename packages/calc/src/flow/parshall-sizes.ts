@@ -2,8 +2,10 @@
  * Parshall flumes: coefficient and exponent of Q = C h^n (ft, s), range of heads in ft, and the ratio of heads up to
  * which flow is free. US Bureau of Reclamation, Water Measurement Manual, 3rd ed., 2001, ch. 8 (from memory).
  */
+import { power } from '../elementary.ts'
+
 const FOOT = 0.3048
-const CUBIC_FOOT = FOOT ** 3
+const CUBIC_FOOT = power(FOOT, 3)
 
 export interface ParshallSize {
   /** Throat in m. */
@@ -24,7 +26,7 @@ const size = (
   freeUpTo: number,
 ): ParshallSize => ({
   throat: throatFt * FOOT,
-  coefficient: (coefficient * CUBIC_FOOT) / FOOT ** exponent,
+  coefficient: (coefficient * CUBIC_FOOT) / power(FOOT, exponent),
   exponent,
   headMin: low * FOOT,
   headMax: high * FOOT,

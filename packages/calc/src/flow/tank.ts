@@ -1,5 +1,7 @@
 /** Flow by the time in which a tank fills. */
+
 import { type Static, Type } from 'typebox'
+import { power } from '../elementary.ts'
 import type { AnyFormula } from '../formula.ts'
 import { meanRate } from '../formulas/mean-rate.ts'
 import { tankFlow } from '../formulas/tank-flow.ts'
@@ -87,7 +89,7 @@ export const tank = defineFlowMethod({
     const reaction = edition.defaults['timing-reaction'].u
     // Of each filling the error of the watch is its own, so that it averages out.
     const byWatch = Math.sqrt(
-      values.reduce((sum, value, i) => sum + ((value * reaction) / (graph.values[times[i]!]! * n)) ** 2, 0),
+      values.reduce((sum, value, i) => sum + power((value * reaction) / (graph.values[times[i]!]! * n), 2), 0),
     )
     const scatter = n < 2 ? 0 : sampleDeviation(values) / Math.sqrt(n)
     const group = `${place}/fillings`

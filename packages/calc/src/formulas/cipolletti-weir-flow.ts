@@ -1,4 +1,5 @@
 /** Flow over a Cipolletti weir: sides that slope one in four. */
+import { power } from '../elementary.ts'
 import { defineFormula } from '../formula.ts'
 
 /** 3.367 ft^0.5/s in SI. */
@@ -21,9 +22,9 @@ export const cipollettiWeirFlow = defineFormula({
     place: 'ch. 7 section 12, equation 7-7',
     basis: 'looked up',
   },
-  value: ({ crestLength, head }) => K * crestLength * head ** 1.5,
+  value: ({ crestLength, head }) => K * crestLength * power(head, 1.5),
   partials: ({ crestLength, head }) => ({
-    crestLength: K * head ** 1.5,
+    crestLength: K * power(head, 1.5),
     head: 1.5 * K * crestLength * Math.sqrt(head),
   }),
 })

@@ -1,4 +1,5 @@
 /** Flow over a rectangular weir whose channel was not measured. */
+import { power } from '../elementary.ts'
 import { defineFormula } from '../formula.ts'
 
 /** 3.33 ft^0.5/s in SI. */
@@ -22,10 +23,10 @@ export const francisWeirFlow = defineFormula({
     place: 'ch. 7, Francis equations (from memory)',
     basis: 'from memory',
   },
-  value: ({ crestLength, contractions, head }) => K * (crestLength - 0.1 * contractions * head) * head ** 1.5,
+  value: ({ crestLength, contractions, head }) => K * (crestLength - 0.1 * contractions * head) * power(head, 1.5),
   partials: ({ crestLength, contractions, head }) => ({
-    crestLength: K * head ** 1.5,
-    contractions: -0.1 * K * head ** 2.5,
-    head: K * (1.5 * crestLength * Math.sqrt(head) - 0.25 * contractions * head ** 1.5),
+    crestLength: K * power(head, 1.5),
+    contractions: -0.1 * K * power(head, 2.5),
+    head: K * (1.5 * crestLength * Math.sqrt(head) - 0.25 * contractions * power(head, 1.5)),
   }),
 })

@@ -1,5 +1,7 @@
 /** Velocity of water that leaves an open pipe, from the way its jet falls. */
+
 import { STANDARD_GRAVITY } from '../constants.ts'
+import { cosine, power, tangent } from '../elementary.ts'
 import { defineFormula } from '../formula.ts'
 
 /** Velocity in m/s: the jet falls `fall` m within `distance` m; `slope` in rad, upward positive, 0 for a level pipe. */
@@ -17,14 +19,14 @@ export const jetVelocity = defineFormula({
   validity: 'Free jet into air; X and Y of one streamline, both from the top or both from the centre.',
   source: { document: 'general mechanics', place: 'a body thrown, without drag', basis: 'derived' },
   value: ({ distance, fall, slope }) =>
-    distance / (Math.cos(slope) * Math.sqrt((2 * (distance * Math.tan(slope) + fall)) / STANDARD_GRAVITY)),
+    distance / (cosine(slope) * Math.sqrt((2 * (distance * tangent(slope) + fall)) / STANDARD_GRAVITY)),
   partials: ({ distance, fall, slope }) => {
-    const drop = distance * Math.tan(slope) + fall
-    const velocity = distance / (Math.cos(slope) * Math.sqrt((2 * drop) / STANDARD_GRAVITY))
+    const drop = distance * tangent(slope) + fall
+    const velocity = distance / (cosine(slope) * Math.sqrt((2 * drop) / STANDARD_GRAVITY))
     return {
-      distance: velocity * (1 / distance - Math.tan(slope) / (2 * drop)),
+      distance: velocity * (1 / distance - tangent(slope) / (2 * drop)),
       fall: -velocity / (2 * drop),
-      slope: velocity * (Math.tan(slope) - distance / (2 * drop * Math.cos(slope) ** 2)),
+      slope: velocity * (tangent(slope) - distance / (2 * drop * power(cosine(slope), 2))),
     }
   },
 })

@@ -1,4 +1,5 @@
 /** Flow through a Parshall flume in free flow. */
+import { power } from '../elementary.ts'
 import { parshallSizeOf } from '../flow/parshall-sizes.ts'
 import { defineFormula } from '../formula.ts'
 
@@ -22,14 +23,14 @@ export const parshallFlow = defineFormula({
   },
   value: ({ throat, head }) => {
     const size = parshallSizeOf(throat)
-    return size === undefined ? Number.NaN : size.coefficient * head ** size.exponent
+    return size === undefined ? Number.NaN : size.coefficient * power(head, size.exponent)
   },
   // The size is one of a table: a throat a little wider is the same size.
   partials: ({ throat, head }) => {
     const size = parshallSizeOf(throat)
     return {
       throat: 0,
-      head: size === undefined ? Number.NaN : size.coefficient * size.exponent * head ** (size.exponent - 1),
+      head: size === undefined ? Number.NaN : size.coefficient * size.exponent * power(head, size.exponent - 1),
     }
   },
 })

@@ -1,5 +1,7 @@
 /** Flow over a thin-plate rectangular weir, contracted or over the whole width. */
+
 import { STANDARD_GRAVITY } from '../constants.ts'
+import { power } from '../elementary.ts'
 import { defineFormula } from '../formula.ts'
 
 const K = (2 / 3) * Math.sqrt(2 * STANDARD_GRAVITY)
@@ -49,13 +51,13 @@ export const rectangularWeirFlow = defineFormula({
   source: { document: 'ISO 1438:2017', place: 'Kindsvater–Carter coefficients (from memory)', basis: 'from memory' },
   value: ({ crestLength, channelWidth, crestHeight, head }) => {
     const { a, c, kb } = byWidth(Math.min(1, crestLength / channelWidth))
-    return K * (a.value + (c.value * head) / crestHeight) * (crestLength + kb.value) * (head + K_H) ** 1.5
+    return K * (a.value + (c.value * head) / crestHeight) * (crestLength + kb.value) * power(head + K_H, 1.5)
   },
   partials: ({ crestLength, channelWidth, crestHeight, head }) => {
     const share = crestLength / channelWidth
     const { a, c, kb } = byWidth(Math.min(1, share))
     const coefficient = a.value + (c.value * head) / crestHeight
-    const over = (head + K_H) ** 1.5
+    const over = power(head + K_H, 1.5)
     const length = crestLength + kb.value
     // Over the share of the width, and through it over both lengths; none where the weir takes the whole width.
     const byShare =
@@ -63,7 +65,7 @@ export const rectangularWeirFlow = defineFormula({
     return {
       crestLength: K * coefficient * over + byShare / channelWidth,
       channelWidth: (-byShare * share) / channelWidth,
-      crestHeight: (-K * c.value * head * length * over) / crestHeight ** 2,
+      crestHeight: (-K * c.value * head * length * over) / power(crestHeight, 2),
       head: K * length * over * (c.value / crestHeight + (1.5 * coefficient) / (head + K_H)),
     }
   },

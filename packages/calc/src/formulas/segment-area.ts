@@ -1,7 +1,8 @@
 /** Area of the water in a pipe that is partly full. */
+import { arccosine, sine } from '../elementary.ts'
 import { defineFormula } from '../formula.ts'
 
-const angleOf = (depth: number, diameter: number): number => 2 * Math.acos(1 - (2 * depth) / diameter)
+const angleOf = (depth: number, diameter: number): number => 2 * arccosine(1 - (2 * depth) / diameter)
 
 /** Area in m² from the depth of the water and the inside diameter in m. */
 export const segmentArea = defineFormula({
@@ -15,14 +16,14 @@ export const segmentArea = defineFormula({
   source: { document: 'general geometry', place: 'segment of a circle', basis: 'derived' },
   value: ({ depth, diameter }) => {
     const angle = angleOf(depth, diameter)
-    return ((diameter * diameter) / 8) * (angle - Math.sin(angle))
+    return ((diameter * diameter) / 8) * (angle - sine(angle))
   },
   partials: ({ depth, diameter }) => {
     const angle = angleOf(depth, diameter)
     const chord = 2 * Math.sqrt(depth * (diameter - depth))
     return {
       depth: chord,
-      diameter: (diameter / 4) * (angle - Math.sin(angle)) - (chord * depth) / diameter,
+      diameter: (diameter / 4) * (angle - sine(angle)) - (chord * depth) / diameter,
     }
   },
 })

@@ -1,5 +1,7 @@
 /** Flow over a thin-plate V-notch weir. */
+
 import { PI, STANDARD_GRAVITY } from '../constants.ts'
+import { power, sine, tangent } from '../elementary.ts'
 import { defineFormula } from '../formula.ts'
 
 const FOOT = 0.3048
@@ -19,11 +21,12 @@ function notchFit(degrees: number): NotchFit {
   if (Math.abs(degrees - 90) < 0.01)
     return { coefficient: 0.578, correction: 0.00085, coefficientSlope: 0, correctionSlope: 0 }
   return {
-    coefficient: 0.607165052 - 0.000874466963 * degrees + 6.10393334e-6 * degrees ** 2,
+    coefficient: 0.607165052 - 0.000874466963 * degrees + 6.10393334e-6 * power(degrees, 2),
     correction:
-      FOOT * (0.0144902648 - 0.00033955535 * degrees + 3.29819003e-6 * degrees ** 2 - 1.06215442e-8 * degrees ** 3),
+      FOOT *
+      (0.0144902648 - 0.00033955535 * degrees + 3.29819003e-6 * power(degrees, 2) - 1.06215442e-8 * power(degrees, 3)),
     coefficientSlope: -0.000874466963 + 2 * 6.10393334e-6 * degrees,
-    correctionSlope: FOOT * (-0.00033955535 + 2 * 3.29819003e-6 * degrees - 3 * 1.06215442e-8 * degrees ** 2),
+    correctionSlope: FOOT * (-0.00033955535 + 2 * 3.29819003e-6 * degrees - 3 * 1.06215442e-8 * power(degrees, 2)),
   }
 }
 
@@ -46,16 +49,16 @@ export const vNotchFlow = defineFormula({
   },
   value: ({ angle, head }) => {
     const { coefficient, correction } = notchFit(degreesOf(angle))
-    return K * coefficient * Math.tan(angle / 2) * (head + correction) ** 2.5
+    return K * coefficient * tangent(angle / 2) * power(head + correction, 2.5)
   },
   partials: ({ angle, head }) => {
     const { coefficient, correction, coefficientSlope, correctionSlope } = notchFit(degreesOf(angle))
-    const flow = K * coefficient * Math.tan(angle / 2) * (head + correction) ** 2.5
+    const flow = K * coefficient * tangent(angle / 2) * power(head + correction, 2.5)
     const perRadian = 90 / RIGHT_ANGLE
     return {
       angle:
         flow *
-        (1 / Math.sin(angle) +
+        (1 / sine(angle) +
           (coefficientSlope / coefficient) * perRadian +
           ((2.5 * correctionSlope) / (head + correction)) * perRadian),
       head: (2.5 * flow) / (head + correction),

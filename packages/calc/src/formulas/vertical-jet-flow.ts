@@ -1,8 +1,9 @@
 /** Flow from a vertical pipe that throws a jet. */
+import { power } from '../elementary.ts'
 import { defineFormula } from '../formula.ts'
 
 /** 5.01 gpm/in^2.52 in SI. */
-const K = (5.01 * ((231 * 0.0254 ** 3) / 60)) / 0.0254 ** (1.99 + 0.53)
+const K = (5.01 * ((231 * power(0.0254, 3)) / 60)) / power(0.0254, 1.99 + 0.53)
 
 /** Flow in m³/s from the inside diameter and the height of the jet in m. */
 export const verticalJetFlow = defineFormula({
@@ -21,9 +22,9 @@ export const verticalJetFlow = defineFormula({
     place: 'ch. 14 section 13',
     basis: 'looked up',
   },
-  value: ({ diameter, height }) => K * diameter ** 1.99 * height ** 0.53,
+  value: ({ diameter, height }) => K * power(diameter, 1.99) * power(height, 0.53),
   partials: ({ diameter, height }) => {
-    const flow = K * diameter ** 1.99 * height ** 0.53
+    const flow = K * power(diameter, 1.99) * power(height, 0.53)
     return { diameter: (1.99 * flow) / diameter, height: (0.53 * flow) / height }
   },
 })

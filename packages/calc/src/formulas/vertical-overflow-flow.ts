@@ -1,4 +1,5 @@
 /** Flow from a vertical pipe over whose rim the water runs as over a weir. */
+import { power } from '../elementary.ts'
 import { defineFormula } from '../formula.ts'
 
 /** Flow in m³/s from the inside diameter and the height of the water above the rim in m. */
@@ -18,9 +19,9 @@ export const verticalOverflowFlow = defineFormula({
     place: 'after Lawrence and Braunworth, 1906 (from memory)',
     basis: 'from memory',
   },
-  value: ({ diameter, height }) => 5.47 * diameter ** 1.25 * height ** 1.35,
+  value: ({ diameter, height }) => 5.47 * power(diameter, 1.25) * power(height, 1.35),
   partials: ({ diameter, height }) => {
-    const flow = 5.47 * diameter ** 1.25 * height ** 1.35
+    const flow = 5.47 * power(diameter, 1.25) * power(height, 1.35)
     return { diameter: (1.25 * flow) / diameter, height: (1.35 * flow) / height }
   },
 })

@@ -1292,6 +1292,60 @@ export class RuleSetsOperations {
   }
 }
 
+export class StatisticsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * Read grouped figures over tests.
+   *
+   * A firm reads figures of its own tests, a program of the tests it was given and judged by its own decisions, an auditor of all; figures are of this moment. Of each plant and year the last sound test counts; what was left out is told with the reason. Electric motors and engines are never pooled. Means have intervals over plants, percentiles by order statistics. As JSON or, by Accept, as CSV.
+   *
+   * `GET /v1/statistics`
+   */
+  read(query?: NonNullable<wire.operations['statistics.read']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.Statistics> {
+    return this.#requester.send({ operation: 'statistics.read', method: 'GET', path: '/v1/statistics', query }, options)
+  }
+
+  /**
+   * Draw figures as SVG.
+   *
+   * A histogram of each group, percentile bands by year, or both trends. Axis, unit, interval and count stand in the chart; colours follow the reader’s system, or the theme asked for.
+   *
+   * `GET /v1/statistics/charts/{chart}`
+   *
+   * @param chart What is drawn.
+   */
+  chart(chart: wire.operations['statistics.chart']['parameters']['path']['chart'], query?: NonNullable<wire.operations['statistics.chart']['parameters']['query']>, options?: CallOptions): ApiPromise<string> {
+    return this.#requester.send({ operation: 'statistics.chart', method: 'GET', path: path`/v1/statistics/charts/${chart}`, query, answer: 'text' }, options)
+  }
+
+  /**
+   * List the tests behind a figure.
+   *
+   * In the order in which they were stored; each says whether it counts, and if not why.
+   *
+   * `GET /v1/statistics/tests`
+   */
+  listTests(query?: NonNullable<wire.operations['statistics.listTests']['parameters']['query']>, options?: CallOptions): PagePromise<wire.CountedTest> {
+    return this.#requester.list({ operation: 'statistics.listTests', method: 'GET', path: '/v1/statistics/tests', query }, options)
+  }
+
+  /**
+   * Read how efficiency went over the years.
+   *
+   * All plants tested in each year, and beside it the changes of the same plants from one year to the next, which is the honest trend: who comes to be tested changes too.
+   *
+   * `GET /v1/statistics/trends`
+   */
+  trends(query?: NonNullable<wire.operations['statistics.trends']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.StatisticsTrend> {
+    return this.#requester.send({ operation: 'statistics.trends', method: 'GET', path: '/v1/statistics/trends', query }, options)
+  }
+}
+
 export class TestersOperations {
   readonly #requester: Requester
 
@@ -1705,6 +1759,7 @@ export class Operations {
   readonly plants: PlantsOperations
   readonly programs: ProgramsOperations
   readonly ruleSets: RuleSetsOperations
+  readonly statistics: StatisticsOperations
   readonly testers: TestersOperations
   readonly tests: TestsOperations
   readonly tokenPrincipals: TokenPrincipalsOperations
@@ -1731,6 +1786,7 @@ export class Operations {
     this.plants = new PlantsOperations(requester)
     this.programs = new ProgramsOperations(requester)
     this.ruleSets = new RuleSetsOperations(requester)
+    this.statistics = new StatisticsOperations(requester)
     this.testers = new TestersOperations(requester)
     this.tests = new TestsOperations(requester)
     this.tokenPrincipals = new TokenPrincipalsOperations(requester)

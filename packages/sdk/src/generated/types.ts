@@ -1385,6 +1385,86 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/statistics": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read grouped figures over tests
+         * @description A firm reads figures of its own tests, a program of the tests it was given and judged by its own decisions, an auditor of all; figures are of this moment. Of each plant and year the last sound test counts; what was left out is told with the reason. Electric motors and engines are never pooled. Means have intervals over plants, percentiles by order statistics. As JSON or, by Accept, as CSV.
+         */
+        get: operations["statistics.read"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/charts/{chart}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Draw figures as SVG
+         * @description A histogram of each group, percentile bands by year, or both trends. Axis, unit, interval and count stand in the chart; colours follow the reader’s system, or the theme asked for.
+         */
+        get: operations["statistics.chart"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/tests": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the tests behind a figure
+         * @description In the order in which they were stored; each says whether it counts, and if not why.
+         */
+        get: operations["statistics.listTests"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/trends": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read how efficiency went over the years
+         * @description All plants tested in each year, and beside it the changes of the same plants from one year to the next, which is the honest trend: who comes to be tested changes too.
+         */
+        get: operations["statistics.trends"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/testers": {
         parameters: {
             query?: never;
@@ -2184,6 +2264,19 @@ export interface components {
             years: number;
         };
         /**
+         * AsOf
+         * @description What is in the figures.
+         */
+        AsOf: {
+            /** @description Entries of the ledger that are in the figures. */
+            ledgerSize: number;
+            /**
+             * @description `cells`: sums kept up to date, and what came since. `tests`: added up for this answer.
+             * @enum {unknown}
+             */
+            madeFrom: "cells" | "tests";
+        };
+        /**
          * BundleChoice
          * @description Which tests a bundle holds.
          */
@@ -2231,6 +2324,24 @@ export interface components {
         CapYears: {
             /** @description Years. */
             years: number;
+        };
+        /**
+         * CentreLineVelocity
+         * @description Flow by one pitot velocity in the middle of the pipe.
+         */
+        CentreLineVelocity: {
+            /** @description Difference of the columns in the middle of the pipe; negative if reversed. */
+            centre: components["schemas"]["LengthSwingingReading"];
+            manometer: components["schemas"]["Manometer"];
+            /**
+             * @description One velocity in the middle of the pipe.
+             * @enum {string}
+             */
+            method: "centre-line-velocity";
+            pipe: components["schemas"]["Pipe"];
+            /** @description Mean velocity over centre velocity, from an earlier traverse at this very place; the edition’s if absent. */
+            pipeFactor?: components["schemas"]["RatioReadingAboveZero"];
+            tube: components["schemas"]["PitotTube"];
         };
         /**
          * Certificate
@@ -2303,7 +2414,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             to?: components["schemas"]["ChangedFigure"];
@@ -2457,6 +2568,42 @@ export interface components {
             code: string;
             /** @description All qualifications on record. */
             qualifications: components["schemas"]["Qualification"][];
+        };
+        /**
+         * CountedTest
+         * @description A test behind a figure.
+         */
+        CountedTest: {
+            /** @description Whether it is in the figures. */
+            counts: boolean;
+            /** @description The test. */
+            href: string;
+            /**
+             * @description Why it isn’t.
+             * @enum {unknown}
+             */
+            leftOutBecause?: "in-question" | "unsound" | "superseded" | "withdrawn" | "another-in-the-year";
+            /** @description Overall plant efficiency, a ratio. */
+            overallPlantEfficiency?: number;
+            /** @description Id of the plant. */
+            plantId: string;
+            /**
+             * Format: date
+             * @description Day of the visit.
+             */
+            testedOn: string;
+            /** @description Id of the test. */
+            testId: string;
+        };
+        /**
+         * CountedTestPage
+         * @description One page of a list.
+         */
+        CountedTestPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["CountedTest"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
         };
         /**
          * CurrentReading
@@ -3220,7 +3367,7 @@ export interface components {
         };
         /**
          * FlowReading
-         * @description Rate shown; negative if reversed.
+         * @description A reading of flow, as the instrument showed it.
          */
         FlowReading: {
             /**
@@ -3262,7 +3409,7 @@ export interface components {
          * FlowReadings
          * @description One of the methods offered, told apart by `method`.
          */
-        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"];
+        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["CentreLineVelocity"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"] | components["schemas"]["SeveralPipes"];
         /**
          * FormulaInput
          * @description An input of a formula.
@@ -3300,6 +3447,34 @@ export interface components {
             value: number;
         };
         /**
+         * GroupValues
+         * @description What the tests of the group have in common.
+         */
+        GroupValues: {
+            /** @description The driver of the group. */
+            driver?: string;
+            /** @description The firmId of the group. */
+            firmId?: string;
+            /** @description The flowMethod of the group. */
+            flowMethod?: string;
+            /** @description The kind of the group. */
+            kind?: string;
+            /** @description The levelMethod of the group. */
+            levelMethod?: string;
+            /** @description The plantId of the group. */
+            plantId?: string;
+            /** @description The powerClass of the group. */
+            powerClass?: string;
+            /** @description The powerMethod of the group. */
+            powerMethod?: string;
+            /** @description The region of the group. */
+            region?: string;
+            /** @description The testerId of the group. */
+            testerId?: string;
+            /** @description The year of the group. */
+            year?: string;
+        };
+        /**
          * GrowerConsent
          * @description The grower’s consent. No personal data.
          */
@@ -3317,6 +3492,11 @@ export interface components {
              */
             givenAt: string;
         };
+        /**
+         * GrowersMeter
+         * @description One of the methods offered, told apart by `method`.
+         */
+        GrowersMeter: components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"];
         /**
          * HandCheck
          * @description The same result by calculator, to be followed in the field.
@@ -3355,6 +3535,18 @@ export interface components {
              * @enum {string}
              */
             status: "ok";
+        };
+        /**
+         * HistogramBin
+         * @description A bar of the histogram.
+         */
+        HistogramBin: {
+            /** @description Lower edge, in units of its own measure; belongs to the bar. */
+            from: number;
+            /** @description Tests in it. */
+            tests: number;
+            /** @description Upper edge, in units of its own measure. */
+            to: number;
         };
         /**
          * HistoryToShare
@@ -3918,6 +4110,24 @@ export interface components {
             reason: "unsafe" | "no-access";
             /** @description Index of the run; absent if it holds for all runs. */
             run?: number;
+        };
+        /**
+         * LeftOutOfStatistics
+         * @description Tests of the group that are not counted, by reason.
+         */
+        LeftOutOfStatistics: {
+            /** @description A later sound test of the plant in the same year counts. */
+            anotherInTheYear: number;
+            /** @description A finding holds them up. */
+            inQuestion: number;
+            /** @description Counted tests that don’t resolve this measure, or whose value is beyond its span. */
+            notResolved: number;
+            /** @description A later version took their place. */
+            superseded: number;
+            /** @description A finding rejects them, or a hold was decided against. */
+            unsound: number;
+            /** @description They were taken back. */
+            withdrawn: number;
         };
         /**
          * LengthReading
@@ -4593,6 +4803,22 @@ export interface components {
             waterSurfaceAboveDischargeCentre: components["schemas"]["LengthReading"];
         };
         /**
+         * PanelChange
+         * @description The same plants in a year and the year before.
+         */
+        PanelChange: {
+            /** @description Upper end of the 95 % interval, in units of its own value; absent where it is not bounded. */
+            high?: number;
+            /** @description Lower end of the 95 % interval, in units of its own value; absent where it is not bounded. */
+            low?: number;
+            /** @description Mean change of overall plant efficiency, a ratio. */
+            meanChange: number;
+            /** @description Plants with a counted test in both. */
+            plants: number;
+            /** @description The later year. */
+            year: number;
+        };
+        /**
          * ParshallFlume
          * @description Flow through a Parshall flume.
          */
@@ -4638,15 +4864,18 @@ export interface components {
             insideDiameters?: components["schemas"]["LengthReadingAboveZero"][];
             /** @description Thickness of a lining; absent if there is none. */
             liningThickness?: components["schemas"]["LengthReading"];
+            /** @description Circumference outside by tape, in place of the outside diameter. */
+            outsideCircumference?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Outside diameter, where the inside was not read. */
             outsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            probeStem?: components["schemas"]["ProbeStem"];
             /** @description False if the pipe was not full at the section. */
             runsFull?: boolean;
             /** @description Straight pipe after the measuring section. */
             straightDownstream?: components["schemas"]["LengthReading"];
             /** @description Straight pipe before the measuring section. */
             straightUpstream?: components["schemas"]["LengthReading"];
-            /** @description Wall thickness, goes with the outside diameter. */
+            /** @description Wall thickness, goes with the outside diameter or the circumference. */
             wallThickness?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
@@ -4865,6 +5094,29 @@ export interface components {
             region?: string;
         };
         /**
+         * PotentialSavings
+         * @description Energy of a year that plants below a reference would not have used at it. No forecast.
+         */
+        PotentialSavings: {
+            /** @description Sum over plants below the reference, in J a year. */
+            energyJ: number;
+            /** @description Upper end in J a year, likewise. */
+            high: number;
+            /** @description Lower end in J a year, as if the errors of all tests were in one direction. */
+            low: number;
+            /** @description Efficiency of the reference, a ratio. */
+            reference: number;
+            /**
+             * @description The 75th percentile of the group, at the edge of its bin.
+             * @enum {string}
+             */
+            referenceIs: "group-percentile-75";
+            /** @description Part in J a year of tests whose own interval lies below the reference. */
+            resolvedJ: number;
+            /** @description Part in J a year of tests whose own interval reaches the reference. */
+            unresolvedJ: number;
+        };
+        /**
          * PowerReading
          * @description Power displayed, without the multiplier.
          */
@@ -4968,6 +5220,16 @@ export interface components {
             unit: "psi" | "[psi]" | "kPa" | "bar" | "MPa" | "Pa" | "inHg" | "[in_i'Hg]" | "mmHg" | "mm[Hg]" | "ftH2O" | "[ft_i'H2O]" | "inH2O" | "[in_i'H2O]" | "mH2O" | "m[H2O]" | "kgf/cm2";
             /** @description Width of the swing. */
             value: number;
+        };
+        /**
+         * ProbeStem
+         * @description The part of a tube or probe that takes area from the water.
+         */
+        ProbeStem: {
+            /** @description Length of the stem inside the pipe, mean over the points: half the diameter for a whole traverse. */
+            immersion: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Width of the stem across the flow. */
+            width: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
          * Problem
@@ -5557,7 +5819,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             shown: components["schemas"]["ShownValue"];
@@ -5831,6 +6093,7 @@ export interface components {
          * @description One operating condition of the plant, held steady while everything was read.
          */
         Run: {
+            comparisonFlow?: components["schemas"]["FlowReadings"];
             condition?: components["schemas"]["RunCondition"];
             /** @description True if the discharge is open to the air at the tap. */
             dischargeOpen?: boolean;
@@ -5849,6 +6112,7 @@ export interface components {
             flow?: components["schemas"]["FlowReadings"];
             /** @description Water that leaves between the discharge tap and the place where flow was measured. */
             flowLeavingBeforeMeter?: components["schemas"]["FlowReadingAboveZero"];
+            growersMeter?: components["schemas"]["GrowersMeter"];
             power?: components["schemas"]["PowerReadings"];
             pumpingLevel?: components["schemas"]["LevelReading"];
             /**
@@ -5861,6 +6125,8 @@ export interface components {
              * @description When the pump was stopped, if it was.
              */
             pumpStoppedAt?: string;
+            /** @description What was seen in the water besides water. */
+            seenInDischarge?: ("air" | "sand")[];
             /** @description Speed of the pump, read once or several times in the run. */
             speeds?: components["schemas"]["SpeedReadingAboveZero"][];
             /**
@@ -5893,6 +6159,19 @@ export interface components {
              * @enum {unknown}
              */
             valve?: "fully-open" | "partly-closed";
+        };
+        /**
+         * SeveralPipes
+         * @description Flow through several pipes at once.
+         */
+        SeveralPipes: {
+            /**
+             * @description Several pipes, whose flows add up.
+             * @enum {string}
+             */
+            method: "several-pipes";
+            /** @description One flow for each pipe, all read in this run. */
+            pipes: components["schemas"]["SingleFlow"][];
         };
         /**
          * Sheet
@@ -5951,6 +6230,11 @@ export interface components {
             value: number;
         };
         /**
+         * SingleFlow
+         * @description One of the methods offered, told apart by `method`.
+         */
+        SingleFlow: components["schemas"]["PitotTraverse"] | components["schemas"]["CentreLineVelocity"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"];
+        /**
          * SounderReadings
          * @description Water level by electric sounder.
          */
@@ -5990,6 +6274,139 @@ export interface components {
             unit: "rpm";
             /** @description What was read; more than zero. */
             value: number;
+        };
+        /**
+         * Statistics
+         * @description Grouped figures over tests.
+         */
+        Statistics: {
+            asOf: components["schemas"]["AsOf"];
+            /** @description Groups in the order of their values. */
+            items: components["schemas"]["StatisticsGroup"][];
+            /**
+             * @description Quantity of the run that stands for the usual condition.
+             * @default overall-plant-efficiency
+             * @enum {unknown}
+             */
+            measure: "overall-plant-efficiency" | "flow" | "total-dynamic-head" | "lift" | "specific-capacity" | "standing-water-level" | "input-power" | "energy-per-volume" | "cost-per-volume";
+            /**
+             * @description To be shown with the figures.
+             * @enum {string}
+             */
+            notASample: "Tested plants are not a random sample of all plants.";
+            /**
+             * @description Whose tests these are.
+             * @enum {unknown}
+             */
+            of: "own-tests" | "tests-given-to-the-program" | "all-tests";
+            /**
+             * @description Of each plant and year the last sound test counts.
+             * @enum {boolean}
+             */
+            oneTestAPlantAYear: true;
+            /** @description How far a percentile may be from that of the values themselves, as a ratio. */
+            percentileBound: number;
+            /** @description SI unit of all values of the measure. */
+            unit: string;
+        };
+        /**
+         * StatisticsGroup
+         * @description Figures of one group.
+         */
+        StatisticsGroup: {
+            /** @description Mean half-width of the tests’ own 95 % intervals of efficiency, a ratio: what would remain however many tests are averaged, if all their errors were common. Stands beside the interval of the mean, not in it. */
+            commonUncertaintyAtMost?: number;
+            /** @description Currency of costs. */
+            currency?: string;
+            /** @description Editions of the counted tests; more than one means that the figures mix them. */
+            editions: string[];
+            group: components["schemas"]["GroupValues"];
+            /** @description Counts of tests, lowest values first. */
+            histogram: components["schemas"]["HistogramBin"][];
+            leftOut: components["schemas"]["LeftOutOfStatistics"];
+            links: components["schemas"]["StatisticsLinks"];
+            mean?: components["schemas"]["StatisticsMean"];
+            /** @description 10, 25, 50 (the median), 75 and 90 percent. */
+            percentiles: components["schemas"]["StatisticsPercentile"][];
+            /** @description Plants among them; at least so many where intervals are upper bounds. */
+            plants: number;
+            potentialSavings?: components["schemas"]["PotentialSavings"];
+            /** @description Tests that count and resolve the measure. */
+            tests: number;
+            weightedMean?: components["schemas"]["WeightedMean"];
+            weights: components["schemas"]["StatisticsWeights"];
+            /**
+             * @description No mean of costs in different currencies.
+             * @enum {string}
+             */
+            withheld?: "mixed-currencies";
+        };
+        /**
+         * StatisticsLinks
+         * @description Where the figures come from.
+         */
+        StatisticsLinks: {
+            /** @description The tests of the group. */
+            tests: string;
+        };
+        /**
+         * StatisticsMean
+         * @description A mean over tests, with its interval over plants.
+         */
+        StatisticsMean: {
+            /** @description Upper end of the 95 % interval, in units of its own value; absent where it is not bounded. */
+            high?: number;
+            /**
+             * @description `over-plants`: clustered by plant. `upper-bound`: the sums of several years or groups were joined, in which a plant may stand more than once; the interval is at most as wide as told.
+             * @enum {unknown}
+             */
+            intervalIs: "over-plants" | "upper-bound";
+            /** @description Lower end of the 95 % interval, in units of its own value; absent where it is not bounded. */
+            low?: number;
+            /** @description Mean, in units of its own measure. */
+            value: number;
+        };
+        /**
+         * StatisticsPercentile
+         * @description A percentile with its interval by order statistics.
+         */
+        StatisticsPercentile: {
+            /** @description Upper end of the 95 % interval, in units of its own value; absent where it is not bounded. */
+            high?: number;
+            /** @description Lower end of the 95 % interval, in units of its own value; absent where it is not bounded. */
+            low?: number;
+            /** @description Share of tests below, in percent. */
+            percent: number;
+            /** @description In units of its own measure. */
+            value: number;
+        };
+        /**
+         * StatisticsTrend
+         * @description Overall plant efficiency over the years, two ways.
+         */
+        StatisticsTrend: {
+            asOf: components["schemas"]["AsOf"];
+            /** @description Groups in the order of their values. */
+            items: components["schemas"]["TrendGroup"][];
+            /**
+             * @description To be shown with the figures.
+             * @enum {string}
+             */
+            notASample: "Tested plants are not a random sample of all plants.";
+        };
+        /**
+         * StatisticsWeights
+         * @description How the energy of a year is known, in counted tests.
+         */
+        StatisticsWeights: {
+            /** @description From bills. */
+            bills: number;
+            /** @description Hours of a year times measured power. */
+            hours: number;
+            /** @description Not known; no weight is given silently. */
+            none: number;
+            /** @description Water of a year times measured energy per volume. */
+            volume: number;
         };
         /**
          * Suction
@@ -6319,7 +6736,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Leaves that were read on the visit: where each stands as received, and what it was read with. */
             readings: components["schemas"]["TracedReading"][];
             /** @description The recorded value in `unit`, where the replay differs and the value is kept. */
@@ -6520,7 +6937,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             /** @description In `unit`. */
@@ -6645,6 +7062,33 @@ export interface components {
             positions?: components["schemas"]["LengthReading"][];
         };
         /**
+         * TrendGroup
+         * @description All-tested and panel trend of a group.
+         */
+        TrendGroup: {
+            /** @description Changes also with who comes to be tested. */
+            allTested: components["schemas"]["TrendYear"][];
+            group: components["schemas"]["GroupValues"];
+            /** @description The honest trend: the same plants, year to year. */
+            panel: components["schemas"]["PanelChange"][];
+        };
+        /**
+         * TrendYear
+         * @description All plants tested in a year.
+         */
+        TrendYear: {
+            /** @description Upper end of the 95 % interval, in units of its own value; absent where it is not bounded. */
+            high?: number;
+            /** @description Lower end of the 95 % interval, in units of its own value; absent where it is not bounded. */
+            low?: number;
+            /** @description Mean overall plant efficiency, a ratio. */
+            mean: number;
+            /** @description Tests, one a plant. */
+            tests: number;
+            /** @description Year of the visit. */
+            year: number;
+        };
+        /**
          * UltrasonicRate
          * @description Flow by the rate of a clamp-on meter.
          */
@@ -6655,6 +7099,11 @@ export interface components {
             deviceDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Code of the meter, where it is another instrument than the one named for flow. */
             instrument?: string;
+            /**
+             * @description Lining of the pipe; its thickness belongs to the pipe.
+             * @enum {unknown}
+             */
+            lining?: "none" | "cement-mortar" | "epoxy" | "rubber" | "other";
             /** @description Serial number of the meter. */
             meterSerial?: string;
             /**
@@ -6662,11 +7111,27 @@ export interface components {
              * @enum {string}
              */
             method: "ultrasonic-rate";
+            /**
+             * @description Path of the sound: `z` straight across, sensors on both sides; `v` there and back, sensors on one side; `w` there and back twice.
+             * @enum {unknown}
+             */
+            mounting?: "z" | "v" | "w";
             pipe?: components["schemas"]["Pipe"];
+            /**
+             * @description Material of the pipe as set in the device.
+             * @enum {unknown}
+             */
+            pipeMaterial?: "steel" | "stainless-steel" | "cast-iron" | "ductile-iron" | "aluminium" | "pvc" | "polyethylene" | "concrete" | "other";
             /** @description Rates read one after the other. */
             rates: components["schemas"]["FlowReading"][];
             /** @description Signal as a share of the full figure of the device. */
             signalShare?: components["schemas"]["RatioReading"];
+            /** @description Distance of the sensors that the device asked for. */
+            spacingAsked?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Distance of the sensors as measured on the pipe. */
+            spacingSet?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Rate shown in the full pipe while the water stands still; taken off. Only if valves may be shut safely. */
+            zeroFlow?: components["schemas"]["FlowReading"];
         };
         /**
          * UltrasonicVelocity
@@ -6675,8 +7140,15 @@ export interface components {
         UltrasonicVelocity: {
             /** @description Factor from the certificate of the meter: true flow over shown flow. Absent if none. */
             correctionFactor?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Inside diameter set in the device. */
+            deviceDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Code of the meter, where it is another instrument than the one named for flow. */
             instrument?: string;
+            /**
+             * @description Lining of the pipe; its thickness belongs to the pipe.
+             * @enum {unknown}
+             */
+            lining?: "none" | "cement-mortar" | "epoxy" | "rubber" | "other";
             /** @description Serial number of the meter. */
             meterSerial?: string;
             /**
@@ -6684,11 +7156,27 @@ export interface components {
              * @enum {string}
              */
             method: "ultrasonic-velocity";
+            /**
+             * @description Path of the sound: `z` straight across, sensors on both sides; `v` there and back, sensors on one side; `w` there and back twice.
+             * @enum {unknown}
+             */
+            mounting?: "z" | "v" | "w";
             pipe: components["schemas"]["Pipe"];
+            /**
+             * @description Material of the pipe as set in the device.
+             * @enum {unknown}
+             */
+            pipeMaterial?: "steel" | "stainless-steel" | "cast-iron" | "ductile-iron" | "aluminium" | "pvc" | "polyethylene" | "concrete" | "other";
             /** @description Signal as a share of the full figure of the device. */
             signalShare?: components["schemas"]["RatioReading"];
+            /** @description Distance of the sensors that the device asked for. */
+            spacingAsked?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Distance of the sensors as measured on the pipe. */
+            spacingSet?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Velocities read one after the other. */
             velocities: components["schemas"]["VelocityReading"][];
+            /** @description Velocity shown in the full pipe while the water stands still; taken off. Only if valves may be shut safely. */
+            zeroFlow?: components["schemas"]["VelocityReading"];
         };
         /**
          * VacuumCheck
@@ -6900,6 +7388,32 @@ export interface components {
             value: number;
         };
         /**
+         * WeightedMean
+         * @description A ratio of sums: what each unit of the weight had on average.
+         */
+        WeightedMean: {
+            /**
+             * @description Weight: input energy of a year, or water of a year.
+             * @enum {unknown}
+             */
+            by: "energy" | "volume";
+            /** @description Upper end of the 95 % interval, in units of its own value; absent where it is not bounded. */
+            high?: number;
+            /**
+             * @description `over-plants`: clustered by plant. `upper-bound`: the sums of several years or groups were joined, in which a plant may stand more than once; the interval is at most as wide as told.
+             * @enum {unknown}
+             */
+            intervalIs: "over-plants" | "upper-bound";
+            /** @description Lower end of the 95 % interval, in units of its own value; absent where it is not bounded. */
+            low?: number;
+            /** @description Tests with a weight; the others are left out of this mean. */
+            tests: number;
+            /** @description Ratio of sums, in units of its own measure. */
+            value: number;
+            /** @description Sum of the weights in units of its own kind: joules, or cubic metres. */
+            weight: number;
+        };
+        /**
          * Withdrawal
          * @description A test was taken back by its firm, for good; it stays readable.
          */
@@ -6927,7 +7441,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
         };
@@ -7888,7 +8402,7 @@ export interface operations {
         parameters: {
             query?: {
                 /** @description Id of the quantity; also its trace address. */
-                trace?: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                trace?: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             };
             header?: never;
             path?: never;
@@ -16375,6 +16889,579 @@ export interface operations {
             };
         };
     };
+    "statistics.read": {
+        parameters: {
+            query?: {
+                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
+                driver?: string;
+                /** @description Ids of firms. Several are parted by commas. */
+                firmId?: string;
+                /** @description Methods of measuring flow. Several are parted by commas. */
+                flowMethod?: string;
+                /** @description What to group by, parted by commas. Driver is always among them: electric motors and engines are never pooled. */
+                groupBy?: string;
+                /** @description `well` or `booster`. Several are parted by commas. */
+                kind?: string;
+                /** @description Methods of reading levels. Several are parted by commas. */
+                levelMethod?: string;
+                /** @description Quantity of the run that stands for the usual condition. */
+                measure?: "overall-plant-efficiency" | "flow" | "total-dynamic-head" | "lift" | "specific-capacity" | "standing-water-level" | "input-power" | "energy-per-volume" | "cost-per-volume";
+                /** @description Ids of plants. Several are parted by commas. */
+                plantId?: string;
+                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
+                powerClass?: string;
+                /** @description Methods of measuring input power. Several are parted by commas. */
+                powerMethod?: string;
+                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
+                region?: string;
+                /** @description Ids of testers. Several are parted by commas. */
+                testerId?: string;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Figures by group. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Statistics"];
+                    "text/csv": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.chart": {
+        parameters: {
+            query?: {
+                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
+                driver?: string;
+                /** @description Ids of firms. Several are parted by commas. */
+                firmId?: string;
+                /** @description Methods of measuring flow. Several are parted by commas. */
+                flowMethod?: string;
+                /** @description What to group by, parted by commas. Driver is always among them: electric motors and engines are never pooled. */
+                groupBy?: string;
+                /** @description `well` or `booster`. Several are parted by commas. */
+                kind?: string;
+                /** @description Methods of reading levels. Several are parted by commas. */
+                levelMethod?: string;
+                /** @description Quantity of the run that stands for the usual condition. */
+                measure?: "overall-plant-efficiency" | "flow" | "total-dynamic-head" | "lift" | "specific-capacity" | "standing-water-level" | "input-power" | "energy-per-volume" | "cost-per-volume";
+                /** @description Ids of plants. Several are parted by commas. */
+                plantId?: string;
+                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
+                powerClass?: string;
+                /** @description Methods of measuring input power. Several are parted by commas. */
+                powerMethod?: string;
+                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
+                region?: string;
+                /** @description Ids of testers. Several are parted by commas. */
+                testerId?: string;
+                /** @description `auto` follows the reader’s system. */
+                theme?: "auto" | "light" | "dark";
+                /** @description Width in pixels. */
+                width?: number;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path: {
+                /** @description What is drawn. */
+                chart: "histogram" | "percentile-bands" | "panel-trend";
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The chart. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.listTests": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
+                driver?: string;
+                /** @description Ids of firms. Several are parted by commas. */
+                firmId?: string;
+                /** @description Methods of measuring flow. Several are parted by commas. */
+                flowMethod?: string;
+                /** @description `well` or `booster`. Several are parted by commas. */
+                kind?: string;
+                /** @description Methods of reading levels. Several are parted by commas. */
+                levelMethod?: string;
+                /** @description Items on a page. */
+                limit?: number;
+                /** @description Ids of plants. Several are parted by commas. */
+                plantId?: string;
+                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
+                powerClass?: string;
+                /** @description Methods of measuring input power. Several are parted by commas. */
+                powerMethod?: string;
+                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
+                region?: string;
+                /** @description Ids of testers. Several are parted by commas. */
+                testerId?: string;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CountedTestPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.trends": {
+        parameters: {
+            query?: {
+                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
+                driver?: string;
+                /** @description Ids of firms. Several are parted by commas. */
+                firmId?: string;
+                /** @description Methods of measuring flow. Several are parted by commas. */
+                flowMethod?: string;
+                /** @description What to group by, parted by commas. Driver is always among them: electric motors and engines are never pooled. */
+                groupBy?: string;
+                /** @description `well` or `booster`. Several are parted by commas. */
+                kind?: string;
+                /** @description Methods of reading levels. Several are parted by commas. */
+                levelMethod?: string;
+                /** @description Ids of plants. Several are parted by commas. */
+                plantId?: string;
+                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
+                powerClass?: string;
+                /** @description Methods of measuring input power. Several are parted by commas. */
+                powerMethod?: string;
+                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
+                region?: string;
+                /** @description Ids of testers. Several are parted by commas. */
+                testerId?: string;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Trends by group. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StatisticsTrend"];
+                    "text/csv": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "testers.list": {
         parameters: {
             query?: {
@@ -19904,7 +20991,7 @@ export interface operations {
             header?: never;
             path: {
                 /** @description Id of the quantity; also its trace address. */
-                quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
                 /** @description Id of the test. */
                 testId: string;
             };
@@ -20797,9 +21884,11 @@ export type AmountStep = components['schemas']['AmountStep']
 export type AngleReading = components['schemas']['AngleReading']
 export type AngleReadingAboveZero = components['schemas']['AngleReadingAboveZero']
 export type AnnualVolumeRule = components['schemas']['AnnualVolumeRule']
+export type AsOf = components['schemas']['AsOf']
 export type BundleChoice = components['schemas']['BundleChoice']
 export type Cap = components['schemas']['Cap']
 export type CapYears = components['schemas']['CapYears']
+export type CentreLineVelocity = components['schemas']['CentreLineVelocity']
 export type Certificate = components['schemas']['Certificate']
 export type Change = components['schemas']['Change']
 export type ChangedFigure = components['schemas']['ChangedFigure']
@@ -20814,6 +21903,8 @@ export type Context = components['schemas']['Context']
 export type ContextInstrument = components['schemas']['ContextInstrument']
 export type ContextPlant = components['schemas']['ContextPlant']
 export type ContextTester = components['schemas']['ContextTester']
+export type CountedTest = components['schemas']['CountedTest']
+export type CountedTestPage = components['schemas']['CountedTestPage']
 export type CurrentReading = components['schemas']['CurrentReading']
 export type Deciding = components['schemas']['Deciding']
 export type DecisionWords = components['schemas']['DecisionWords']
@@ -20856,10 +21947,13 @@ export type FlowReadingAboveZero = components['schemas']['FlowReadingAboveZero']
 export type FlowReadings = components['schemas']['FlowReadings']
 export type FormulaInput = components['schemas']['FormulaInput']
 export type FrequencyReading = components['schemas']['FrequencyReading']
+export type GroupValues = components['schemas']['GroupValues']
 export type GrowerConsent = components['schemas']['GrowerConsent']
+export type GrowersMeter = components['schemas']['GrowersMeter']
 export type HandCheck = components['schemas']['HandCheck']
 export type HandStep = components['schemas']['HandStep']
 export type Health = components['schemas']['Health']
+export type HistogramBin = components['schemas']['HistogramBin']
 export type HistoryToShare = components['schemas']['HistoryToShare']
 export type HistoryTurn = components['schemas']['HistoryTurn']
 export type HistoryTurnPage = components['schemas']['HistoryTurnPage']
@@ -20890,6 +21984,7 @@ export type LedgerEntryPage = components['schemas']['LedgerEntryPage']
 export type LedgerKey = components['schemas']['LedgerKey']
 export type LedgerKeys = components['schemas']['LedgerKeys']
 export type LeftOut = components['schemas']['LeftOut']
+export type LeftOutOfStatistics = components['schemas']['LeftOutOfStatistics']
 export type LengthReading = components['schemas']['LengthReading']
 export type LengthReadingAboveZero = components['schemas']['LengthReadingAboveZero']
 export type LengthSwingingReading = components['schemas']['LengthSwingingReading']
@@ -20928,6 +22023,7 @@ export type NoteContent = components['schemas']['NoteContent']
 export type NotePage = components['schemas']['NotePage']
 export type OpenAmountLine = components['schemas']['OpenAmountLine']
 export type OpenSurface = components['schemas']['OpenSurface']
+export type PanelChange = components['schemas']['PanelChange']
 export type ParshallFlume = components['schemas']['ParshallFlume']
 export type Payments = components['schemas']['Payments']
 export type Pipe = components['schemas']['Pipe']
@@ -20943,12 +22039,14 @@ export type PlantLookup = components['schemas']['PlantLookup']
 export type PlantPage = components['schemas']['PlantPage']
 export type PlantPatch = components['schemas']['PlantPatch']
 export type PlantToRegister = components['schemas']['PlantToRegister']
+export type PotentialSavings = components['schemas']['PotentialSavings']
 export type PowerReading = components['schemas']['PowerReading']
 export type PowerReadingAboveZero = components['schemas']['PowerReadingAboveZero']
 export type PowerReadings = components['schemas']['PowerReadings']
 export type PressureReading = components['schemas']['PressureReading']
 export type PressureReadingAboveZero = components['schemas']['PressureReadingAboveZero']
 export type PressureSwing = components['schemas']['PressureSwing']
+export type ProbeStem = components['schemas']['ProbeStem']
 export type Problem = components['schemas']['Problem']
 export type ProblemItem = components['schemas']['ProblemItem']
 export type Program = components['schemas']['Program']
@@ -20996,10 +22094,19 @@ export type RuleSetPage = components['schemas']['RuleSetPage']
 export type RuleSpan = components['schemas']['RuleSpan']
 export type Run = components['schemas']['Run']
 export type RunCondition = components['schemas']['RunCondition']
+export type SeveralPipes = components['schemas']['SeveralPipes']
 export type Sheet = components['schemas']['Sheet']
 export type ShownValue = components['schemas']['ShownValue']
+export type SingleFlow = components['schemas']['SingleFlow']
 export type SounderReadings = components['schemas']['SounderReadings']
 export type SpeedReadingAboveZero = components['schemas']['SpeedReadingAboveZero']
+export type Statistics = components['schemas']['Statistics']
+export type StatisticsGroup = components['schemas']['StatisticsGroup']
+export type StatisticsLinks = components['schemas']['StatisticsLinks']
+export type StatisticsMean = components['schemas']['StatisticsMean']
+export type StatisticsPercentile = components['schemas']['StatisticsPercentile']
+export type StatisticsTrend = components['schemas']['StatisticsTrend']
+export type StatisticsWeights = components['schemas']['StatisticsWeights']
 export type Suction = components['schemas']['Suction']
 export type SuctionGauge = components['schemas']['SuctionGauge']
 export type Tank = components['schemas']['Tank']
@@ -21034,6 +22141,8 @@ export type TraceReading = components['schemas']['TraceReading']
 export type TraceSource = components['schemas']['TraceSource']
 export type TracedReading = components['schemas']['TracedReading']
 export type TraverseDiameter = components['schemas']['TraverseDiameter']
+export type TrendGroup = components['schemas']['TrendGroup']
+export type TrendYear = components['schemas']['TrendYear']
 export type UltrasonicRate = components['schemas']['UltrasonicRate']
 export type UltrasonicVelocity = components['schemas']['UltrasonicVelocity']
 export type VNotchWeir = components['schemas']['VNotchWeir']
@@ -21046,5 +22155,6 @@ export type VoltageReadingAboveZero = components['schemas']['VoltageReadingAbove
 export type VoltsAmps = components['schemas']['VoltsAmps']
 export type VolumeReading = components['schemas']['VolumeReading']
 export type VolumeReadingAboveZero = components['schemas']['VolumeReadingAboveZero']
+export type WeightedMean = components['schemas']['WeightedMean']
 export type Withdrawal = components['schemas']['Withdrawal']
 export type Withheld = components['schemas']['Withheld']

@@ -7,6 +7,7 @@ import type { Cover, TableCoverage } from './cover.ts'
 import { LEDGER_TABLES } from './coverage-of-ledger.ts'
 import { PROGRAM_TABLES } from './coverage-of-programs.ts'
 import { REGISTRY_TABLES } from './coverage-of-registry.ts'
+import { STATISTICS_TABLES } from './coverage-of-statistics.ts'
 import { TEST_TABLES } from './coverage-of-tests.ts'
 import type { AuditCode } from './findings.ts'
 
@@ -15,6 +16,7 @@ export const coverage: Readonly<Record<string, TableCoverage>> = {
   ...LEDGER_TABLES,
   ...PROGRAM_TABLES,
   ...REGISTRY_TABLES,
+  ...STATISTICS_TABLES,
 }
 
 export const isCovered = (cover: Cover | undefined): cover is readonly AuditCode[] => Array.isArray(cover)

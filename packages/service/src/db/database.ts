@@ -37,6 +37,8 @@ export interface Databases {
    * has connections of his own.
    */
   readonly ledgerReads: pg.Pool
+  /** Pool of the role that reads the narrow rows of all tests and folds them; only `statistics` uses it. */
+  readonly statistics: pg.Pool
   /** As the role that looks up API keys, and can do nothing else. */
   readonly gate: Kysely<Database>
   /** Listens on a channel, on a connection of its own. */
@@ -69,6 +71,7 @@ const POOL_SIZES: Record<PoolRole, number> = {
   ll_writer: 2,
   ll_gate: 2,
   ll_integrator: 2,
+  ll_statistics: 2,
   ll_program: 2,
   ll_auditor: 2,
   ll_keeper: 2,
@@ -139,6 +142,7 @@ export async function openDatabases(url: string, options: DatabaseOptions): Prom
     writer: poolOf('ll_writer'),
     integrator: poolOf('ll_integrator'),
     ledgerReads,
+    statistics: poolOf('ll_statistics'),
     gate: new Kysely<Database>({ dialect: new PostgresDialect({ pool: poolOf('ll_gate') }) }),
     listen: (channel, heard) => listen(url, channel, heard, options.log),
     connections: () => [...pools].map(([role, pool]) => stateOf(role, pool)),

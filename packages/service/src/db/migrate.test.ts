@@ -86,7 +86,7 @@ describe('a server without our roles', () => {
 
   test('tells a user that may not make roles what an administrator has to run', async () => {
     expect(await refusal(at('plainly', 'plain'))).toMatch(
-      /create role ll_owner nologin;.* create role ll_sharing nologin; grant ll_owner, ll_firm, .*, ll_gate, ll_integrator, ll_sharing to plain;/,
+      /create role ll_owner nologin;.* create role ll_sharing nologin; grant ll_owner, ll_firm, .*, ll_gate, ll_integrator, ll_statistics, ll_sharing to plain;/,
     )
   })
 

@@ -10,7 +10,7 @@ import type pg from 'pg'
 /** Owns schema and tables; used by migrations only, never by a pool. */
 export const OWNER_ROLE = 'll_owner'
 
-/** One role per kind of reader, one that writes submissions, one that looks up keys, one that makes the tree of the ledger. */
+/** One role per kind of reader, one that writes submissions, one that looks up keys, one that makes the tree of the ledger, one that folds statistics. */
 export const POOL_ROLES = [
   'll_firm',
   'll_program',
@@ -20,6 +20,7 @@ export const POOL_ROLES = [
   'll_writer',
   'll_gate',
   'll_integrator',
+  'll_statistics',
 ] as const
 export type PoolRole = (typeof POOL_ROLES)[number]
 

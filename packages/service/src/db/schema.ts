@@ -346,6 +346,21 @@ export interface RuleSetDryRunChange {
   test_id: string;
 }
 
+export interface StatisticsCell {
+  body: Buffer;
+  cuboid: number;
+  key: string[];
+  place: number;
+  scope: string;
+}
+
+export interface StatisticsFold {
+  layout: number;
+  ledger_size: number;
+  one: Generated<boolean>;
+  place: number;
+}
+
 export interface TestClosure {
   closed_at: Timestamp;
   firm_id: string;
@@ -374,6 +389,33 @@ export interface TesterQualification {
   valid_from: string;
   valid_until: string;
   withdrawn: Generated<boolean>;
+}
+
+export interface TestFact {
+  annual_energy_j: number | null;
+  annual_volume_m3: number | null;
+  cost_per_volume: number | null;
+  edition: string | null;
+  efficiency: number | null;
+  efficiency_u: number | null;
+  energy_per_volume_j_m3: number | null;
+  firm_id: string;
+  flow_m3_s: number | null;
+  groups: string | null;
+  happened: string;
+  head_m: number | null;
+  input_power_w: number | null;
+  ledger_size: number;
+  lift_m: number | null;
+  place: Generated<number>;
+  plant_id: string;
+  program_id: string | null;
+  soundness: string | null;
+  specific_capacity_m2_s: number | null;
+  standing_level_m: number | null;
+  test_id: string;
+  tested_on: string | null;
+  tester_id: string | null;
 }
 
 export interface TestNote {
@@ -447,7 +489,10 @@ export interface Database {
   rule_set: RuleSet;
   rule_set_dry_run: RuleSetDryRun;
   rule_set_dry_run_change: RuleSetDryRunChange;
+  statistics_cell: StatisticsCell;
+  statistics_fold: StatisticsFold;
   test_closure: TestClosure;
+  test_fact: TestFact;
   test_note: TestNote;
   test_program: TestProgram;
   tester: Tester;

@@ -11,6 +11,7 @@ import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { Problem } from '../http/problem.ts'
 import { callAppending, type LedgerDeps, type StoredEntry, sealed } from '../ledger/append.ts'
+import type { StatisticsPart } from '../statistics/rollup.ts'
 import { writtenFieldTest } from './answer.ts'
 import { findContext, findReplay, onceAtATime, prepare, type SubmissionRequest, type Submitted } from './submit.ts'
 import { insistOnOpen, type OpenVersion, REVISIONS_MAX } from './versions.ts'
@@ -33,6 +34,14 @@ const FIGURES = [
   'specificCapacityM2S',
   'energyPerVolumeJM3',
 ] as const satisfies readonly (keyof MainQuantities)[]
+
+/** For statistics, in the order of their columns. */
+const MORE_FIGURES = [
+  'standingLevelM',
+  'annualEnergyJ',
+  'annualVolumeM3',
+  'costPerVolume',
+] as const satisfies readonly (keyof StatisticsPart)[]
 
 /** Constraints that fail where the version was closed between the look and the write. */
 const CLOSED = new Set(['field_test_successor', 'test_closure_pkey'])
@@ -111,7 +120,8 @@ async function writeRevision(
     one.idempotency?.key ?? null,
     one.idempotency?.fingerprint ?? null,
     one.idempotency?.operation ?? null,
-    ...[one.leafHash, one.entry],
+    ...[one.leafHash, one.entry, one.statistics.groups],
+    MORE_FIGURES.map((name) => one.statistics[name] ?? null),
   ]
   const places = values.map((_, place) => `$${place + 1}`).join(', ')
   const { rows } = await databases.writer.query<{ index: number }>({

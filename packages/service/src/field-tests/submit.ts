@@ -15,6 +15,7 @@ import type { Principal } from '../http/principal.ts'
 import { sha256, sha256Hex } from '../http/sha256.ts'
 import { type LedgerDeps, sealed } from '../ledger/append.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
+import { statisticsPart } from '../statistics/rollup.ts'
 import { storedFieldTest, writtenFieldTest } from './answer.ts'
 import type { SubmissionWriter } from './group-write.ts'
 import { readTest } from './load.ts'
@@ -113,6 +114,7 @@ export function prepare(
       ...(run !== undefined && { run }),
     })),
     main: mainQuantities(sheet, evaluation),
+    statistics: statisticsPart(sheet, found.context, evaluation),
     keyId: principal.keyId,
     ...(request.key !== undefined && {
       idempotency: {

@@ -15,6 +15,7 @@ import {
   uuidArray,
 } from '../db/binary-array.ts'
 import { codeOf } from '../db/roles.ts'
+import type { StatisticsPart } from '../statistics/rollup.ts'
 
 /** Main quantities of a test in SI; absent where the sheet doesn't resolve them. */
 export interface MainQuantities {
@@ -66,6 +67,7 @@ export interface Submission {
   readonly soundness: 'sound' | 'in-question' | 'unsound'
   readonly findings: readonly StoredFinding[]
   readonly main: MainQuantities
+  readonly statistics: StatisticsPart
   readonly keyId: string
   readonly idempotency?: IdempotencyKey
   /** Canonical JSON of the ledger entry, and the hash of its leaf. */
@@ -229,10 +231,16 @@ function columns(batch: readonly Submission[]): Buffer[] {
     byteaArray(keyed.map((one) => one.idempotency?.fingerprint)),
     textArray(keyed.map((one) => one.idempotency?.operation)),
     uuidArray(keyed.map((one) => one.id)),
+
+    textArray(batch.map((one) => one.statistics.groups)),
+    float8Array(batch.map((one) => one.statistics.standingLevelM)),
+    float8Array(batch.map((one) => one.statistics.annualEnergyJ)),
+    float8Array(batch.map((one) => one.statistics.annualVolumeM3)),
+    float8Array(batch.map((one) => one.statistics.costPerVolume)),
   ]
 }
 
-const PARAMETERS = 34
+const PARAMETERS = 39
 const CALL = `select ll.write_batch(${Array.from({ length: PARAMETERS }, (_, place) => `$${place + 1}`).join(', ')}) as first`
 
 async function takenKeys(pool: pg.Pool, batch: readonly Submission[]): Promise<TakenKey[]> {

@@ -12,7 +12,14 @@ import { Problem } from './problem.ts'
 import { type Buckets, type Level, rateLimitFields } from './rate-limit.ts'
 
 /** Open to everyone, or to the roles named, with a key that has the scope. */
-export type Access = 'public' | { readonly roles: readonly Role[]; readonly scope: Scope }
+export type Access =
+  | 'public'
+  | {
+      readonly roles: readonly Role[]
+      readonly scope: Scope
+      /** What callers of other roles are told beyond that they may not. */
+      readonly others?: string
+    }
 
 declare module 'fastify' {
   interface FastifyContextConfig {
@@ -130,7 +137,7 @@ function admit(principal: Principal, access: Exclude<Access, 'public'>): void {
   if (!access.roles.includes(principal.role)) {
     throw new Problem(
       'forbidden',
-      `This needs the scope ${access.scope} of a key with role ${access.roles.join(' or ')}; this key has role ${principal.role}.`,
+      `This needs the scope ${access.scope} of a key with role ${access.roles.join(' or ')}; this key has role ${principal.role}.${access.others === undefined ? '' : ` ${access.others}`}`,
     )
   }
   if (!principal.scopes.includes(access.scope)) {

@@ -186,6 +186,33 @@ export function measureDocuments(
   gauge('behind', 'Entries of the ledger that were not looked at yet for evaluations to keep.', () => counts.behind)
 }
 
+/** `tableBytes` far above `cellBytes` is bloat: vacuum doesn't keep up with the fold. */
+export function measureStatistics(
+  registry: Registry,
+  counts: {
+    readonly waiting: number
+    readonly folded: number
+    readonly failures: number
+    readonly tableBytes: number
+    readonly cellBytes: number
+  },
+): void {
+  const gauge = (name: string, help: string, value: () => number): Gauge =>
+    new Gauge({
+      name: `liftledger_statistics_${name}`,
+      help,
+      registers: [registry],
+      collect() {
+        this.set(value())
+      },
+    })
+  gauge('rows_waiting', 'Rows of tests that are not in the cells of statistics yet.', () => counts.waiting)
+  gauge('rows_folded', 'Rows brought into cells by this process since it started.', () => counts.folded)
+  gauge('fold_failures', 'Steps of the fold that failed in this process.', () => counts.failures)
+  gauge('table_bytes', 'Size of the table of cells with all that vacuum has not taken back.', () => counts.tableBytes)
+  gauge('cell_bytes', 'Bytes of the cells themselves.', () => counts.cellBytes)
+}
+
 /** Figures are collected all at once: those who ask while one asks share the answer. */
 function sharing<T>(ask: () => Promise<T>): () => Promise<T> {
   let asking: Promise<T> | undefined
