@@ -1,9 +1,11 @@
 /** Every outside value that a formula or table in force covers, and those that disagree. */
 import type { Check, Disagreement } from './check.ts'
 import { disagreements } from './disagreements.ts'
+import { disagreementsOfOpenFlow } from './disagreements-of-open-flow.ts'
 import { hydraulicChecks } from './hydraulics.ts'
 import { meterChecks } from './meters.ts'
 import { openFlowChecks } from './open-flow.ts'
+import { openFlowTableChecks } from './open-flow-tables.ts'
 import { repeatAndCostChecks } from './repeats-and-costs.ts'
 import { sumChecks } from './sums.ts'
 import { traverseChecks } from './traverse.ts'
@@ -18,8 +20,10 @@ export const checks: readonly (Check | Disagreement)[] = [
   ...traverseChecks,
   ...meterChecks,
   ...openFlowChecks,
+  ...openFlowTableChecks,
   ...sumChecks,
   ...repeatAndCostChecks,
   ...uncertaintyChecks,
   ...disagreements,
+  ...disagreementsOfOpenFlow,
 ]

@@ -146,10 +146,11 @@ begin
     from ll.field_test test where test.id = new.test_id;
   return null;
 end $$;
+revoke execute on function ll.note_fact() from public;
+grant execute on function ll.note_fact() to ll_owner;
 set role ll_owner;
 revoke create on schema ll from ll_statistics;
 
-revoke execute on function ll.note_fact() from public;
 create constraint trigger note_fact after insert on ll.test_closure
   deferrable initially deferred for each row execute function ll.note_fact();
 create constraint trigger note_fact after insert on ll.test_program
