@@ -6,6 +6,7 @@ const doors = [
   'statistics/rollup',
   'webhooks/enqueue',
   'programs/people',
+  'programs/standing',
   'field-tests/load',
   'registry/context',
 ]

@@ -119,7 +119,7 @@ async function play(service: Service, text: string, once: boolean): Promise<void
   say(
     `  ${good('✓')} the Ambermoor Basin, invented: ${basin.firms.length} firms, ${testers} testers, ${instruments} instruments, ${plants} plants, ${tests} earlier tests`,
   )
-  tellYears(await simulateYears(service.url, basin.adminKey))
+  tellYears(await simulateYears(service.url, basin.adminKey, basin.programs))
   const client = new Liftledger({ baseUrl: service.url, apiKey: basin.firms[0]!.key })
   const test = await submitting(client, text)
   const sheet = JSON.parse(text) as Sheet

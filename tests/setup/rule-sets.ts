@@ -3,8 +3,16 @@ import { readFileSync } from 'node:fs'
 import { setTimeout as sleep } from 'node:timers/promises'
 import type { TestService } from './service.ts'
 
+/** The first version lasts until 2025 and the second is of 2026, so that a visit with its certificates falls into either. */
+const DAYS = {
+  'ambermoor-1': { inForceTo: '2025-12-31' },
+  'ambermoor-2': { inForceFrom: '2026-01-01' },
+} as const
+
 /** Rules of the invented basin. */
-export const rulesOf = (name: 'ambermoor-1' | 'ambermoor-2' | 'sedgewater-1'): Record<string, unknown> =>
+export const rulesOf = (name: keyof typeof DAYS): Record<string, unknown> => ({ ...rulesIn(name), ...DAYS[name] })
+
+const rulesIn = (name: string): Record<string, unknown> =>
   JSON.parse(readFileSync(new URL(`../../seed/rule-sets/${name}.json`, import.meta.url), 'utf8')) as Record<
     string,
     unknown

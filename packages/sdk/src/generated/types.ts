@@ -5693,7 +5693,7 @@ export interface components {
         RepairInterval: {
             /** @description Confidence, a ratio. */
             confidence: number;
-            /** @description Half-width over estimate at most. */
+            /** @description Greatest ratio of half-width to estimate. */
             maxHalfWidthShare: number;
             /** @description Whether a saving of nothing must be excluded. */
             mustExcludeZero: boolean;

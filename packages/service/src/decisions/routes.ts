@@ -8,6 +8,7 @@ import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
 import { turnAfter } from '../http/turns.ts'
 import { type LedgerDeps, receiptFor } from '../ledger/append.ts'
+import { findingsForProgram } from '../programs/standing.ts'
 import {
   type DecisionRow,
   findDecision,
@@ -39,6 +40,8 @@ const toDecision = (row: DecisionRow): FindingDecision => ({
 const testId = Id('test', 'Id of the test.')
 const Params = Type.Object({ testId })
 
+type Told = { readonly id: string; readonly severity: string; readonly run?: number; readonly place: string }
+
 /** Throws `conflict` where the version is closed, or has no such finding of severity hold. */
 function insistOnOpenHold({ findings, how, successor }: TestToDecide, asked: FindingToDecide): void {
   if (how === 'withdrawn') throw new Problem('conflict', 'The test was withdrawn; there is nothing to decide any more.')
@@ -48,7 +51,7 @@ function insistOnOpenHold({ findings, how, successor }: TestToDecide, asked: Fin
       `A later version, '${toWire('test', successor)}', took the place of this test. A decision is about one version: read the later one and decide anew.`,
     )
   }
-  const all = findings as { id: string; severity: string; run?: number; place: string }[]
+  const all = findings as Told[]
   const named = all.filter(({ id }) => id === asked.finding)
   const found = named.find(({ run, place }) => run === asked.run && place === asked.place)
   if (found === undefined) {
@@ -80,8 +83,13 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
     databases.asPrincipal(principal, async (tx) => {
       const test = await findTestToDecide(tx, id)
       if (test === undefined) throw notFound('test', toWire('test', id))
-      insistOnOpenHold(test, asked)
       const { finding, run, place } = asked
+      const isHold = (test.findings as Told[]).some(
+        (one) => one.id === finding && one.run === run && one.place === place && one.severity === 'hold',
+      )
+      // What the method edition lets pass, the rules of the program may hold up.
+      const findings = isHold ? undefined : await findingsForProgram(tx, principal.programId!, id)
+      insistOnOpenHold({ ...test, findings: findings ?? test.findings }, asked)
       return { firmId: test.firm_id, turn: turnAfter(await findLastTurn(tx, id, { finding, run, place })) }
     })
 

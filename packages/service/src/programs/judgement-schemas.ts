@@ -20,7 +20,7 @@ const JudgedFact = Type.Object(
           value: Type.Union(
             [
               Type.String({ maxLength: 100, description: 'A code or a number of a certificate.' }),
-              Type.Number({ description: 'In `unit`; a count, days or diameters without one.' }),
+              Type.Number({ description: 'A number in units of its own: `unit`, or a count, days or diameters.' }),
               Type.Boolean({ description: 'Whether it is so.' }),
             ],
             { description: 'As read.' },

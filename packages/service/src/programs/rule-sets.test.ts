@@ -1,7 +1,13 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { asKey, officeKey, rulesOf, tryRules } from '../../../../tests/setup/rule-sets.ts'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
-import { afterRepair, beforeRepair, registerForVisits, submitVisit } from '../../../../tests/setup/visits.ts'
+import {
+  afterRepair,
+  beforeRepair,
+  instruments,
+  registerForVisits,
+  submitVisit,
+} from '../../../../tests/setup/visits.ts'
 import type { DryRun, DryRunChange } from './dry-run-schemas.ts'
 import type { Judgement } from './judgement-schemas.ts'
 import type { PublishedRuleSet, RuleSet, RuleSetChecks } from './rule-set-schemas.ts'
@@ -87,6 +93,9 @@ describe('a rule set', () => {
       body: { errors: [{ pointer: '/timeZone' }] },
     })
     expect(await draft({ ...first, colour: 'blue' })).toMatchObject({ status: 400 })
+    for (const findings of [{ severity: { 'Not An Id': 'hold' } }, { limits: { 'pump-looks-old': { '1': 2 } } }]) {
+      expect(await draft({ ...first, findings })).toMatchObject({ status: 400 })
+    }
   })
 
   test('that contradicts itself is told so, with both rules, and is not published', async () => {
@@ -228,6 +237,40 @@ describe('a test', () => {
     expect(interval(program)?.facts[0]?.values).toMatchObject([{ value: 29 }])
     expect(interval(firm)?.facts[0]).toMatchObject({ atMost: true })
     expect(program).toMatchObject({ eligibility: 'not-decidable', payable: false })
+  })
+
+  test('is held up where its certificate had run out, until the program decides on that', async () => {
+    const gauge = (instruments as readonly { code: string; certificate?: object }[]).find(
+      ({ code }) => code === 'gauge-100',
+    )!
+    const expired = { number: 'AMB-9', validFrom: '2024-01-01', validUntil: '2025-12-31' }
+    const body = { ...gauge, code: 'gauge-old', certificate: expired, effectiveFrom: '2024-01-01' }
+    expect((await service.call('firmA', 'POST /v1/instruments', { body })).status).toBe(201)
+    const sheet = on('2026-05-05') as { instruments: object }
+    const id = await submitVisit(service, 'firmA', {
+      ...sheet,
+      instruments: { ...sheet.instruments, pressure: 'gauge-old' },
+    })
+    await give(id)
+    const held = (await judgement('program', id)).body
+    const hold = held.findings.find((one) => one.id === 'instrument-calibration-expired')!
+    expect([held.soundness, hold.severity, hold.changed]).toEqual(['in-question', 'hold', 'severity'])
+    const { id: finding, run, place } = hold
+    const decide = (outcome: string) =>
+      service.call('program', `POST /v1/tests/${id}/decisions`, {
+        body: {
+          finding,
+          ...(run !== undefined && { run }),
+          place,
+          outcome,
+          reader: 'R-1',
+          reason: 'As found it was within.',
+        },
+      })
+    expect((await decide('does-not-stand')).status).toBe(201)
+    expect((await judgement('program', id)).body.soundness).toBe('sound')
+    expect((await decide('stands')).status).toBe(201)
+    expect((await judgement('firmA', id)).body).toMatchObject({ soundness: 'unsound', payable: false })
   })
 
   test('of a day without a version has its soundness and no rules', async () => {

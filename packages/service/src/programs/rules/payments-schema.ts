@@ -53,7 +53,7 @@ const Interval = part('RepairInterval', 'What the interval of the saving must be
   maxHalfWidthShare: Type.Number({
     exclusiveMinimum: 0,
     maximum: 10,
-    description: 'Half-width over estimate at most.',
+    description: 'Greatest ratio of half-width to estimate.',
   }),
 })
 

@@ -50,6 +50,6 @@ export const When = (description: string) =>
         description: 'What the fact must be.',
       },
     ),
-    { maxProperties: 10, description },
+    { maxProperties: 10, additionalProperties: false, description },
   )
 export type When = Static<ReturnType<typeof When>>

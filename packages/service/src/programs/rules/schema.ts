@@ -66,6 +66,7 @@ export type ReadingRule = Static<typeof ReadingRule>
 const findingId = { pattern: '^[a-z][a-z0-9-]{0,79}$', maxLength: 80 }
 const Limits = Type.Record(Type.String({ pattern: '^[A-Za-z]{1,40}$', maxLength: 40 }), Bound('The program’s limit.'), {
   maxProperties: 10,
+  additionalProperties: false,
   description: 'Limits of the finding by their names.',
 })
 
@@ -73,6 +74,7 @@ export const RuleSetFindings = part('RuleSetFindings', 'What the program changes
   limits: Type.Optional(
     Type.Record(Type.String(findingId), Limits, {
       maxProperties: 100,
+      additionalProperties: false,
       description: 'Limits by finding, in the unit given or, a bare number, as a ratio.',
     }),
   ),
@@ -80,7 +82,11 @@ export const RuleSetFindings = part('RuleSetFindings', 'What the program changes
     Type.Record(
       Type.String(findingId),
       Type.Enum(['hold', 'caution', 'note', 'reject'], { description: 'Severity for this program.' }),
-      { maxProperties: 100, description: 'Severities by finding. One may be raised to `hold`.' },
+      {
+        maxProperties: 100,
+        additionalProperties: false,
+        description: 'Severities by finding. One may be raised to `hold`.',
+      },
     ),
   ),
 })
