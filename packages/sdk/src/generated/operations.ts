@@ -1138,17 +1138,6 @@ export class StatisticsOperations {
   }
 
   /**
-   * Read how efficiency went over the years.
-   *
-   * All plants tested in each year, and beside it the changes of the same plants from one year to the next, which is the honest trend: who comes to be tested changes too.
-   *
-   * `GET /v1/statistics.trendss`
-   */
-  trends(query?: NonNullable<wire.operations['statistics.trends']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.StatisticsTrend> {
-    return this.#requester.send({ operation: 'statistics.trends', method: 'GET', path: '/v1/statistics.trendss', query }, options)
-  }
-
-  /**
    * Draw figures as SVG.
    *
    * A histogram of each group, percentile bands by year, or both trends. Axis, unit, interval and count stand in the chart; colours follow the reader’s system, or the theme asked for.
@@ -1170,6 +1159,17 @@ export class StatisticsOperations {
    */
   listTests(query?: NonNullable<wire.operations['statistics.listTests']['parameters']['query']>, options?: CallOptions): PagePromise<wire.CountedTest> {
     return this.#requester.list({ operation: 'statistics.listTests', method: 'GET', path: '/v1/statistics/tests', query }, options)
+  }
+
+  /**
+   * Read how efficiency went over the years.
+   *
+   * All plants tested in each year, and beside it the changes of the same plants from one year to the next, which is the honest trend: who comes to be tested changes too.
+   *
+   * `GET /v1/statistics/trends`
+   */
+  trends(query?: NonNullable<wire.operations['statistics.trends']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.StatisticsTrend> {
+    return this.#requester.send({ operation: 'statistics.trends', method: 'GET', path: '/v1/statistics/trends', query }, options)
   }
 }
 

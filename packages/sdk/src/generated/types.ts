@@ -1197,26 +1197,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/v1/statistics.trendss": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Read how efficiency went over the years
-         * @description All plants tested in each year, and beside it the changes of the same plants from one year to the next, which is the honest trend: who comes to be tested changes too.
-         */
-        get: operations["statistics.trends"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/v1/statistics/charts/{chart}": {
         parameters: {
             query?: never;
@@ -1249,6 +1229,26 @@ export interface paths {
          * @description In the order in which they were stored; each says whether it counts, and if not why.
          */
         get: operations["statistics.listTests"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/trends": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read how efficiency went over the years
+         * @description All plants tested in each year, and beside it the changes of the same plants from one year to the next, which is the honest trend: who comes to be tested changes too.
+         */
+        get: operations["statistics.trends"];
         put?: never;
         post?: never;
         delete?: never;
@@ -14471,147 +14471,6 @@ export interface operations {
             };
         };
     };
-    "statistics.trends": {
-        parameters: {
-            query?: {
-                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
-                driver?: string;
-                /** @description Ids of firms. Several are parted by commas. */
-                firmId?: string;
-                /** @description Methods of measuring flow. Several are parted by commas. */
-                flowMethod?: string;
-                /** @description What to group by, parted by commas. Driver is always among them: electric motors and engines are never pooled. */
-                groupBy?: string;
-                /** @description `well` or `booster`. Several are parted by commas. */
-                kind?: string;
-                /** @description Methods of reading levels. Several are parted by commas. */
-                levelMethod?: string;
-                /** @description Ids of plants. Several are parted by commas. */
-                plantId?: string;
-                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
-                powerClass?: string;
-                /** @description Methods of measuring input power. Several are parted by commas. */
-                powerMethod?: string;
-                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
-                region?: string;
-                /** @description Ids of testers. Several are parted by commas. */
-                testerId?: string;
-                /** @description First year of the visit. */
-                yearFrom?: number;
-                /** @description Last year of the visit. */
-                yearTo?: number;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Trends by group. */
-            200: {
-                headers: {
-                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
-                    ETag?: string;
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["StatisticsTrend"];
-                    "text/csv": string;
-                };
-            };
-            /** @description What If-None-Match names is still what would be answered. */
-            304: {
-                headers: {
-                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
-                    ETag?: string;
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description `invalid-request`: The request has the wrong shape. */
-            400: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `unauthenticated`: A valid API key is required. */
-            401: {
-                headers: {
-                    /** @description `Bearer`. */
-                    "WWW-Authenticate"?: string;
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `forbidden`: This key may not do that. */
-            403: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `not-acceptable`: The answer is not offered in that form. */
-            406: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `rate-limited`: Too many requests in a short time. */
-            429: {
-                headers: {
-                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
-                    RateLimit?: string;
-                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
-                    "RateLimit-Policy"?: string;
-                    /** @description Seconds to wait before repeating. */
-                    "Retry-After"?: number;
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `internal`: Something went wrong on our side. */
-            500: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
-            503: {
-                headers: {
-                    /** @description Seconds to wait before repeating. */
-                    "Retry-After"?: number;
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-            /** @description `timeout`: The work did not end in time. */
-            504: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
     "statistics.chart": {
         parameters: {
             query?: {
@@ -14818,6 +14677,147 @@ export interface operations {
                 };
             };
             /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.trends": {
+        parameters: {
+            query?: {
+                /** @description `electric-motor`, `engine` or `not-stated`. Several are parted by commas. */
+                driver?: string;
+                /** @description Ids of firms. Several are parted by commas. */
+                firmId?: string;
+                /** @description Methods of measuring flow. Several are parted by commas. */
+                flowMethod?: string;
+                /** @description What to group by, parted by commas. Driver is always among them: electric motors and engines are never pooled. */
+                groupBy?: string;
+                /** @description `well` or `booster`. Several are parted by commas. */
+                kind?: string;
+                /** @description Methods of reading levels. Several are parted by commas. */
+                levelMethod?: string;
+                /** @description Ids of plants. Several are parted by commas. */
+                plantId?: string;
+                /** @description Classes of nameplate power, such as `75-to-124-hp`. Several are parted by commas. */
+                powerClass?: string;
+                /** @description Methods of measuring input power. Several are parted by commas. */
+                powerMethod?: string;
+                /** @description Codes of regions; `not-stated` for plants without. Several are parted by commas. */
+                region?: string;
+                /** @description Ids of testers. Several are parted by commas. */
+                testerId?: string;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Trends by group. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StatisticsTrend"];
+                    "text/csv": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
             400: {
                 headers: {
                     [name: string]: unknown;

@@ -91,7 +91,7 @@ export const statisticsRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, dep
   )
 
   app.get(
-    '/v1/statistics.trendss',
+    '/v1/statistics/trends',
     {
       config: READERS,
       schema: {
