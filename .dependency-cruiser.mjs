@@ -5,7 +5,7 @@ const doors = [
   'ledger/append',
   'statistics/rollup',
   'webhooks/enqueue',
-  'programs/rules',
+  'programs/people',
   'field-tests/load',
   'registry/context',
 ]
@@ -19,6 +19,12 @@ export default {
       'No I/O, clock or library beside typebox.',
       { path: '^packages/calc/src/', pathNot: '\\.test\\.ts$|/testing\\.ts$' },
       { pathNot: '^packages/calc/src/|(^|/)typebox(/|$)' },
+    ),
+    forbid(
+      'rules-are-pure',
+      'A rule set judges from data alone: no store, no clock, no library beside calc and typebox.',
+      { path: '^packages/service/src/programs/rules/', pathNot: '\\.test\\.ts$' },
+      { pathNot: '^packages/service/src/programs/rules/|^packages/calc/|(^|/)typebox(/|$)' },
     ),
     forbid(
       'ledger-is-pure',

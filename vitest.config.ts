@@ -6,7 +6,7 @@ export default defineConfig({
       {
         test: {
           name: 'unit',
-          include: ['packages/{calc,ledger,sdk}/src/**/*.test.ts', 'packages/sdk/*.test.ts'],
+          include: ['packages/{calc,ledger,sdk,simulator}/src/**/*.test.ts', 'packages/sdk/*.test.ts'],
         },
       },
       {

@@ -6,6 +6,7 @@
 import { readFileSync } from 'node:fs'
 import { playLedger } from './example-ledger.ts'
 import { playMethod } from './example-method.ts'
+import { playRules } from './example-rules.ts'
 import { playSharing } from './example-sharing.ts'
 import { playStatistics } from './example-statistics.ts'
 import { playVersions } from './example-versions.ts'
@@ -33,6 +34,7 @@ export async function playExamples(recorder: Recorder, admin: string, settle: ()
   await tests(recorder, firm)
   await playSharing(recorder, admin, firm)
   await playVersions(recorder, admin, firm)
+  await playRules(recorder, admin)
   await playStatistics(recorder, firm)
   await playLedger(recorder, admin, settle)
   await playMethod(recorder)

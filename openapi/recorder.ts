@@ -4,6 +4,7 @@
  * The clock moves one minute with every request and ids are counted, so that the same play gives the same bytes.
  * Keys are drawn by chance and open something: fixed texts that open nothing stand in their place.
  */
+import { setTimeout as sleep } from 'node:timers/promises'
 import type { FastifyInstance } from 'fastify'
 
 export type Json = Record<string, unknown>
@@ -124,6 +125,19 @@ export class Recorder {
     }
     this.#records.push({ operationId, request, answer })
     return answer as RecordedAnswer & { body: B }
+  }
+
+  /** Asks until the answer is so, and keeps nothing: for work that goes on by itself. The clock stands still. */
+  async until(operationId: string, { key, ...asked }: Asked, isSo: (body: Json) => boolean): Promise<void> {
+    const { method, path } = this.#operation(operationId)
+    const url = path.replace(/\{(\w+)\}/g, (_, name: string) => encodeURIComponent(pathValue(asked, name)))
+    for (let tries = 0; tries < 400; tries++) {
+      const headers = key === undefined ? {} : { authorization: `Bearer ${key}` }
+      const response = await this.#app.inject({ method: method as 'GET', url, headers })
+      if (response.statusCode === 200 && isSo(response.json())) return
+      await sleep(25)
+    }
+    throw new Error(`${operationId} never answered what was waited for.`)
   }
 
   /** Tells of a key that was made otherwise, so that it is replaced too. */

@@ -165,7 +165,7 @@ export function lookAround(url: string, basin: Basin, test: Test, logKey: string
   say('  key of an auditor, who reads all tests and writes nothing')
   say(`    ${basin.auditorKey}`)
   say('  key of the program, which was given one of the earlier tests, and of an administrator of keys and firms')
-  say(`    ${basin.programKey}`)
+  say(`    ${basin.programs[0]!.key}`)
   say(`    ${basin.adminKey}`)
   say()
   say(dim('  Take the file home and verify it; the key of the log stands at /v1/ledger/keys:'))

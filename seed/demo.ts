@@ -22,8 +22,10 @@ import {
   submitting,
 } from './acts.ts'
 import { auditing } from './audit.ts'
+import { judging } from './judging.ts'
 import { bad, bold, dim, figure, good, paragraph, say } from './screen.ts'
 import { seedBasin } from './seed.ts'
+import { type SimulatedYears, simulateYears } from './simulated.ts'
 
 const DATA = fileURLToPath(new URL('../.data/', import.meta.url))
 /** A folder for each demo, so that one that stays up keeps its database while another runs. */
@@ -97,6 +99,19 @@ function explain(error: ApiError): void {
   }
 }
 
+/** Says what was simulated around the plants of the field sheet. */
+function tellYears({ firms, plants, tests, firstYear, lastYear, soundness, seconds }: SimulatedYears): void {
+  const { sound = 0, 'in-question': inQuestion = 0, unsound = 0 } = soundness
+  say(
+    `  ${good('✓')} years ${firstYear} to ${lastYear} around it, simulated: ${figure(tests, 0)} tests of ${figure(plants, 0)} plants by ${firms} firms, submitted in ${figure(seconds, 1)} s`,
+  )
+  say(
+    dim(
+      `    ${figure(sound, 0)} sound, ${inQuestion} in question, ${unsound} unsound: some sheets have a clumsy mistake`,
+    ),
+  )
+}
+
 async function play(service: Service, text: string, once: boolean): Promise<void> {
   const basin = await seedBasin(service)
   const { plants, testers, instruments, tests } = basin.counts
@@ -104,6 +119,7 @@ async function play(service: Service, text: string, once: boolean): Promise<void
   say(
     `  ${good('✓')} the Ambermoor Basin, invented: ${basin.firms.length} firms, ${testers} testers, ${instruments} instruments, ${plants} plants, ${tests} earlier tests`,
   )
+  tellYears(await simulateYears(service.url, basin.adminKey))
   const client = new Liftledger({ baseUrl: service.url, apiKey: basin.firms[0]!.key })
   const test = await submitting(client, text)
   const sheet = JSON.parse(text) as Sheet
@@ -114,6 +130,7 @@ async function play(service: Service, text: string, once: boolean): Promise<void
   showHandCheck(test)
   await prechecking(client, sheet, test)
   await mistaking(client, sheet)
+  await judging(service.url, basin.programs)
   const logKey = await auditing(new Liftledger({ baseUrl: service.url, apiKey: basin.auditorKey }), test)
   lookAround(service.url, basin, test, logKey, once)
 }

@@ -3,6 +3,7 @@ import { readFileSync } from 'node:fs'
 import { Liftledger } from '@liftledger/sdk'
 import type { Service } from '@liftledger/service'
 import { createKey } from '@liftledger/service/keys'
+import { giveTests, type SeededProgram, seedPrograms } from './programs.ts'
 
 type Body<K extends 'plants' | 'testers' | 'instruments'> = Exclude<
   Parameters<Liftledger[K]['create']>[0],
@@ -10,7 +11,6 @@ type Body<K extends 'plants' | 'testers' | 'instruments'> = Exclude<
 >
 
 interface BasinFile {
-  readonly program: { readonly name: string }
   readonly firms: readonly {
     readonly name: string
     readonly testers: readonly Body<'testers'>[]
@@ -24,8 +24,8 @@ interface BasinFile {
 export interface Basin {
   readonly adminKey: string
   readonly auditorKey: string
-  /** Of the program, which was given the first of the earlier tests. */
-  readonly programKey: string
+  /** They were given the first of the earlier tests. */
+  readonly programs: readonly SeededProgram[]
   readonly firms: readonly { readonly name: string; readonly id: string; readonly key: string }[]
   readonly counts: {
     readonly plants: number
@@ -40,16 +40,13 @@ const read = (file: string): unknown => JSON.parse(readFileSync(new URL(file, im
 /** Visits of earlier months: one plant before and after its repair. */
 const EARLIER_VISITS = ['visits/before-repair.json', 'visits/after-repair.json']
 
-/** Registers program, firms, plants, people and instruments, and submits the earlier visits. */
+/** Registers programs with their rules, firms, plants, people and instruments, and submits the earlier visits. */
 export async function seedBasin(service: Service): Promise<Basin> {
   const file = read('basin.json') as BasinFile
   const adminKey = (await createKey(service.deps, { role: 'admin', name: 'administrator of the demo' })).key
   const auditorKey = (await createKey(service.deps, { role: 'auditor', name: 'auditor of the demo' })).key
   const admin = new Liftledger({ baseUrl: service.url, apiKey: adminKey })
-  const program = await admin.programs.create(file.program)
-  const programKey = (
-    await admin.keys.create({ role: 'program', programId: program.id, name: 'reader of the program' })
-  ).key
+  const programs = await seedPrograms(service.url, adminKey)
 
   const counts = { plants: 0, testers: 0, instruments: 0, tests: 0 }
   const firms: { name: string; id: string; key: string }[] = []
@@ -72,10 +69,8 @@ export async function seedBasin(service: Service): Promise<Basin> {
   const first = new Liftledger({ baseUrl: service.url, apiKey: firms[0]!.key })
   for (const visit of EARLIER_VISITS) {
     const test = await first.tests.submit(read(visit) as Parameters<Liftledger['tests']['submit']>[0])
-    if (counts.tests++ === 0) {
-      const consent = { givenAt: test.receivedAt, by: 'grower', evidence: 'CONSENT-1' } as const
-      await first.tests.giveToProgram(test.id, { programId: program.id, consent })
-    }
+    // The second one stays the firm’s own.
+    if (counts.tests++ === 0) await giveTests(first, programs, [test])
   }
-  return { adminKey, auditorKey, programKey, firms, counts }
+  return { adminKey, auditorKey, programs, firms, counts }
 }

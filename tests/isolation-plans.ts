@@ -1,4 +1,5 @@
 /** How each operation is asked: what the isolation test can't read from the API description. */
+import { rulesOf } from './setup/rule-sets.ts'
 import { sheetWith } from './setup/visit.ts'
 
 /** Records of one firm: wire ids by the name of the path parameter, and the codes people write. */
@@ -184,6 +185,19 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'tests.giveToProgram': { ask: ({ ids }) => ({ body: { programId: ids.otherProgramId, consent: CONSENT } }) },
   'tests.takeFromProgram': { alias: { programId: 'otherProgramId' }, ask: () => WITHDRAWAL },
   'tests.listPrograms': {},
+  // A program that is asked for by another answers as one that there is not.
+  'programs.judgeTest': {},
+  'programs.listRuleSets': {},
+  'programs.getRuleSet': { path: { version: '1' } },
+  'ruleSets.draft': { ask: () => ({ body: rulesOf('ambermoor-1') }) },
+  'ruleSets.list': {},
+  'ruleSets.get': {},
+  'ruleSets.change': { ask: () => ({ body: rulesOf('ambermoor-2') }) },
+  'ruleSets.check': {},
+  'ruleSets.publish': { alias: { ruleSetId: 'ruleSetToPublishId' } },
+  'dryRuns.create': {},
+  'dryRuns.get': {},
+  'dryRuns.listChanges': {},
   'notes.create': { ask: (_, turn) => ({ body: { kind: 'remark', text: `Remark ${turn}` } }) },
   'notes.list': {},
   'notes.erase': {},

@@ -3,12 +3,13 @@ import { onConnection } from '../packages/service/src/db/testing.ts'
 import { fromWire, toWire } from '../packages/service/src/http/ids.ts'
 import type { Role } from '../packages/service/src/http/principal.ts'
 import { type Ask, CONSENT, DECISION, HOLD, type Noun, PLANS, type Records } from './isolation-plans.ts'
+import { draftRules, officeKey, rulesOf } from './setup/rule-sets.ts'
 import type { TestService } from './setup/service.ts'
 import { registerContext, sheetWith, visitContext } from './setup/visit.ts'
 
 export interface Operation {
   readonly id: string
-  readonly method: 'GET' | 'POST' | 'PATCH' | 'DELETE'
+  readonly method: 'GET' | 'POST' | 'PUT' | 'PATCH' | 'DELETE'
   readonly path: string
   readonly params: readonly string[]
   readonly query: readonly string[]
@@ -117,6 +118,10 @@ export async function introduce(service: TestService, ofA: Records, ofB: Records
     const call = { body: { plantCode, consent: CONSENT } }
     return (await service.call<{ id: string }>(caller, 'POST /v1/access-requests', call)).body.id
   }
+  const ruleSets = {
+    [programs[0]!]: await rulesToRead(service, programs[0]!),
+    [programs[1]!]: await rulesToRead(service, programs[1]!),
+  }
   const add = (own: Records, other: Records, accessRequestId: string, [programId, otherProgramId]: string[]) => ({
     ...own,
     askable: other.codes.plant.replace(/01$/, '03'),
@@ -126,6 +131,7 @@ export async function introduce(service: TestService, ofA: Records, ofB: Records
       programId: programId!,
       otherProgramId: otherProgramId!,
       otherFirmId: other.ids.firmId!,
+      ...ruleSets[programId!]!,
     },
   })
   const ofADecided = { ...ofA, ids: { ...ofA.ids, decisionId: await decided(service, ofA.ids.testInQuestionId!) } }
@@ -133,6 +139,14 @@ export async function introduce(service: TestService, ofA: Records, ofB: Records
     add(ofADecided, ofB, await request('firmA', 'BM-02'), programs),
     add(ofB, ofA, await request('firmB', 'AM-02'), programs.toReversed()),
   ]
+}
+
+/** Drafts of somebody in the office of a program, each tried: one to change, one for another to publish. */
+async function rulesToRead(service: TestService, programId: string): Promise<Record<string, string>> {
+  const author = await officeKey(service, programId, 'P-9')
+  const { ruleSetId, dryRunId } = await draftRules(service, author, rulesOf('ambermoor-1'))
+  const toPublish = await draftRules(service, author, rulesOf('ambermoor-1'))
+  return { ruleSetId, dryRunId, ruleSetToPublishId: toPublish.ruleSetId }
 }
 
 /** The program is given the test and decides on it. Answers the id of the decision. */
@@ -155,6 +169,9 @@ export const absentIds = ({ deps }: TestService): Record<string, string> => ({
   accessRequestId: toWire('access request', deps.newId()),
   otherFirmId: toWire('firm', deps.newId()),
   otherProgramId: toWire('program', deps.newId()),
+  ruleSetId: toWire('rule set', deps.newId()),
+  ruleSetToPublishId: toWire('rule set', deps.newId()),
+  dryRunId: toWire('dry run', deps.newId()),
   testToReviseId: toWire('test', deps.newId()),
   testToWithdrawId: toWire('test', deps.newId()),
   testInQuestionId: toWire('test', deps.newId()),
@@ -181,7 +198,7 @@ export async function send(
     headers: {
       'x-request-id': 'one-id-for-all',
       ...(key !== undefined && { authorization: `Bearer ${key}` }),
-      ...(operation.method === 'PATCH' && { 'if-match': '*' }),
+      ...(operation.method !== 'GET' && { 'if-match': '*' }),
     },
     ...(body !== undefined && { payload: body }),
   })

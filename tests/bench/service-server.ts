@@ -12,6 +12,6 @@ const service = await startService({
     METRICS_PORT: String(await freePort()),
   },
 })
-const key = seeded === undefined ? (await seedBasin(service)).firms[0]!.key : undefined
-process.send!({ url: service.url, key })
+const basin = seeded === undefined ? await seedBasin(service) : undefined
+process.send!({ url: service.url, key: basin?.firms[0]?.key, adminKey: basin?.adminKey })
 process.on('disconnect', () => void service.stop().then(() => process.exit(0)))

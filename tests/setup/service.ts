@@ -153,13 +153,15 @@ async function populate(deps: Deps): Promise<Pick<TestService, 'keys' | 'firmA' 
       .execute()
     await tx.insertInto('program').values({ id: program, name: 'Ambermoor Basin Program (invented)' }).execute()
   })
-  const keyOf = async (role: Role, owner: { firmId?: string; programId?: string } = {}): Promise<string> =>
-    (await createKey(deps, { role, name: `${role} of a test`, ...owner })).key
+  const keyOf = async (
+    role: Role,
+    owner: { firmId?: string; programId?: string; holder?: string } = {},
+  ): Promise<string> => (await createKey(deps, { role, name: `${role} of a test`, ...owner })).key
   return {
     keys: {
       firmA: await keyOf('firm', { firmId: toWire('firm', firmA) }),
       firmB: await keyOf('firm', { firmId: toWire('firm', firmB) }),
-      program: await keyOf('program', { programId: toWire('program', program) }),
+      program: await keyOf('program', { programId: toWire('program', program), holder: 'P-1' }),
       auditor: await keyOf('auditor'),
       keeper: await keyOf('keeper'),
       admin: await keyOf('admin'),

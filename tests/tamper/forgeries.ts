@@ -24,6 +24,10 @@ export const forgeries: Readonly<Record<string, Forge>> = {
     const leaf = bytes(chance, 32)
     return copy('finding_decision', ctid, { id: `'${uuid(chance)}'`, leaf_hash: `'\\x${leaf}'::bytea`, turn: '900' })
   },
+  rule_set: (ctid, chance) => {
+    const leaf_hash = `'\\x${bytes(chance, 32)}'::bytea`
+    return copy('rule_set', ctid, { id: `'${uuid(chance)}'`, version: '900', leaf_hash, ledger_index: '900000' })
+  },
   evaluation_document: (ctid, chance) => copy('evaluation_document', ctid, { test_id: `'${uuid(chance)}'` }),
   idempotency: (ctid, chance) => copy('idempotency', ctid, { key: `'${uuid(chance)}'` }),
   ledger_entry: (ctid) => copy('ledger_entry', ctid, { index: '(select max(index) + 1 from ll.ledger_entry)' }),

@@ -1,4 +1,5 @@
 /** An honest record: two firms, their plants and instruments, some hundred tests, notes, erasures, programs; all through the API. */
+import { readFileSync } from 'node:fs'
 import type { Context, Sheet } from '@liftledger/calc'
 import { goldenCases } from '@liftledger/calc/testing'
 import type { FastifyInstance } from 'fastify'
@@ -89,6 +90,7 @@ async function play(
     programId: program.id,
     name: 'Reader of the program',
   })
+  await publishRules(call, admin, program.id)
   const firms: Firm[] = []
   for (const [place, name] of FIRMS.entries()) firms.push(await openFirm(call, admin, name, place))
   for (let n = 0; n < tests; n++) {
@@ -99,6 +101,33 @@ async function play(
     await life.go(submitted, sheet, n)
     // So that there are many checkpoints, of few entries and of many.
     if (chance.below(20) === 0) await app.ledger.settle()
+  }
+}
+
+const VERSIONS = 12
+const RULES = JSON.parse(
+  readFileSync(new URL('../../seed/rule-sets/ambermoor-1.json', import.meta.url), 'utf8'),
+) as object
+
+/** A version for a year; every third comes after a pause of a month. */
+function rulesOf(version: number): object {
+  const year = 2014 + version
+  const pause = version > 1 && version % 3 === 0
+  const days = { inForceFrom: `${year}-${pause ? '02' : '01'}-01`, inForceTo: `${year}-12-31` }
+  return { ...RULES, version, ...days, ...(pause && { pausedFrom: `${year}-01-01` }) }
+}
+
+/** Versions of rules, written by one person and published by another. */
+async function publishRules(call: Call, admin: string, programId: string): Promise<void> {
+  const keyOf = async (holder: string): Promise<string> =>
+    (await call<{ key: string }>(admin, 'POST /v1/keys', { role: 'program', programId, name: 'Office', holder })).key
+  const [author, publisher] = [await keyOf('P-1'), await keyOf('P-2')]
+  for (let version = 1; version <= VERSIONS; version++) {
+    const { id } = await call(author, 'POST /v1/rule-sets', rulesOf(version))
+    const run = await call(author, `POST /v1/rule-sets/${id}/dry-runs`)
+    while ((await call<{ state: string }>(author, `GET /v1/dry-runs/${run.id}`)).state === 'running');
+    // What was read is what is published: whatever its tag.
+    await call(publisher, `POST /v1/rule-sets/${id}/publication`, undefined, { 'if-match': '*' })
   }
 }
 

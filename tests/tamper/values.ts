@@ -38,7 +38,7 @@ function made({ name, type, base }: Column, now: string | null, chance: Chance):
     case 'timestamp with time zone':
       return now === null ? { sql: 'now()' } : { sql: `${name} + interval '${chance.of(STEPS)}'` }
     case 'date':
-      return { sql: `${name} + ${chance.of([-365, -30, -1, 1, 2, 31])}` }
+      return now === null ? { sql: 'current_date' } : { sql: `${name} + ${chance.of([-365, -30, -1, 1, 2, 31])}` }
     case 'smallint':
     case 'integer':
     case 'bigint':
@@ -51,6 +51,8 @@ function made({ name, type, base }: Column, now: string | null, chance: Chance):
       return given(uuid(chance))
     case 'bytea':
       return given(`\\x${bytes(chance, now === null ? 16 : Math.max(1, (now.length - 2) / 2))}`)
+    case 'text[]':
+      return given(`{X-${chance.below(1_000)}}`)
     case 'json':
     case 'jsonb':
       return given(json(now ?? '[]', chance))

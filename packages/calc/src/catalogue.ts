@@ -4,7 +4,7 @@
 import { type CautionId, cautions } from './cautions.ts'
 import { editions } from './editions/list.ts'
 import { findings } from './findings/list.ts'
-import { flowMethods } from './flow/list.ts'
+import { flowMethods } from './flow/flow-of-run.ts'
 import type { AnyFormula, Source } from './formula.ts'
 import { formulas } from './formulas/list.ts'
 import { levelMethods } from './level/list.ts'

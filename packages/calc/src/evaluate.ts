@@ -9,7 +9,7 @@ import type { Context } from './context.ts'
 import type { Advice, Evaluation, Result } from './evaluation.ts'
 import { collectFacts, collectVisit } from './findings/collect.ts'
 import type { Facts } from './findings/facts.ts'
-import { judge, judgeVisit, soundnessOf } from './findings/judge.ts'
+import { judge, judgeFlow, judgeVisit, soundnessOf } from './findings/judge.ts'
 import { handCheck } from './hand-check.ts'
 import { type Measured, measure } from './measure.ts'
 import { type PreferredUnits, preferredUnits } from './preferred-units.ts'
@@ -65,6 +65,12 @@ function reportRun(measured: Measured, index: number, units: PreferredUnits, eva
   evaluation.findings.push(...judgement.findings)
 
   const spoiled = judgement.spoiledBy(nodes)
+  for (const part of measured.runs[index]!.parts) {
+    const ofFlow = judgeFlow(visit, index, part, units)
+    evaluation.findings.push(...ofFlow.findings)
+    for (const [quantity, because] of ofFlow.spoiledBy(nodes))
+      if (!spoiled.has(quantity)) spoiled.set(quantity, because)
+  }
   for (let i = 0; i < computed.length; i++) {
     const result = computed[i]!
     const because = spoiled.get(result.quantity) ?? uncertain[i]

@@ -1,6 +1,7 @@
 /** From a sheet to the graph: the step that evaluation and trace share. */
 import type { Context } from './context.ts'
 import { type Facts, noFacts } from './findings/facts.ts'
+import type { FlowPart } from './flow/flow-method.ts'
 import { Graph } from './graph.ts'
 import { measureLevel } from './level/list.ts'
 import { measureRun } from './run.ts'
@@ -11,7 +12,11 @@ import type { Quantities, Visit } from './visit.ts'
 /** A sheet brought into the graph: what evaluation and trace start from. */
 export interface Measured {
   readonly visit: Visit
-  readonly runs: readonly { readonly quantities: Quantities; readonly facts: Facts }[]
+  readonly runs: readonly {
+    readonly quantities: Quantities
+    readonly facts: Facts
+    readonly parts: readonly FlowPart[]
+  }[]
 }
 
 /** Kept between evaluations for its memory; every evaluation empties it first. */
@@ -33,7 +38,8 @@ export function measure(sheet: Sheet, context: Context, edition: AnyEdition): Me
   const visit: Visit = { graph, sheet, context, edition, instruments, standingLevel }
   const runs = sheet.runs.map((run, index) => {
     const facts = noFacts()
-    return { quantities: measureRun(run, index, visit, facts), facts }
+    const parts: FlowPart[] = []
+    return { quantities: measureRun(run, index, visit, facts, parts), facts, parts }
   })
   return { visit, runs }
 }

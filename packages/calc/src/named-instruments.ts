@@ -1,4 +1,5 @@
 /** Which instruments a sheet names, where, and for which reading. */
+import { flowsOfRun, testedFlows } from './flow/flow-of-run.ts'
 import type { Reading } from './readings.ts'
 import type { Sheet } from './sheet.ts'
 
@@ -28,11 +29,13 @@ export function namedInstruments(sheet: Sheet): NamedInstrument[] {
     if (run.suction?.method === 'gauge') ofReading(run.suction.reading, `${at}/suction/reading`)
     if (run.suction?.method === 'open-surface')
       ofReading(run.suction.vacuumCheck?.reading, `${at}/suction/vacuumCheck/reading`)
-    const { flow, power } = run
-    if (flow?.method === 'pitot-traverse') {
-      name(flow.tube.instrument, `${at}/flow/tube/instrument`)
-      ofReading(flow.tube.coefficient, `${at}/flow/tube/coefficient`)
-    } else name(flow?.instrument, `${at}/flow/instrument`)
+    const { power } = run
+    for (const { readings, place } of flowsOfRun(run)) {
+      if ('tube' in readings) {
+        name(readings.tube.instrument, `${at}/${place}/tube/instrument`)
+        ofReading(readings.tube.coefficient, `${at}/${place}/tube/coefficient`)
+      } else name(readings.instrument, `${at}/${place}/instrument`)
+    }
     if (power?.method === 'volts-amps') name(power.instrument, `${at}/power/instrument`)
     run.speeds?.forEach((speed, i) => {
       ofReading(speed, `${at}/speeds/${i}`)
@@ -48,9 +51,12 @@ const USES: readonly (readonly [place: RegExp, use: Use])[] = [
   [/^\/standingLevel\/reading$|^\/runs\/\d+\/pumpingLevel\/reading$/, 'level'],
   [/^\/runs\/\d+\/dischargePressure\/(reading|gaugeZero)$/, 'pressure'],
   [/^\/runs\/\d+\/suction\/(reading|gaugeZero)$/, 'suctionPressure'],
-  [/^\/runs\/\d+\/(flow|power)\/(timings\/\d+\/)?elapsed$/, 'time'],
-  [/^\/runs\/\d+\/flow\/(diameters\/\d+\/points|rates|velocities)\/\d+$/, 'flow'],
-  [/^\/runs\/\d+\/flow\/(tube\/coefficient|start|end|head|headRepeats\/\d+|downstreamHead)$/, 'flow'],
+  [/^\/runs\/\d+\/((flow|comparisonFlow)(\/pipes\/\d+)?|growersMeter|power)\/(timings\/\d+\/)?elapsed$/, 'time'],
+  [/^\/runs\/\d+\/flow(\/pipes\/\d+)?\/(diameters\/\d+\/points|rates|velocities)\/\d+$/, 'flow'],
+  [
+    /^\/runs\/\d+\/flow(\/pipes\/\d+)?\/(tube\/coefficient|centre|zeroFlow|start|end|head|headRepeats\/\d+|downstreamHead)$/,
+    'flow',
+  ],
   [/^\/runs\/\d+\/power\/(electrical\/)?((voltages|currents)(\/\d+)?|powerFactor)$/, 'power'],
   [/^\/runs\/\d+\/waterTemperature$/, 'temperature'],
 ]
@@ -69,10 +75,13 @@ function namedAt(sheet: Sheet, pointer: string, use: Use): string | undefined {
   for (const name of path) value = (value as Readonly<Record<string, unknown>> | undefined)?.[name]
   const own = (value as Reading | undefined)?.instrument
   if (own !== undefined || path[0] !== 'runs') return own
-  const { flow, power } = sheet.runs[Number(path[1])]!
+  const run = sheet.runs[Number(path[1])]!
+  const { power } = run
   if (use === 'flow') {
-    if (flow?.method === 'pitot-traverse') return flow.tube.instrument ?? flow.tube.coefficient?.instrument
-    return flow?.instrument
+    const readings = testedFlows(run).find(({ place }) => pointer.startsWith(`/runs/${path[1]}/${place}/`))?.readings
+    if (readings === undefined) return undefined
+    if ('tube' in readings) return readings.tube.instrument ?? readings.tube.coefficient?.instrument
+    return readings.instrument
   }
   return use === 'power' && power?.method === 'volts-amps' ? power.instrument : undefined
 }

@@ -1,5 +1,6 @@
 /** The units in which the tester read decide the units in which answers are shown. */
 import type { SayUnits } from './findings/say.ts'
+import { testedFlows } from './flow/flow-of-run.ts'
 import type { Run, Sheet } from './sheet.ts'
 
 const METRIC_LENGTHS = new Set(['m', 'cm', 'mm'])
@@ -30,6 +31,9 @@ const METRIC = {
 const surfaceOf = (run: Run | undefined) =>
   run?.suction?.method === 'open-surface' ? run.suction.waterSurfaceAboveDischargeCentre : undefined
 
+/** The pipe of the first flow. */
+const pipeOf = (run: Run | undefined) => (run === undefined ? undefined : testedFlows(run)[0]?.readings.pipe)
+
 /** Unit of the first level read; where no level was read, of the pipe or the pressure. */
 export function preferredUnits(sheet: Sheet): PreferredUnits {
   const run = sheet.runs[0]
@@ -38,8 +42,8 @@ export function preferredUnits(sheet: Sheet): PreferredUnits {
     sheet.standingLevel?.reading.unit ??
     sheet.dischargeCentreAboveDatum?.unit ??
     surfaceOf(run)?.unit ??
-    run?.flow?.pipe?.insideDiameters?.[0]?.unit ??
-    run?.flow?.pipe?.outsideDiameter?.unit
+    pipeOf(run)?.insideDiameters?.[0]?.unit ??
+    pipeOf(run)?.outsideDiameter?.unit
   if (unit !== undefined) return METRIC_LENGTHS.has(unit) ? METRIC : US
   const pressure = run?.dischargePressure?.reading.unit
   return pressure !== undefined && pressure !== 'psi' && pressure !== '[psi]' ? METRIC : US

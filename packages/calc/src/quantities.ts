@@ -18,6 +18,10 @@ const declare = (title: string, dimension: Dimension, us: UnitSymbol, metric: Un
 
 export const quantities = {
   flow: declare('Flow', 'flow', 'gpm', 'L/s'),
+  'comparison-flow': declare('Flow by the second method', 'flow', 'gpm', 'L/s'),
+  'flow-difference': declare('Second method less tested flow, relative', 'ratio', '%', '%'),
+  'growers-meter-flow': declare('Flow by the grower’s meter', 'flow', 'gpm', 'L/s'),
+  'growers-meter-error': declare('Error of the grower’s meter; above zero if it reads high', 'ratio', '%', '%'),
   'pipe-velocity': declare('Mean velocity in the pipe', 'velocity', 'ft/s', 'm/s'),
   'standing-water-level': declare('Standing water level', 'length', 'ft', 'm'),
   'pumping-water-level': declare('Pumping water level', 'length', 'ft', 'm'),

@@ -80,6 +80,8 @@ export function resultOf(
 /** Quantities that may be near zero without being badly known; a share of themselves says nothing. */
 const MAY_BE_SMALL: ReadonlySet<QuantityId> = new Set<QuantityId>([
   'drawdown',
+  'flow-difference',
+  'growers-meter-error',
   'lift',
   'gauge-head',
   'velocity-head',

@@ -1,8 +1,7 @@
 /** One run of a sheet: from its readings to every quantity it allows, in the graph. */
 import type { Facts } from './findings/facts.ts'
-import type { FlowMeasured } from './flow/flow-method.ts'
-import { measureFlow } from './flow/list.ts'
-import { flowAtTap } from './formulas/flow-at-tap.ts'
+import type { FlowPart } from './flow/flow-method.ts'
+import { compareFlows, measureTestedFlow } from './flows.ts'
 import { gaugeHead } from './formulas/gauge-head.ts'
 import { pressureHead } from './formulas/pressure-head.ts'
 import { specificCapacity } from './formulas/specific-capacity.ts'
@@ -16,7 +15,6 @@ import { defaultKind, leafKind, type Surroundings, widen } from './surroundings.
 import type { Quantities, Visit } from './visit.ts'
 
 const TEMPERATURE = leafKind('Water temperature', 'temperature')
-const LEAVING = leafKind('Water that leaves before the meter', 'flow')
 
 function measureDensity(run: Run, place: string, visit: Visit): Node {
   const { graph, edition } = visit
@@ -40,31 +38,8 @@ function measureDensity(run: Run, place: string, visit: Visit): Node {
   return graph.apply(waterDensity, { temperature })
 }
 
-/** Flow through the discharge tap: what was measured, and what left before the meter. */
-function measureRunFlow(
-  run: Run,
-  place: string,
-  { sheet }: Visit,
-  quantities: Quantities,
-  around: Surroundings,
-): FlowMeasured | undefined {
-  if (run.flow === undefined) return undefined
-  const { graph } = around
-  const measured = measureFlow(run.flow, `${place}/flow`, { ...around, instrument: sheet.instruments?.flow })
-  if (measured.flow === undefined) return measured
-  if (run.flowLeavingBeforeMeter === undefined) {
-    quantities.set('flow', measured.flow)
-    return measured
-  }
-  const at = `${place}/flowLeavingBeforeMeter`
-  const leaving = graph.leaf(LEAVING, at, run.flowLeavingBeforeMeter)
-  widen(around, 'flow-leaving', 'measure', at, at, leaving, graph.values[leaving]!)
-  quantities.set('flow', graph.apply(flowAtTap, { metered: measured.flow, leaving }))
-  return measured
-}
-
-/** Brings one run into the graph; collects facts on the way. */
-export function measureRun(run: Run, index: number, visit: Visit, facts: Facts): Quantities {
+/** Brings one run into the graph; collects facts on the way, and the flows that are judged by themselves. */
+export function measureRun(run: Run, index: number, visit: Visit, facts: Facts, parts: FlowPart[]): Quantities {
   const { graph, sheet, context, edition, instruments } = visit
   const place = `/runs/${index}`
   const quantities: Quantities = new Map()
@@ -96,7 +71,7 @@ export function measureRun(run: Run, index: number, visit: Visit, facts: Facts):
     )
   }
 
-  const measured = measureRunFlow(run, place, visit, quantities, around)
+  const measured = measureTestedFlow(run, place, visit, quantities, around, parts)
   measureInputPower(run, place, quantities, facts, around)
   measureHeads(run, place, visit, facts, quantities, suction, measured?.area, around)
   const flow = quantities.get('flow')
@@ -104,5 +79,6 @@ export function measureRun(run: Run, index: number, visit: Visit, facts: Facts):
   if (flow !== undefined && fall !== undefined && graph.values[fall]! !== 0)
     quantities.set('specific-capacity', graph.apply(specificCapacity, { flow, drawdown: fall }))
   addPowers(visit, quantities, density)
+  if (measured?.flow !== undefined) compareFlows(run, place, visit, measured.flow, quantities, around, parts)
   return quantities
 }

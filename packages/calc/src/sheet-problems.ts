@@ -1,4 +1,6 @@
 /** What a schema can't say about a sheet: members that exclude or need each other. Shape, not judgement. */
+import { flowsOfRun } from './flow/flow-of-run.ts'
+import type { SingleFlow } from './flow/list.ts'
 import type { Pipe } from './flow/pipe.ts'
 import type { PitotTraverse } from './flow/traverse-readings.ts'
 import type { SwingingReading } from './readings.ts'
@@ -28,10 +30,18 @@ function swingingProblem(point: SwingingReading, pointer: string): SheetProblem[
   ]
 }
 
-function leavesAnOpening({ outsideDiameter, wallThickness, liningThickness }: Pipe): boolean {
-  if (outsideDiameter === undefined || wallThickness === undefined) return true
+/** Outside diameter in m, as read or from the circumference. */
+function outsideOf({ outsideDiameter, outsideCircumference }: Pipe): number | undefined {
+  if (outsideDiameter !== undefined) return toSi(outsideDiameter, 'length')
+  return outsideCircumference && toSi(outsideCircumference, 'length') / Math.PI
+}
+
+function leavesAnOpening(pipe: Pipe): boolean {
+  const { wallThickness, liningThickness } = pipe
+  const outside = outsideOf(pipe)
+  if (outside === undefined || wallThickness === undefined) return true
   const lining = liningThickness === undefined ? 0 : toSi(liningThickness, 'length')
-  return toSi(outsideDiameter, 'length') - 2 * toSi(wallThickness, 'length') - 2 * lining > 0
+  return outside - 2 * toSi(wallThickness, 'length') - 2 * lining > 0
 }
 
 function pipeProblems(pipe: Pipe | undefined, pointer: string): SheetProblem[] {
@@ -39,12 +49,19 @@ function pipeProblems(pipe: Pipe | undefined, pointer: string): SheetProblem[] {
   const problems: SheetProblem[] = []
   if (!leavesAnOpening(pipe))
     problems.push({ pointer: `${pointer}/wallThickness`, message: 'Wall and lining leave no opening in the pipe.' })
-  if ((pipe.outsideDiameter === undefined) !== (pipe.wallThickness === undefined))
-    problems.push({ pointer, message: 'Outside diameter and wall thickness go together.' })
+  if (pipe.outsideDiameter !== undefined && pipe.outsideCircumference !== undefined)
+    problems.push({
+      pointer: `${pointer}/outsideCircumference`,
+      message: 'Outside diameter and circumference say the same: give one of them.',
+      allowed: ['outsideDiameter', 'outsideCircumference'],
+    })
+  if ((outsideOf(pipe) === undefined) !== (pipe.wallThickness === undefined))
+    problems.push({ pointer, message: 'Outside diameter (or circumference) and wall thickness go together.' })
   return problems
 }
 
-function traverseProblems({ manometer, diameters }: PitotTraverse, pointer: string): SheetProblem[] {
+/** A liquid in the manometer needs its density, air none. */
+function manometerProblems({ manometer }: Pick<PitotTraverse, 'manometer'>, pointer: string): SheetProblem[] {
   const problems: SheetProblem[] = []
   const { relativeDensity } = manometer
   const at = `${pointer}/manometer/relativeDensity`
@@ -57,6 +74,11 @@ function traverseProblems({ manometer, diameters }: PitotTraverse, pointer: stri
     problems.push({ pointer: at, message: 'Not for air over water: leave it out.' })
   if (relativeDensity !== undefined && toSi(relativeDensity, 'ratio') === 1)
     problems.push({ pointer: at, message: 'A liquid as dense as the water shows no difference: it can’t be 1.' })
+  return problems
+}
+
+function traverseProblems({ diameters }: PitotTraverse, pointer: string): SheetProblem[] {
+  const problems: SheetProblem[] = []
   diameters.forEach((diameter, d) => {
     const of = `${pointer}/diameters/${d}`
     diameter.points.forEach((point, p) => {
@@ -69,8 +91,10 @@ function traverseProblems({ manometer, diameters }: PitotTraverse, pointer: stri
   return problems
 }
 
-function flowProblems(flow: NonNullable<Run['flow']>, pointer: string): SheetProblem[] {
+function flowProblems(flow: SingleFlow, pointer: string): SheetProblem[] {
   const problems = pipeProblems(flow.pipe, `${pointer}/pipe`)
+  if ('manometer' in flow) problems.push(...manometerProblems(flow, pointer))
+  if (flow.method === 'centre-line-velocity') problems.push(...swingingProblem(flow.centre, `${pointer}/centre`))
   if (flow.method === 'pitot-traverse') problems.push(...traverseProblems(flow, pointer))
   if (flow.method === 'meter-totaliser' && flow.modulus !== undefined) {
     const modulus = toSi(flow.modulus, 'volume')
@@ -164,7 +188,7 @@ export function sheetProblems(sheet: Sheet): SheetProblem[] {
   })
   sheet.runs.forEach((run, index) => {
     const at = `/runs/${index}`
-    if (run.flow !== undefined) problems.push(...flowProblems(run.flow, `${at}/flow`))
+    for (const { readings, place } of flowsOfRun(run)) problems.push(...flowProblems(readings, `${at}/${place}`))
     if (run.power !== undefined) problems.push(...powerProblems(run.power, `${at}/power`))
     if (run.electrical !== undefined) problems.push(...linesProblems(run.electrical, `${at}/electrical`))
     if (run.dischargeOpen === true && run.dischargePressure !== undefined)

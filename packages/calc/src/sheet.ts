@@ -8,7 +8,7 @@
 
 import { type Static, type TProperties, Type } from 'typebox'
 import { PLANT_KINDS } from './context.ts'
-import { FlowReadings } from './flow/list.ts'
+import { FlowReadings, GrowersMeter } from './flow/flow-of-run.ts'
 import { LevelReading } from './level/list.ts'
 import { Electrical } from './power/electrical.ts'
 import { PowerReadings } from './power/list.ts'
@@ -129,6 +129,11 @@ export const Run = part('Run', 'One operating condition of the plant, held stead
   dischargePressure: Type.Optional(DischargePressure),
   dischargeOpen: Type.Optional(Type.Boolean({ description: 'True if the discharge is open to the air at the tap.' })),
   flow: Type.Optional(FlowReadings),
+  comparisonFlow: Type.Optional(FlowReadings),
+  growersMeter: Type.Optional(GrowersMeter),
+  seenInDischarge: Type.Optional(
+    Type.Array(Type.Enum(['air', 'sand']), { maxItems: 2, description: 'What was seen in the water besides water.' }),
+  ),
   flowLeavingBeforeMeter: Type.Optional(
     positiveReading('flow', 'Water that leaves between the discharge tap and the place where flow was measured.'),
   ),

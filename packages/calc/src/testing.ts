@@ -4,7 +4,7 @@ import type { Context } from './context.ts'
 import { latestEdition } from './editions/list.ts'
 import { evaluate } from './evaluate.ts'
 import type { Evaluation, Result, Trace } from './evaluation.ts'
-import type { FlowReadings } from './flow/list.ts'
+import type { FlowReadings } from './flow/flow-of-run.ts'
 import type { AnyFormula } from './formula.ts'
 import type { PowerReadings } from './power/list.ts'
 import { QUANTITY_IDS, type QuantityId } from './quantities.ts'
@@ -104,6 +104,10 @@ export function goldenCases(edition = '2026-1'): GoldenCase[] {
 
 /** Quantities that SHEET-01 has no readings for: a booster’s, and those of volts and amperes. */
 const OF_OTHER_SHEETS: ReadonlySet<QuantityId> = new Set<QuantityId>([
+  'comparison-flow',
+  'flow-difference',
+  'growers-meter-flow',
+  'growers-meter-error',
   'suction-head',
   'suction-velocity-head',
   'panel-power',

@@ -8,6 +8,7 @@ import {
   leafHash,
   type NoteEntry,
   type ReadLogEntry,
+  type RuleSetEntry,
   recordedEntryBytes,
   type SigningKeyEntry,
   type TestEntry,
@@ -131,6 +132,34 @@ describe('ledger entry', () => {
       ['count', { ...hour, count: 0 }],
       ['root', { ...hour, root: 'F'.repeat(64) }],
       ['firm', { ...hour, firm: entry.firm }],
+    ])('refuses a wrong %s', (member, wrong) => {
+      expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
+    })
+  })
+
+  describe('of a rule set', () => {
+    const rules: RuleSetEntry = {
+      v: 1,
+      kind: 'rule-set',
+      at: entry.at,
+      program: 'prg_01JCP6WYRX0000000000000003',
+      ruleSet: 'rls_01JCP6WYRX0000000000000007',
+      version: 2,
+      contentSha256: 'a'.repeat(64),
+      peopleSha256: 'b'.repeat(64),
+    }
+
+    test('concerns no firm, and names nobody', () => {
+      expect(JSON.parse(Buffer.from(entryBytes(rules)).toString())).toEqual(rules)
+    })
+
+    test.each([
+      ['program', { ...rules, program: entry.firm }],
+      ['ruleSet', { ...rules, ruleSet: rules.program }],
+      ['version', { ...rules, version: 0 }],
+      ['contentSha256', { ...rules, contentSha256: undefined }],
+      ['peopleSha256', { ...rules, peopleSha256: 'R-1' }],
+      ['firm', { ...rules, firm: entry.firm }],
     ])('refuses a wrong %s', (member, wrong) => {
       expect(() => entryBytes(wrong as never)).toThrow(expect.objectContaining({ name: 'EntryError', member }))
     })

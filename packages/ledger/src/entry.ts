@@ -139,6 +139,26 @@ export interface FindingDecisionErasedEntry extends Blinded {
   readonly decision: string
 }
 
+/**
+ * A program published a version of its rules. They are for everybody, so that their hash is bare; who wrote and who
+ * published them stands in a salted one.
+ */
+export interface RuleSetEntry {
+  readonly v: 1
+  readonly kind: 'rule-set'
+  readonly at: string
+  /** Id of the program, `prg_…`. */
+  readonly program: string
+  /** Id of the rule set, `rls_…`. */
+  readonly ruleSet: string
+  /** Counts from 1 within the program. */
+  readonly version: number
+  /** SHA-256 of the rules as canonical JSON. */
+  readonly contentSha256: string
+  /** SHA-256 over the rule set’s own salt followed by the codes of the persons, as canonical JSON. */
+  readonly peopleSha256: string
+}
+
 export type Entry =
   | TestEntry
   | RevisionEntry
@@ -149,6 +169,7 @@ export type Entry =
   | NoteErasedEntry
   | SigningKeyEntry
   | ReadLogEntry
+  | RuleSetEntry
 
 /** An entry as it may stand in a log: those of earlier versions were not blinded. */
 export type RecordedEntry = Entry extends infer E
@@ -245,6 +266,15 @@ const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }
     first: whole(0),
     count: whole(1),
     root: hash,
+  },
+  'rule-set': {
+    v: about.v,
+    at: about.at,
+    program: decided.program,
+    ruleSet: text(/^rls_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a rule set'),
+    version: whole(1),
+    contentSha256: hash,
+    peopleSha256: hash,
   },
 }
 

@@ -41,6 +41,7 @@ export {
   type ReadLogEntry,
   type RecordedEntry,
   type RevisionEntry,
+  type RuleSetEntry,
   recordedEntryBytes,
   type SigningKeyEntry,
   type TestEntry,

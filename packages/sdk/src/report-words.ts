@@ -20,6 +20,7 @@ const KINDS: Readonly<Record<string, readonly [string, string]>> = {
   'finding-decision-erased': ['erasure of the words of a decision', 'erasures of the words of decisions'],
   note: ['note', 'notes'],
   'note-erased': ['erasure of a note', 'erasures of notes'],
+  'rule-set': ['published rule set', 'published rule sets'],
   'signing-key': ['signing key', 'signing keys'],
 }
 

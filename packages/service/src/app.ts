@@ -32,7 +32,11 @@ import { methodRoutes } from './method/routes.ts'
 import { noteRoutes } from './notes/routes.ts'
 import { historyConsentRoutes } from './plant-history/consents.ts'
 import { plantHistoryRoutes } from './plant-history/history.ts'
+import { draftRoutes } from './programs/drafts.ts'
+import { dryRunRoutes } from './programs/dry-runs.ts'
 import { givenTestRoutes } from './programs/given-tests.ts'
+import { judgementRoutes } from './programs/judgements.ts'
+import { publicationRoutes } from './programs/publications.ts'
 import { registerReadLog } from './read-log/declare.ts'
 import { ReadLog } from './read-log/gather.ts'
 import { readLogRoutes } from './read-log/routes.ts'
@@ -130,6 +134,10 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(revisionRoutes, { ...deps, ledger })
   await app.register(decisionRoutes, { ...deps, ledger })
   await app.register(givenTestRoutes, deps)
+  await app.register(draftRoutes, deps)
+  await app.register(dryRunRoutes, deps)
+  await app.register(publicationRoutes, deps)
+  await app.register(judgementRoutes, deps)
   await app.register(noteRoutes, { ...deps, ledger })
   await app.register(plantHistoryRoutes, deps)
   await app.register(historyConsentRoutes, deps)

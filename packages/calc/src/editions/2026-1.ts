@@ -17,6 +17,7 @@ export const edition20261 = defineEdition({
     assumedScalePerReading: 2,
     leastAssumedScalePa: 200e3,
     driveEfficiencyNotStated: 0.97,
+    pipeFactorNotGiven: 0.82,
     serviceFactorNotStated: 1.15,
     levelWindowS: 600,
     leastShareOfAdvice: 0.0005,

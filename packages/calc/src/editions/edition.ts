@@ -65,6 +65,8 @@ export interface Settings {
   readonly leastAssumedScalePa: number
   /** Efficiency of a variable-frequency drive where neither its record nor the sheet says one (common practice). */
   readonly driveEfficiencyNotStated: number
+  /** Mean velocity over centre velocity where no earlier traverse gives it: a long straight pipe (common practice). */
+  readonly pipeFactorNotGiven: number
   /** Service factor of a general-purpose motor whose nameplate says nothing (common practice). */
   readonly serviceFactorNotStated: number
   /** How long before its last reading the pumping level must stand, s. */

@@ -1,6 +1,8 @@
 /** Readings that look as if taken for another unit, read finer than the instrument shows, or outside its range. */
 import type { ContextInstrument } from '../context.ts'
 import type { UsualSpan } from '../editions/edition.ts'
+import { testedFlows } from '../flow/flow-of-run.ts'
+import type { SingleFlow } from '../flow/list.ts'
 import type { Reading } from '../readings.ts'
 import type { Run } from '../sheet.ts'
 import { type Dimension, isUnitOf, toSi } from '../units.ts'
@@ -37,15 +39,26 @@ const doubt = (what: string, { value, unit }: Reading, instead: string | undefin
 const doubtIn = (what: string, reading: Reading | undefined, span: UsualSpan): string | undefined =>
   reading === undefined ? undefined : doubt(what, reading, unitInstead(reading, span))
 
-function unitDoubtOf(visit: Visit, run: Run, facts: Facts): string | undefined {
+/** Doubts about a diameter or a rate of one flow. `pipe` holds the facts of its pipe. */
+function flowDoubtOf(readings: SingleFlow, visit: Visit, pipe: Facts): string | undefined {
+  const rate = 'rates' in readings ? readings.rates[0] : undefined
+  return (
+    doubtIn('The inside diameter', readings.pipe?.insideDiameters?.[0], visit.edition.spans['inside-diameter']) ??
+    (rate === undefined ? undefined : doubt('The rate', rate, rateInstead(rate, pipe.pipeDiameter, visit)))
+  )
+}
+
+function unitDoubtOf(visit: Visit, run: Run, facts: Facts, pipes: readonly Facts[]): string | undefined {
   const { spans } = visit.edition
-  const { flow, dischargePressure } = run
-  const rate = flow !== undefined && 'rates' in flow ? flow.rates[0] : undefined
+  const { dischargePressure } = run
+  let ofFlow: string | undefined
+  testedFlows(run).forEach(({ readings }, i) => {
+    ofFlow ??= flowDoubtOf(readings, visit, pipes[i] ?? facts)
+  })
   return (
     doubtIn('The discharge pressure', dischargePressure?.reading, spans['discharge-pressure']) ??
-    doubtIn('The inside diameter', flow?.pipe?.insideDiameters?.[0], spans['inside-diameter']) ??
-    doubtIn('The diameter at the discharge tap', dischargePressure?.insideDiameterAtTap, spans['inside-diameter']) ??
-    (rate === undefined ? undefined : doubt('The rate', rate, rateInstead(rate, facts.pipeDiameter, visit)))
+    ofFlow ??
+    doubtIn('The diameter at the discharge tap', dischargePressure?.insideDiameterAtTap, spans['inside-diameter'])
   )
 }
 
@@ -94,9 +107,9 @@ function lookAt(
     facts.outsideRange = `${read}; the instrument ${instrument.code} is certified from ${range.low} to ${range.high} ${range.unit}`
 }
 
-/** Fills in the doubts about single readings of a run. */
-export function collectDoubts(visit: Visit, run: Run, facts: Facts): void {
-  facts.unitDoubt = unitDoubtOf(visit, run, facts)
+/** Fills in the doubts about single readings of a run. `pipes` holds the facts of each of several pipes. */
+export function collectDoubts(visit: Visit, run: Run, facts: Facts, pipes: readonly Facts[]): void {
+  facts.unitDoubt = unitDoubtOf(visit, run, facts, pipes)
   const { sheet } = visit
   const uses = sheet.instruments
   lookAt('The standing level', sheet.standingLevel?.reading, uses?.level, 'length', visit, facts)
@@ -104,8 +117,9 @@ export function collectDoubts(visit: Visit, run: Run, facts: Facts): void {
   lookAt('The discharge pressure', run.dischargePressure?.reading, uses?.pressure, 'pressure', visit, facts)
   if (run.suction?.method === 'gauge')
     lookAt('The suction pressure', run.suction.reading, uses?.suctionPressure, 'pressure', visit, facts)
-  const { flow, speeds } = run
-  if (flow !== undefined && 'rates' in flow)
-    for (const rate of flow.rates) lookAt('A rate', rate, flow.instrument ?? uses?.flow, 'flow', visit, facts)
+  const { speeds } = run
+  for (const { readings } of testedFlows(run))
+    if ('rates' in readings)
+      for (const rate of readings.rates) lookAt('A rate', rate, readings.instrument ?? uses?.flow, 'flow', visit, facts)
   if (speeds !== undefined) for (const speed of speeds) lookAt('A speed', speed, uses?.speed, 'speed', visit, facts)
 }

@@ -2,6 +2,8 @@
 
 import { STANDARD_GRAVITY } from '../constants.ts'
 import type { Advice, HandCheck, Result } from '../evaluation.ts'
+import { flowsOfRun, instrumentNamed, testedFlows, wasRead } from '../flow/flow-of-run.ts'
+import type { SingleFlow } from '../flow/list.ts'
 import { secondsOf } from '../instants.ts'
 import type { Measured } from '../measure.ts'
 import type { PreferredUnits } from '../preferred-units.ts'
@@ -46,6 +48,10 @@ function collectResults(results: readonly Result[], facts: Facts): void {
       case 'flow':
         facts.flow = value
         facts.flowU = standardUncertainty
+        break
+      case 'flow-difference':
+        facts.comparisonDifference = value
+        facts.comparisonDifferenceU = standardUncertainty
         break
       case 'gauge-head':
         facts.dischargePressureHeadU = standardUncertainty
@@ -159,18 +165,18 @@ function collectTimes(run: Run, testedOn: string, facts: Facts): void {
   note(run.dischargePressure?.reading.at)
   note(run.waterTemperature?.at)
   if (run.suction?.method === 'gauge') note(run.suction.reading.at)
-  const { power, flow } = run
+  const { power } = run
   if (power !== undefined) {
     if ('timings' in power) for (const { at } of power.timings) note(at)
     else if ('readings' in power) for (const { at } of power.readings) note(at)
     else for (const { at } of power.voltages ?? []) note(at)
   }
-  if (flow !== undefined) noteFlow(flow, note)
+  for (const { readings } of flowsOfRun(run)) noteFlow(readings, note)
   // A visit may go past midnight; none of its readings on its own day is another matter.
   if (!onTheDay) facts.readOnOtherDay = otherDay
 }
 
-function noteFlow(flow: NonNullable<Run['flow']>, note: (at: string | undefined) => void): void {
+function noteFlow(flow: SingleFlow, note: (at: string | undefined) => void): void {
   if ('rates' in flow) for (const { at } of flow.rates) note(at)
   else if ('velocities' in flow) for (const { at } of flow.velocities) note(at)
   else if (flow.method === 'meter-totaliser') {
@@ -179,12 +185,10 @@ function noteFlow(flow: NonNullable<Run['flow']>, note: (at: string | undefined)
   }
 }
 
-/** True if any reading was made that the method of the sheet can use. */
-function flowWasRead({ flow }: Run): boolean {
-  if (flow === undefined) return false
-  if ('diameters' in flow) return flow.diameters.length > 0
-  if ('rates' in flow) return flow.rates.length > 0
-  return 'velocities' in flow ? flow.velocities.length > 0 : true
+/** Instrument of the flow: named only if every flow that makes it up names one. */
+function instrumentOfFlow(run: Run, forUse: string | undefined): string | undefined {
+  const named = testedFlows(run).map(({ readings }) => instrumentNamed(readings) ?? forUse)
+  return named.includes(undefined) ? undefined : named[0]
 }
 
 function powerWasRead({ power }: Run): boolean {
@@ -193,13 +197,6 @@ function powerWasRead({ power }: Run): boolean {
   if ('readings' in power) return power.readings.length > 0
   return (power.voltages ?? []).length > 0 || (power.currents ?? []).length > 0
 }
-
-const instrumentOfFlow = ({ flow }: Run): string | undefined =>
-  flow === undefined
-    ? undefined
-    : 'tube' in flow
-      ? flow.tube.instrument
-      : (flow.instrument ?? ('meterSerial' in flow ? flow.meterSerial : undefined))
 
 function collectSpeed({ speeds, electrical }: Run, facts: Facts): void {
   const spreads = [spreadOf(speeds ?? [], 'speed'), spreadOf(electrical?.frequencies ?? [], 'frequency')]
@@ -246,17 +243,31 @@ export function collectFacts(
   collectEconomics(sheet, facts)
   collectPurpose(sheet, facts)
   facts.runDescribed = run.condition !== undefined
-  facts.flowRead = flowWasRead(run)
+  facts.flowRead = testedFlows(run).some(({ readings }) => wasRead(readings))
   facts.powerRead = powerWasRead(run)
   if (run.waterTemperature !== undefined) facts.waterTemperature = toSi(run.waterTemperature, 'temperature')
   const { instruments } = sheet
   facts.levelInstrument = run.pumpingLevel?.reading.instrument ?? instruments?.level
   facts.pressureInstrument = run.dischargePressure?.reading.instrument ?? instruments?.pressure
-  facts.flowInstrument = instrumentOfFlow(run) ?? instruments?.flow
+  facts.flowInstrument = instrumentOfFlow(run, instruments?.flow)
+  facts.airSeen = run.seenInDischarge?.includes('air')
+  facts.sandSeen = run.seenInDischarge?.includes('sand')
   if (run.suction?.method === 'gauge')
     facts.suctionInstrument = run.suction.reading.instrument ?? instruments?.suctionPressure
   if (run.power?.method === 'volts-amps') facts.clampInstrument = run.power.instrument ?? instruments?.power
-  collectDoubts(visit, run, facts)
+  const { parts } = runs[index]!
+  const pipes = parts.filter(({ role }) => role === 'tested')
+  testedFlows(run).forEach(({ readings }, i) => {
+    // Where none was read the run as a whole says so.
+    if (pipes[i] !== undefined) pipes[i].facts.flowRead = wasRead(readings) || facts.flowRead !== true
+  })
+  for (const { role, facts: ofPart } of parts) if (role !== 'tested') ofPart.flowRead = true
+  collectDoubts(
+    visit,
+    run,
+    facts,
+    pipes.map((pipe) => pipe.facts),
+  )
 
   const density = visit.graph.values[runs[index]!.quantities.get('water-density')!]!
   if (facts.totalDynamicHead !== undefined)

@@ -82,13 +82,18 @@ export const factMeanings = {
   jetHeightRatio: ['1', 'height of a vertical jet in diameters of its pipe'],
   shortestFilling: ['s', 'shortest time in which the tank filled'],
   recordFlowMax: ['m3/s', 'highest flow on record'],
-  pitotTraverse: ['-', 'true if flow was measured by a pitot traverse'],
+  pitotTraverse: ['-', 'true if flow was measured with a pitot tube'],
   areaNeeded: ['-', 'true if flow is velocity times area'],
   insertionMeter: ['-', 'true if flow was read as the velocity of an insertion meter'],
+  singlePointFactor: ['1', 'ratio of mean velocity to that of the one point read'],
   profileFactorGiven: ['-', 'true if its profile factor was given'],
   rateCount: ['-', 'rates or velocities read'],
   rateSpread: ['1', 'largest less smallest of them, relative'],
   signalShare: ['1', 'signal of a clamp-on meter as a share of its full figure'],
+  sensorSpacingAsked: ['m', 'distance of the sensors that a clamp-on meter asked for'],
+  sensorSpacingSet: ['m', 'distance of the sensors as measured on the pipe'],
+  liningNotMeasured: ['-', 'true if the pipe has a lining whose thickness was not given'],
+  zeroFlowShare: ['1', 'what a clamp-on meter shows without flow, as a share of what it shows in the run'],
   deviceDiameter: ['m', 'inside diameter set in a clamp-on meter'],
   totaliser: ['-', 'true if flow was timed on a totaliser'],
   totaliserStart: ['m3', 'register at the start, without multiplier'],
@@ -97,6 +102,14 @@ export const factMeanings = {
   totaliserMultiplier: ['1', 'multiplier of the register as stated'],
   totaliserStep: ['m3', 'smallest step of the register, multiplier included'],
   totaliserVolume: ['m3', 'volume timed'],
+  probeBlockage: ['1', 'share of the area that the stem of a probe takes'],
+  airSeen: ['-', 'true if air was seen in the discharge'],
+  sandSeen: ['-', 'true if sand was seen in the discharge'],
+  comparisonDifference: ['1', 'flow by the second method less the tested flow, relative'],
+  comparisonDifferenceU: ['1', 'its standard uncertainty'],
+  profileResidual: ['1', 'largest distance of a point from a smooth profile, relative to the mean'],
+  pointOffProfile: ['-', 'number of that point along its diameter'],
+  diameterOffProfile: ['-', 'number of its diameter'],
   pipeRunsFull: ['-', 'false if the pipe was not full at the section'],
   countNotOfRule: ['-', 'true if a diameter has a number of points that the rule does not have'],
   pipeDiameter: ['m', 'inside diameter used'],
@@ -213,6 +226,9 @@ type Flags =
   | 'flumeDownstreamRead'
   | 'insertionMeter'
   | 'profileFactorGiven'
+  | 'liningNotMeasured'
+  | 'airSeen'
+  | 'sandSeen'
   | 'totaliser'
   | 'totaliserRollover'
   | 'pipeRunsFull'

@@ -1,5 +1,6 @@
 /** Runs the findings in force over the facts of a run. */
 import type { Finding, SOUNDNESS } from '../evaluation.ts'
+import type { FlowPart, FlowRole } from '../flow/flow-method.ts'
 import type { PreferredUnits } from '../preferred-units.ts'
 import { PURPOSES, type Purpose } from '../purposes.ts'
 import type { QuantityId } from '../quantities.ts'
@@ -25,8 +26,13 @@ interface Prepared {
   readonly run: readonly InForce[]
   readonly firstRun: readonly InForce[]
   readonly visit: readonly InForce[]
+  /** Those of one flow, which each of several pipes raises by itself. */
+  readonly flow: readonly InForce[]
   readonly visitWithoutRun: readonly InForce[]
 }
+
+/** Place of the flow readings of a run, in the places of findings. */
+const OF_FLOW = '/runs/*/flow'
 
 function prepare(edition: AnyEdition, purpose: Purpose): Prepared {
   const admitted = new Set(edition.findings)
@@ -44,6 +50,7 @@ function prepare(edition: AnyEdition, purpose: Purpose): Prepared {
   const visit = all.filter(({ finding }) => finding.scope === 'visit')
   return {
     run: firstRun.filter(({ ofRun }) => ofRun),
+    flow: firstRun.filter(({ finding }) => finding.place.startsWith(OF_FLOW)),
     firstRun,
     visit,
     visitWithoutRun: [...visit, ...firstRun.filter(({ ofRun }) => !ofRun)],
@@ -82,14 +89,16 @@ const REMEDY_LEFT_OUT: Readonly<Record<LeftOut['reason'], string>> = {
   'no-access': 'Nothing is asked: there was no access to the reading. Results that need it are not reported.',
 }
 
-function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: Visit): Finding {
+function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: Visit, part?: FlowPart): Finding {
   const { finding, needs, limits, ofRun } = inForce
   const leftOut = reasonLeftOut(finding, run, visit)
   const grave = finding.severity === 'reject' || finding.severity === 'hold'
+  // The test does not rest on what its flow is only compared with.
+  const beside = part !== undefined && part.role !== 'tested'
   const described: Finding = {
     id: finding.id,
-    severity: leftOut !== undefined && grave ? 'caution' : finding.severity,
-    place: finding.place.replace('*', String(run)),
+    severity: (leftOut !== undefined || beside) && grave ? 'caution' : finding.severity,
+    place: part === undefined ? finding.place.replace('*', String(run)) : finding.place.replace(OF_FLOW, part.place),
     message: finding.message(facts as never, say, limits),
     remedy: leftOut === undefined ? finding.remedy : REMEDY_LEFT_OUT[leftOut],
     values: needs.flatMap((name) => {
@@ -103,6 +112,13 @@ function describe(inForce: InForce, run: number, facts: Facts, say: Say, visit: 
   }
   if (ofRun) described.run = run
   return described
+}
+
+/** The quantity that stands for the flow of a part: what spoils the one spoils the other. */
+const FLOW_OF: Readonly<Record<FlowRole, QuantityId>> = {
+  tested: 'flow',
+  comparison: 'comparison-flow',
+  'growers-meter': 'growers-meter-flow',
 }
 
 export interface Judgement {
@@ -135,20 +151,24 @@ export function judgeVisit(visit: Visit, facts: Facts, units: PreferredUnits): F
   return heard.map((inForce) => describe(inForce, 0, facts, say, visit))
 }
 
-/** Raises what a run is to raise. A finding about the whole sheet is raised with the first run only. */
-export function judge(visit: Visit, run: number, facts: Facts, units: PreferredUnits): Judgement {
-  const prepared = findingsInForce(visit)
-  const heard = raise(run === 0 ? prepared.firstRun : prepared.run, facts)
+function judgementOf(
+  heard: readonly InForce[],
+  visit: Visit,
+  run: number,
+  facts: Facts,
+  units: PreferredUnits,
+  part?: FlowPart,
+): Judgement {
   if (heard.length === 0) return { findings: [], spoiledBy: () => new Map() }
   const say = sayIn(units)
   return {
-    findings: heard.map((inForce) => describe(inForce, run, facts, say, visit)),
+    findings: heard.map((inForce) => describe(inForce, run, facts, say, visit, part)),
     spoiledBy(quantities) {
       const spoiled = new Map<QuantityId, string>()
       for (const { finding } of heard) {
         if (finding.spoils === undefined) continue
         const roots = finding.spoils.flatMap((id) => {
-          const node = quantities.get(id)
+          const node = quantities.get(part !== undefined && id === 'flow' ? FLOW_OF[part.role] : id)
           return node === undefined ? [] : [node]
         })
         if (roots.length === 0) continue
@@ -159,6 +179,19 @@ export function judge(visit: Visit, run: number, facts: Facts, units: PreferredU
       return spoiled
     },
   }
+}
+
+/** Raises what one of the flows of a run is to raise, be it one of several pipes or one that is compared. */
+export function judgeFlow(visit: Visit, run: number, part: FlowPart, units: PreferredUnits): Judgement {
+  const heard = raise(findingsInForce(visit).flow, part.facts)
+  return judgementOf(heard, visit, run, part.facts, units, part)
+}
+
+/** Raises what a run is to raise. A finding about the whole sheet is raised with the first run only. */
+export function judge(visit: Visit, run: number, facts: Facts, units: PreferredUnits): Judgement {
+  const prepared = findingsInForce(visit)
+  const heard = raise(run === 0 ? prepared.firstRun : prepared.run, facts)
+  return judgementOf(heard, visit, run, facts, units)
 }
 
 /** What the findings make of the test. */

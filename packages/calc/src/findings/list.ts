@@ -3,6 +3,7 @@
 import { dischargeCentreHeightMissing } from './completeness/discharge-centre-height-missing.ts'
 import { dischargePressureMissing } from './completeness/discharge-pressure-missing.ts'
 import { energyRateMissing } from './completeness/energy-rate-missing.ts'
+import { flowFromSinglePoint } from './completeness/flow-from-single-point.ts'
 import { flowReadingMissing } from './completeness/flow-reading-missing.ts'
 import { gaugeHeightMissing } from './completeness/gauge-height-missing.ts'
 import { inputPowerReadingMissing } from './completeness/input-power-reading-missing.ts'
@@ -31,9 +32,11 @@ import { traversePointsTooFew } from './completeness/traverse-points-too-few.ts'
 import { unitLooksMistaken } from './completeness/unit-looks-mistaken.ts'
 import { waterTemperatureNotRead } from './completeness/water-temperature-not-read.ts'
 import type { AnyFinding } from './finding.ts'
+import { airInTheWater } from './flow/air-in-the-water.ts'
 import { coarseFlowMethod } from './flow/coarse-flow-method.ts'
 import { diameterDiffersFromRecord } from './flow/diameter-differs-from-record.ts'
 import { flowBeyondPumpRecord } from './flow/flow-beyond-pump-record.ts'
+import { flowMethodsDisagree } from './flow/flow-methods-disagree.ts'
 import { flowNotAboveZero } from './flow/flow-not-above-zero.ts'
 import { flumeDownstreamHeadMissing } from './flow/flume-downstream-head-missing.ts'
 import { flumeHeadOutOfRange } from './flow/flume-head-out-of-range.ts'
@@ -50,6 +53,7 @@ import { pipeOutOfRound } from './flow/pipe-out-of-round.ts'
 import { pipeVelocityHigh } from './flow/pipe-velocity-high.ts'
 import { pipeVelocityImpossible } from './flow/pipe-velocity-impossible.ts'
 import { pitotVelocityTooLow } from './flow/pitot-velocity-too-low.ts'
+import { probeTakesMuchArea } from './flow/probe-takes-much-area.ts'
 import { straightRunShortDownstream } from './flow/straight-run-short-downstream.ts'
 import { straightRunShortUpstream } from './flow/straight-run-short-upstream.ts'
 import { straightRunVeryShortUpstream } from './flow/straight-run-very-short-upstream.ts'
@@ -59,9 +63,13 @@ import { totaliserVolumeTooSmall } from './flow/totaliser-volume-too-small.ts'
 import { traversePointNegative } from './flow/traverse-point-negative.ts'
 import { traversePositionOff } from './flow/traverse-position-off.ts'
 import { traversesOfTwoDiametersDisagree } from './flow/traverses-of-two-diameters-disagree.ts'
+import { ultrasonicLiningNotMeasured } from './flow/ultrasonic-lining-not-measured.ts'
 import { ultrasonicPipeSettingDiffers } from './flow/ultrasonic-pipe-setting-differs.ts'
 import { ultrasonicReadingsUnsteady } from './flow/ultrasonic-readings-unsteady.ts'
 import { ultrasonicSignalWeak } from './flow/ultrasonic-signal-weak.ts'
+import { ultrasonicSpacingDiffers } from './flow/ultrasonic-spacing-differs.ts'
+import { ultrasonicZeroLarge } from './flow/ultrasonic-zero-large.ts'
+import { velocityProfileJumps } from './flow/velocity-profile-jumps.ts'
 import { velocityProfileLopsided } from './flow/velocity-profile-lopsided.ts'
 import { velocityProfileVeryLopsided } from './flow/velocity-profile-very-lopsided.ts'
 import { verticalJetBetweenRanges } from './flow/vertical-jet-between-ranges.ts'
@@ -177,6 +185,7 @@ export const findings: readonly AnyFinding[] = [
   traversePointsOdd,
   traverseCountNotOfRule,
   traverseOnOneDiameter,
+  flowFromSinglePoint,
   pipeDiameterFromTable,
   instrumentNotNamed,
   waterTemperatureNotRead,
@@ -230,6 +239,7 @@ export const findings: readonly AnyFinding[] = [
   velocityProfileVeryLopsided,
   meanToCentreRatioUnusual,
   wallVelocityAboveCentre,
+  velocityProfileJumps,
   traversePointNegative,
   pitotVelocityTooLow,
   manometerReadingsSmall,
@@ -240,10 +250,16 @@ export const findings: readonly AnyFinding[] = [
   pipeOutOfRound,
   diameterDiffersFromRecord,
   traversePositionOff,
+  probeTakesMuchArea,
+  flowMethodsDisagree,
   flowBeyondPumpRecord,
+  airInTheWater,
   flowNotAboveZero,
   ultrasonicSignalWeak,
   ultrasonicPipeSettingDiffers,
+  ultrasonicSpacingDiffers,
+  ultrasonicLiningNotMeasured,
+  ultrasonicZeroLarge,
   ultrasonicReadingsUnsteady,
   totaliserVolumeTooSmall,
   totaliserRunsBackwards,

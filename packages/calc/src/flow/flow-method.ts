@@ -1,13 +1,33 @@
 /** A way to measure flow. */
 import type { Static, TObject } from 'typebox'
 import type { CautionId } from '../cautions.ts'
+import type { Facts } from '../findings/facts.ts'
 import type { AnyFormula, Source } from '../formula.ts'
 import type { Node } from '../graph.ts'
 import type { Surroundings } from '../surroundings.ts'
 
+/** What a flow is read for: to be the flow of the run, to be compared with it, or to find the error of the grower’s meter. */
+export type FlowRole = 'tested' | 'comparison' | 'growers-meter'
+
+/** A flow of a run that is judged by itself: one of several pipes, or one that is compared with the tested flow. */
+export interface FlowPart {
+  /** JSON Pointer of its readings. */
+  readonly place: string
+  readonly role: FlowRole
+  readonly facts: Facts
+}
+
 export interface FlowSurroundings extends Surroundings {
   /** Code of the instrument named for flow. */
   readonly instrument: string | undefined
+  readonly role: FlowRole
+  /**
+   * What instruments without a name share: within the tested flow they count as one, so that their errors add up; what
+   * it is compared with was read by another instrument.
+   */
+  readonly unnamed: string
+  /** Takes the parts that are judged by themselves. */
+  readonly parts: FlowPart[]
 }
 
 export interface FlowMeasured {

@@ -55,6 +55,7 @@ export const insertionVelocity = defineFlowMethod({
     widenScale(shown, 'velocity', readings, meterScale(readings, around), around)
     const at = `${place}/profileFactor`
     const factor = graph.leaf(PROFILE_FACTOR, at, readings.profileFactor)
+    facts.singlePointFactor = graph.values[factor]!
     widen(around, 'profile-factor', 'measure', at, at, factor, graph.values[factor]!)
     return flowOfVelocity(graph.apply(profileVelocity, { velocity: shown, factor }), pipe, place, readings, around)
   },

@@ -1,6 +1,7 @@
-/** The ways to measure flow, and the choice the sheet offers. */
+/** The ways to measure one flow, and the choice they make. */
 import type { Static } from 'typebox'
 import { oneOf } from '../one-of.ts'
+import { centreLineVelocity } from './centre-line-velocity.ts'
 import type { FlowMeasured, FlowSurroundings } from './flow-method.ts'
 import { insertionVelocity } from './insertion-velocity.ts'
 import { jetTrajectory } from './jet-trajectory.ts'
@@ -17,8 +18,9 @@ import { weirCipolletti } from './weir-cipolletti.ts'
 import { weirRectangular } from './weir-rectangular.ts'
 import { weirVNotch } from './weir-v-notch.ts'
 
-export const flowMethods = [
+export const singleFlowMethods = [
   pitotTraverse,
+  centreLineVelocity,
   meterRate,
   meterTotaliser,
   ultrasonicRate,
@@ -34,8 +36,10 @@ export const flowMethods = [
   weirVNotch,
 ] as const
 
-export const FlowReadings = oneOf('FlowReadings', [
+/** Schemas of the methods that measure one flow. */
+export const singleFlowSchemas = [
   pitotTraverse.schema,
+  centreLineVelocity.schema,
   meterRate.schema,
   meterTotaliser.schema,
   ultrasonicRate.schema,
@@ -49,14 +53,18 @@ export const FlowReadings = oneOf('FlowReadings', [
   weirCipolletti.schema,
   weirRectangular.schema,
   weirVNotch.schema,
-])
-export type FlowReadings = Static<typeof FlowReadings>
+] as const
 
-/** Flow by the method the sheet names. */
-export function measureFlow(readings: FlowReadings, place: string, around: FlowSurroundings): FlowMeasured {
+export const SingleFlow = oneOf('SingleFlow', singleFlowSchemas)
+export type SingleFlow = Static<typeof SingleFlow>
+
+/** One flow by the method the sheet names. */
+export function measureSingleFlow(readings: SingleFlow, place: string, around: FlowSurroundings): FlowMeasured {
   switch (readings.method) {
     case 'pitot-traverse':
       return pitotTraverse.measure(readings, place, around)
+    case 'centre-line-velocity':
+      return centreLineVelocity.measure(readings, place, around)
     case 'meter-rate':
       return meterRate.measure(readings, place, around)
     case 'meter-totaliser':

@@ -9,7 +9,6 @@ import type { Node } from '../graph.ts'
 import { Code, positiveReading, type Reading } from '../readings.ts'
 import { measureRepeats, type Repeated, scatterKind, spreadOf, stepAt } from '../repeats.ts'
 import { accuracyRatio, type DefaultName, defaultKind, fullScaleOf, leafKind } from '../surroundings.ts'
-import { toSi } from '../units.ts'
 import type { FlowMeasured, FlowSurroundings } from './flow-method.ts'
 import { measurePipe, Pipe, type PipeMeasured } from './pipe.ts'
 import { widenShortRun } from './straight-run.ts'
@@ -94,6 +93,8 @@ export function widenScale(
   standIn: DefaultName,
   around: FlowSurroundings,
 ): void {
+  // The error of the grower’s meter is what is asked, so it is no part of what is known of its reading.
+  if (around.role === 'growers-meter') return
   const { graph, edition, instruments } = around
   const { code, instrument } = meterOf(readings, around)
   const value = Math.abs(graph.values[shown]!)
@@ -101,15 +102,19 @@ export function widenScale(
   const scale = accuracy?.of === 'reading' ? value : fullScaleOf(instrument, dimension)
   const origin = code === undefined ? `edition/${standIn}` : `instrument/${code}`
   const usable = accuracy !== undefined && scale !== undefined
-  const component = instruments.shared(origin, usable ? 'flow-meter-accuracy' : standIn, () => ({
-    kind: usable
-      ? instruments.kind('flow-meter-accuracy', 'Accuracy of the flow meter', 'better-instrument', 'ratio')
-      : defaultKind(edition, standIn, standIn === 'flow-meter-certified' ? 'better-instrument' : 'certify'),
-    place: origin,
-    group: origin,
-    u: usable ? accuracyRatio(accuracy) : edition.defaults[standIn].u,
-    dof: Infinity,
-  }))
+  const component = instruments.shared(
+    code === undefined ? around.unnamed : origin,
+    usable ? 'flow-meter-accuracy' : standIn,
+    () => ({
+      kind: usable
+        ? instruments.kind('flow-meter-accuracy', 'Accuracy of the flow meter', 'better-instrument', 'ratio')
+        : defaultKind(edition, standIn, standIn === 'flow-meter-certified' ? 'better-instrument' : 'certify'),
+      place: origin,
+      group: origin,
+      u: usable ? accuracyRatio(accuracy) : edition.defaults[standIn].u,
+      dof: Infinity,
+    }),
+  )
   graph.act(component, shown, usable ? scale : value)
 }
 
@@ -130,7 +135,7 @@ export function flowOf(
           rate: shown,
           factor: graph.leaf(FACTOR, `${place}/correctionFactor`, factor),
         })
-  widenShortRun(flow, place, around)
+  if (around.role !== 'growers-meter') widenShortRun(flow, place, around)
   if (pipe !== undefined) facts.meanVelocity = graph.values[flow]! / graph.values[pipe.area]!
   return { flow, area: pipe?.area }
 }
@@ -144,18 +149,7 @@ export function flowOfVelocity(
   around: FlowSurroundings,
 ): FlowMeasured {
   if (pipe === undefined) return { flow: undefined, area: undefined }
-  return flowOf(around.graph.apply(flowInPipe, { velocity, area: pipe.area }), pipe, place, readings, around)
-}
-
-/** Default for the scale of a clamp-on meter: better on a pipe that was measured and lets the sound through. */
-export function clampOnScale(
-  readings: MeterReadings,
-  signal: Reading | undefined,
-  around: FlowSurroundings,
-): DefaultName {
-  const known = readings.pipe !== undefined && readings.pipe.diameterBasis !== 'pipe-table'
-  const clear = signal === undefined || toSi(signal, 'ratio') >= around.edition.limits.minSignal.si
-  return known && clear ? 'clamp-on-meter' : 'clamp-on-meter-doubtful'
+  return flowOf(around.graph.apply(flowInPipe, { velocity, area: pipe.flowArea }), pipe, place, readings, around)
 }
 
 /** Default for the scale of a propeller, insertion or magnetic meter: better with a certificate that stands. */

@@ -5,7 +5,7 @@ import type { Sheet } from '../sheet.ts'
 import { sheetProblems } from '../sheet-problems.ts'
 import { changedVisit, contribution, goldenCase } from '../testing.ts'
 import { fromSi, toSi } from '../units.ts'
-import type { FlowReadings } from './list.ts'
+import type { FlowReadings } from './flow-of-run.ts'
 
 const inches = (value: number) => ({ value, unit: 'in' as const })
 const gpm = (...values: number[]) => values.map((value) => ({ value, unit: 'gpm' as const }))

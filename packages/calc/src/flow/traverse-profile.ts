@@ -8,6 +8,7 @@ import { widenShortRun } from './straight-run.ts'
 import { columnOf, type Manometer } from './traverse-point.ts'
 import { ruleHasCount, traversePositions } from './traverse-positions.ts'
 import type { PitotTraverse } from './traverse-readings.ts'
+import { farthestFromProfile } from './traverse-smoothness.ts'
 
 const fromTraverse = (id: string, label: string, place: string): ComponentKind => ({
   id,
@@ -63,6 +64,31 @@ function largestPositionError(readings: PitotTraverse, diameterM: number): numbe
   return largest
 }
 
+/** Finds the point farthest from a smooth profile, over all diameters. */
+function collectSmoothness(
+  { rule, diameters }: PitotTraverse,
+  velocities: readonly (readonly number[])[],
+  { facts }: FlowSurroundings,
+): void {
+  const { pipeDiameter } = facts
+  for (let d = 0; d < velocities.length; d++) {
+    const along = velocities[d]!
+    const { positions } = diameters[d]!
+    const ofRule = positions === undefined
+    if (!ofRule && pipeDiameter === undefined) continue
+    const shares = ofRule
+      ? along.length % 2 === 0
+        ? traversePositions(rule, along.length / 2)
+        : undefined
+      : positions.map((position) => toSi(position, 'length') / pipeDiameter!)
+    const off = shares && farthestFromProfile(along, shares, ofRule)
+    if (off === undefined || off.residual <= (facts.profileResidual ?? -1)) continue
+    facts.profileResidual = off.residual
+    facts.pointOffProfile = off.point + 1
+    facts.diameterOffProfile = d + 1
+  }
+}
+
 /** Collects what findings look at. `velocities` by diameter in m/s. */
 export function collectTraverseFacts(
   readings: PitotTraverse,
@@ -108,6 +134,8 @@ export function collectTraverseFacts(
   if (zeroBefore && zeroAfter) facts.manometerZeroDrift = toSi(zeroAfter, 'length') - toSi(zeroBefore, 'length')
   if (readings.traverseDuration) facts.traverseDuration = toSi(readings.traverseDuration, 'time')
   if (facts.pipeDiameter !== undefined) facts.largestPositionError = largestPositionError(readings, facts.pipeDiameter)
+
+  collectSmoothness(readings, velocities, around)
 
   const centres = readings.diameters.flatMap(({ centre }) => (centre === undefined ? [] : [columnOf(centre)]))
   if (centres.length > 0) {

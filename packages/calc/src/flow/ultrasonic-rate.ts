@@ -3,17 +3,23 @@ import { Type } from 'typebox'
 import type { AnyFormula } from '../formula.ts'
 import { correctedRate } from '../formulas/corrected-rate.ts'
 import { meanRate } from '../formulas/mean-rate.ts'
-import { positiveReading, reading } from '../readings.ts'
-import { toSi } from '../units.ts'
+import { zeroedRate } from '../formulas/zeroed-rate.ts'
+import { reading } from '../readings.ts'
+import { clampOnMembers, clampOnScale, collectClampOn, lessZero } from './clamp-on.ts'
 import { defineFlowMethod } from './flow-method.ts'
-import { clampOnScale, flowOf, meanOf, meterMembers, PipeOfMeter, pipeOf, widenScale } from './meter.ts'
+import { flowOf, meanOf, meterMembers, PipeOfMeter, pipeOf, widenScale } from './meter.ts'
 
 const schema = Type.Object(
   {
     method: Type.Literal('ultrasonic-rate', { description: 'Rate shown by a clamp-on meter.' }),
     pipe: PipeOfMeter,
-    deviceDiameter: Type.Optional(positiveReading('length', 'Inside diameter set in the device.')),
-    signalShare: Type.Optional(reading('ratio', 'Signal as a share of the full figure of the device.')),
+    ...clampOnMembers,
+    zeroFlow: Type.Optional(
+      reading(
+        'flow',
+        'Rate shown in the full pipe while the water stands still; taken off. Only if valves may be shut safely.',
+      ),
+    ),
     rates: Type.Array(reading('flow', 'Rate shown; negative if reversed.'), {
       maxItems: 30,
       description: 'Rates read one after the other.',
@@ -27,7 +33,7 @@ export const ultrasonicRate = defineFlowMethod({
   id: 'ultrasonic-rate',
   title: 'Rate shown by a clamp-on meter',
   schema,
-  formulas: [meanRate, correctedRate] as unknown as readonly AnyFormula[],
+  formulas: [meanRate, zeroedRate, correctedRate] as unknown as readonly AnyFormula[],
   source: {
     document: 'common practice',
     place: 'a clamp-on meter is read several times; a wrong diameter in it is not corrected afterwards',
@@ -35,13 +41,12 @@ export const ultrasonicRate = defineFlowMethod({
   },
   cautions: ['alone'],
   measure(readings, place, around) {
-    const { facts } = around
     const pipe = pipeOf(readings, place, around)
-    if (readings.deviceDiameter) facts.deviceDiameter = toSi(readings.deviceDiameter, 'length')
-    if (readings.signalShare) facts.signalShare = toSi(readings.signalShare, 'ratio')
+    collectClampOn(readings, around)
     const shown = meanOf('flow', readings.rates, `${place}/rates`, readings, around)
     if (shown === undefined) return { flow: undefined, area: pipe?.area }
-    widenScale(shown, 'flow', readings, clampOnScale(readings, readings.signalShare, around), around)
-    return flowOf(shown, pipe, place, readings, around)
+    const moving = lessZero(shown, 'flow', readings.zeroFlow, place, around)
+    widenScale(moving, 'flow', readings, clampOnScale(readings, around), around)
+    return flowOf(moving, pipe, place, readings, around)
   },
 })

@@ -4,17 +4,24 @@ import type { AnyFormula } from '../formula.ts'
 import { correctedRate } from '../formulas/corrected-rate.ts'
 import { flowInPipe } from '../formulas/flow-in-pipe.ts'
 import { pointMeanVelocity } from '../formulas/point-mean-velocity.ts'
+import { zeroedVelocity } from '../formulas/zeroed-velocity.ts'
 import { reading } from '../readings.ts'
-import { toSi } from '../units.ts'
+import { clampOnMembers, clampOnScale, collectClampOn, lessZero } from './clamp-on.ts'
 import { defineFlowMethod } from './flow-method.ts'
-import { clampOnScale, flowOfVelocity, meanOf, meterMembers, pipeOf, widenScale } from './meter.ts'
+import { flowOfVelocity, meanOf, meterMembers, pipeOf, widenScale } from './meter.ts'
 import { Pipe } from './pipe.ts'
 
 const schema = Type.Object(
   {
     method: Type.Literal('ultrasonic-velocity', { description: 'Mean velocity shown by a clamp-on meter.' }),
     pipe: Pipe,
-    signalShare: Type.Optional(reading('ratio', 'Signal as a share of the full figure of the device.')),
+    ...clampOnMembers,
+    zeroFlow: Type.Optional(
+      reading(
+        'velocity',
+        'Velocity shown in the full pipe while the water stands still; taken off. Only if valves may be shut safely.',
+      ),
+    ),
     velocities: Type.Array(reading('velocity', 'Mean velocity shown; negative if reversed.'), {
       maxItems: 30,
       description: 'Velocities read one after the other.',
@@ -32,17 +39,17 @@ export const ultrasonicVelocity = defineFlowMethod({
   id: 'ultrasonic-velocity',
   title: 'Velocity shown by a clamp-on meter',
   schema,
-  formulas: [pointMeanVelocity, flowInPipe, correctedRate] as unknown as readonly AnyFormula[],
+  formulas: [pointMeanVelocity, zeroedVelocity, flowInPipe, correctedRate] as unknown as readonly AnyFormula[],
   source: { document: 'common practice', place: 'flow is mean velocity times area', basis: 'common practice' },
   cautions: ['alone'],
   measure(readings, place, around) {
-    const { facts } = around
-    facts.areaNeeded = true
+    around.facts.areaNeeded = true
     const pipe = pipeOf(readings, place, around)
-    if (readings.signalShare) facts.signalShare = toSi(readings.signalShare, 'ratio')
+    collectClampOn(readings, around)
     const shown = meanOf('velocity', readings.velocities, `${place}/velocities`, readings, around)
     if (shown === undefined) return { flow: undefined, area: pipe?.area }
-    widenScale(shown, 'velocity', readings, clampOnScale(readings, readings.signalShare, around), around)
-    return flowOfVelocity(shown, pipe, place, readings, around)
+    const moving = lessZero(shown, 'velocity', readings.zeroFlow, place, around)
+    widenScale(moving, 'velocity', readings, clampOnScale(readings, around), around)
+    return flowOfVelocity(moving, pipe, place, readings, around)
   },
 })

@@ -1,6 +1,6 @@
 import { existsSync, readdirSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
-import { flowMethods } from '../flow/list.ts'
+import { flowMethods } from '../flow/flow-of-run.ts'
 import { levelMethods } from '../level/list.ts'
 import { powerMethods } from '../power/list.ts'
 import { type FormulaInputs, partialsBesideDifferences } from '../testing.ts'
@@ -12,6 +12,11 @@ const velocities = { velocities: [1.02, 1.18, 1.25, 1.31, -0.04, 1.28] }
 
 /** Three points inside the range of each formula, in SI: usual, small and large. */
 const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, FormulaInputs]>> = {
+  'area-beside-probe': [
+    { area: 0.0509, width: 0.0064, immersion: 0.127 },
+    { area: 0.0082, width: 0.004, immersion: 0.05 },
+    { area: 0.29, width: 0.025, immersion: 0.3 },
+  ],
   'cipolletti-weir-flow': [
     { crestLength: 1, head: 0.25 },
     { crestLength: 0.4, head: 0.07 },
@@ -190,6 +195,7 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { motorPower: 3e5, motorEfficiency: 0.962, ratedPower: 223_710 },
   ],
   'mean-power': [threeTimings, { powers: [4000, 4100] }, { powers: [3e5, 3.1e5, 2.9e5, 3.05e5] }],
+  'outside-from-circumference': [{ circumference: 0.858 }, { circumference: 0.36 }, { circumference: 1.92 }],
   'overall-plant-efficiency': [
     { waterPower: 52261, inputPower: 77605 },
     { waterPower: 300, inputPower: 3000 },
@@ -222,6 +228,11 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { energy: 4320, pulses: 5, multiplier: 60, elapsed: 39.8 },
     { energy: 36_000, pulses: 3, multiplier: 1, elapsed: 95 },
   ],
+  'relative-flow-difference': [
+    { other: 0.0513, tested: 0.0496 },
+    { other: -0.002, tested: 0.004 },
+    { other: 0.21, tested: 0.3 },
+  ],
   'single-phase-power': [
     { voltage: 240, current: 22.4, powerFactor: 0.88 },
     { voltage: 118, current: 4.1, powerFactor: 0.61 },
@@ -237,6 +248,7 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { flow: 0.004, drawdown: 25 },
     { flow: 0.2, drawdown: 0.8 },
   ],
+  'sum-of-flows': [{ flows: [0.031, 0.018] }, { flows: [0.002, -0.0004, 0.003] }, { flows: [0.3] }],
   'three-phase-power': [
     { voltage: 479.7, current: 44.97, powerFactor: 0.85 },
     { voltage: 208, current: 9, powerFactor: 0.55 },
@@ -273,6 +285,16 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { density: 998.6, flow: 0.0725, head: 73.6 },
     { density: 999.9, flow: 0.004, head: 3 },
     { density: 992, flow: 0.3, head: 250 },
+  ],
+  'zeroed-rate': [
+    { shown: 0.0492, zero: 0.0006 },
+    { shown: 0.004, zero: -0.0001 },
+    { shown: 0.3, zero: 0.004 },
+  ],
+  'zeroed-velocity': [
+    { shown: 1.42, zero: 0.012 },
+    { shown: 0.3, zero: -0.004 },
+    { shown: 4.1, zero: 0.03 },
   ],
 }
 

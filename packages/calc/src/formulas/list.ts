@@ -1,5 +1,6 @@
 /** Every formula of the method, in order of the alphabet. */
 import type { AnyFormula } from '../formula.ts'
+import { areaBesideProbe } from './area-beside-probe.ts'
 import { blinkPower } from './blink-power.ts'
 import { boosterFieldHead } from './booster-field-head.ts'
 import { boosterTotalHead } from './booster-total-head.ts'
@@ -35,6 +36,7 @@ import { meteredPower } from './metered-power.ts'
 import { motorInputPower } from './motor-input-power.ts'
 import { motorLoad } from './motor-load.ts'
 import { orificeFlow } from './orifice-flow.ts'
+import { outsideFromCircumference } from './outside-from-circumference.ts'
 import { overallPlantEfficiency } from './overall-plant-efficiency.ts'
 import { parshallFlow } from './parshall-flow.ts'
 import { pipeArea } from './pipe-area.ts'
@@ -45,10 +47,12 @@ import { pressureHead } from './pressure-head.ts'
 import { profileVelocity } from './profile-velocity.ts'
 import { pulsePower } from './pulse-power.ts'
 import { rectangularWeirFlow } from './rectangular-weir-flow.ts'
+import { relativeFlowDifference } from './relative-flow-difference.ts'
 import { segmentArea } from './segment-area.ts'
 import { singlePhasePower } from './single-phase-power.ts'
 import { soundedLevel } from './sounded-level.ts'
 import { specificCapacity } from './specific-capacity.ts'
+import { sumOfFlows } from './sum-of-flows.ts'
 import { tankFlow } from './tank-flow.ts'
 import { tankVolume } from './tank-volume.ts'
 import { threePhasePower } from './three-phase-power.ts'
@@ -65,8 +69,11 @@ import { verticalOverflowFlow } from './vertical-overflow-flow.ts'
 import { voltageUnbalance } from './voltage-unbalance.ts'
 import { waterDensity } from './water-density.ts'
 import { waterPower } from './water-power.ts'
+import { zeroedRate } from './zeroed-rate.ts'
+import { zeroedVelocity } from './zeroed-velocity.ts'
 
 export const formulas = [
+  areaBesideProbe,
   blinkPower,
   boosterFieldHead,
   boosterTotalHead,
@@ -102,6 +109,7 @@ export const formulas = [
   motorInputPower,
   motorLoad,
   orificeFlow,
+  outsideFromCircumference,
   overallPlantEfficiency,
   parshallFlow,
   pipeArea,
@@ -112,10 +120,12 @@ export const formulas = [
   profileVelocity,
   pulsePower,
   rectangularWeirFlow,
+  relativeFlowDifference,
   segmentArea,
   singlePhasePower,
   soundedLevel,
   specificCapacity,
+  sumOfFlows,
   tankFlow,
   tankVolume,
   threePhasePower,
@@ -132,4 +142,6 @@ export const formulas = [
   voltageUnbalance,
   waterDensity,
   waterPower,
+  zeroedRate,
+  zeroedVelocity,
 ] as unknown as readonly AnyFormula[]

@@ -134,6 +134,53 @@ export class DecisionsOperations {
   }
 }
 
+export class DryRunsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * Read a dry run.
+   *
+   * How far it is; once it ended, how many tests would be judged otherwise and by how much in all.
+   *
+   * `GET /v1/dry-runs/{dryRunId}`
+   *
+   * @param dryRunId Id of the dry run.
+   */
+  get(dryRunId: string, options?: CallOptions): ApiPromise<wire.DryRun> {
+    return this.#requester.send({ operation: 'dryRuns.get', method: 'GET', path: path`/v1/dry-runs/${dryRunId}` }, options)
+  }
+
+  /**
+   * List what a draft would change.
+   *
+   * Test by test, before and after. A test that was taken back since is not told of.
+   *
+   * `GET /v1/dry-runs/{dryRunId}/changes`
+   *
+   * @param dryRunId Id of the dry run.
+   */
+  listChanges(dryRunId: string, query?: NonNullable<wire.operations['dryRuns.listChanges']['parameters']['query']>, options?: CallOptions): PagePromise<wire.DryRunChange> {
+    return this.#requester.list({ operation: 'dryRuns.listChanges', method: 'GET', path: path`/v1/dry-runs/${dryRunId}/changes`, query }, options)
+  }
+
+  /**
+   * Begin a dry run of a draft.
+   *
+   * The draft judges every open test that the program has, as if it were in force on its day, and is compared with the version that was. It goes on beside other requests; read it until it ended.
+   *
+   * `POST /v1/rule-sets/{ruleSetId}/dry-runs`
+   *
+   * @param ruleSetId Id of the rule set.
+   */
+  create(ruleSetId: string, options?: CallOptions): ApiPromise<wire.DryRun> {
+    return this.#requester.send({ operation: 'dryRuns.create', method: 'POST', path: path`/v1/rule-sets/${ruleSetId}/dry-runs`, repeat: 'unkeyed' }, options)
+  }
+}
+
 export class EvaluationsOperations {
   readonly #requester: Requester
 
@@ -1117,6 +1164,132 @@ export class ProgramsOperations {
   changes(programId: string, query?: NonNullable<wire.operations['programs.changes']['parameters']['query']>, options?: CallOptions): PagePromise<wire.RegistryChange> {
     return this.#requester.list({ operation: 'programs.changes', method: 'GET', path: path`/v1/programs/${programId}/changes`, query }, options)
   }
+
+  /**
+   * List a program’s published rules.
+   *
+   * Every version in order, for everybody: a test is judged by the one in force on its day.
+   *
+   * `GET /v1/programs/{programId}/rule-sets`
+   *
+   * @param programId Id of the program.
+   */
+  listRuleSets(programId: string, query?: NonNullable<wire.operations['programs.listRuleSets']['parameters']['query']>, options?: CallOptions): PagePromise<wire.PublishedRuleSet> {
+    return this.#requester.list({ operation: 'programs.listRuleSets', method: 'GET', path: path`/v1/programs/${programId}/rule-sets`, query, anonymous: true }, options)
+  }
+
+  /**
+   * Read a published rule set.
+   *
+   * One version of a program’s rules, as it was published and hashed into the ledger.
+   *
+   * `GET /v1/programs/{programId}/rule-sets/{version}`
+   *
+   * @param programId Id of the program.
+   * @param version Version within the program.
+   */
+  getRuleSet(programId: string, version: string, options?: CallOptions): ApiPromise<wire.PublishedRuleSet> {
+    return this.#requester.send({ operation: 'programs.getRuleSet', method: 'GET', path: path`/v1/programs/${programId}/rule-sets/${version}`, anonymous: true }, options)
+  }
+
+  /**
+   * Judge a test by a program’s rules.
+   *
+   * By the version in force on the day of the test: each rule with its facts and where they stand, the value wanted, and whether it is met, not met or not decidable since a fact is missing; soundness for the program; the amount before caps, line by line. Tests given to the program before count as paid, since payments are not kept here; a firm is not told of those of other firms, so that an interval may be open for it.
+   *
+   * `GET /v1/programs/{programId}/tests/{testId}/judgement`
+   *
+   * @param programId Id of the program.
+   * @param testId Id of the test.
+   */
+  judgeTest(programId: string, testId: string, options?: CallOptions): ApiPromise<wire.Judgement> {
+    return this.#requester.send({ operation: 'programs.judgeTest', method: 'GET', path: path`/v1/programs/${programId}/tests/${testId}/judgement` }, options)
+  }
+}
+
+export class RuleSetsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List rule sets, drafts too.
+   *
+   * A program sees its own, an auditor all. What is published is read by everybody, program by program.
+   *
+   * `GET /v1/rule-sets`
+   */
+  list(query?: NonNullable<wire.operations['ruleSets.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.RuleSet> {
+    return this.#requester.list({ operation: 'ruleSets.list', method: 'GET', path: '/v1/rule-sets', query }, options)
+  }
+
+  /**
+   * Draft a rule set.
+   *
+   * A version of the program’s rules, to be changed and checked until another person publishes it. A draft may contradict itself; what does is not published.
+   *
+   * `POST /v1/rule-sets`
+   *
+   * @param ruleSetContent One version of a program’s rules.
+   */
+  draft(ruleSetContent: JsonBody<wire.RuleSetContent>, options?: CallOptions): ApiPromise<wire.RuleSet> {
+    return this.#requester.send({ operation: 'ruleSets.draft', method: 'POST', path: '/v1/rule-sets', body: ruleSetContent, repeat: 'unkeyed' }, options)
+  }
+
+  /**
+   * Read a rule set.
+   *
+   * One rule set, with an ETag to change or to publish it by.
+   *
+   * `GET /v1/rule-sets/{ruleSetId}`
+   *
+   * @param ruleSetId Id of the rule set.
+   */
+  get(ruleSetId: string, options?: CallOptions): ApiPromise<wire.RuleSet> {
+    return this.#requester.send({ operation: 'ruleSets.get', method: 'GET', path: path`/v1/rule-sets/${ruleSetId}` }, options)
+  }
+
+  /**
+   * Change a draft.
+   *
+   * The whole of it anew, under the ETag of the draft as it was read. Whoever changes it is one of its authors from then on. What is published is never changed.
+   *
+   * `PUT /v1/rule-sets/{ruleSetId}`
+   *
+   * @param ruleSetId Id of the rule set.
+   * @param ruleSetContent One version of a program’s rules.
+   */
+  change(ruleSetId: string, ruleSetContent: JsonBody<wire.RuleSetContent>, options: MatchingCallOptions): ApiPromise<wire.RuleSet> {
+    return this.#requester.send({ operation: 'ruleSets.change', method: 'PUT', path: path`/v1/rule-sets/${ruleSetId}`, body: ruleSetContent }, options)
+  }
+
+  /**
+   * Check a rule set.
+   *
+   * What contradicts itself, another version, or what a program may change; each with the rules it lies between.
+   *
+   * `GET /v1/rule-sets/{ruleSetId}/checks`
+   *
+   * @param ruleSetId Id of the rule set.
+   */
+  check(ruleSetId: string, options?: CallOptions): ApiPromise<wire.RuleSetChecks> {
+    return this.#requester.send({ operation: 'ruleSets.check', method: 'GET', path: path`/v1/rule-sets/${ruleSetId}/checks` }, options)
+  }
+
+  /**
+   * Publish a rule set.
+   *
+   * By another person than those who wrote it, under the ETag of the draft as it was read; nothing of it may be refused by the checks, and a dry run of these very rules must have ended. It goes into the ledger and is never changed: a change is a new version.
+   *
+   * `POST /v1/rule-sets/{ruleSetId}/publication`
+   *
+   * @param ruleSetId Id of the rule set.
+   */
+  publish(ruleSetId: string, options: MatchingCallOptions): ApiPromise<wire.RuleSet> {
+    return this.#requester.send({ operation: 'ruleSets.publish', method: 'POST', path: path`/v1/rule-sets/${ruleSetId}/publication`, repeat: 'unkeyed' }, options)
+  }
 }
 
 export class StatisticsOperations {
@@ -1568,6 +1741,7 @@ export class Operations {
   readonly accessRequests: AccessRequestsOperations
   readonly context: ContextOperations
   readonly decisions: DecisionsOperations
+  readonly dryRuns: DryRunsOperations
   readonly evaluations: EvaluationsOperations
   readonly firms: FirmsOperations
   readonly health: HealthOperations
@@ -1584,6 +1758,7 @@ export class Operations {
   readonly notes: NotesOperations
   readonly plants: PlantsOperations
   readonly programs: ProgramsOperations
+  readonly ruleSets: RuleSetsOperations
   readonly statistics: StatisticsOperations
   readonly testers: TestersOperations
   readonly tests: TestsOperations
@@ -1593,6 +1768,7 @@ export class Operations {
     this.accessRequests = new AccessRequestsOperations(requester)
     this.context = new ContextOperations(requester)
     this.decisions = new DecisionsOperations(requester)
+    this.dryRuns = new DryRunsOperations(requester)
     this.evaluations = new EvaluationsOperations(requester)
     this.firms = new FirmsOperations(requester)
     this.health = new HealthOperations(requester)
@@ -1609,6 +1785,7 @@ export class Operations {
     this.notes = new NotesOperations(requester)
     this.plants = new PlantsOperations(requester)
     this.programs = new ProgramsOperations(requester)
+    this.ruleSets = new RuleSetsOperations(requester)
     this.statistics = new StatisticsOperations(requester)
     this.testers = new TestersOperations(requester)
     this.tests = new TestsOperations(requester)

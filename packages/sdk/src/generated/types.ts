@@ -125,6 +125,46 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/dry-runs/{dryRunId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a dry run
+         * @description How far it is; once it ended, how many tests would be judged otherwise and by how much in all.
+         */
+        get: operations["dryRuns.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/dry-runs/{dryRunId}/changes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List what a draft would change
+         * @description Test by test, before and after. A test that was taken back since is not told of.
+         */
+        get: operations["dryRuns.listChanges"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/evaluations": {
         parameters: {
             query?: never;
@@ -1177,6 +1217,174 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/programs/{programId}/rule-sets": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List a program’s published rules
+         * @description Every version in order, for everybody: a test is judged by the one in force on its day.
+         */
+        get: operations["programs.listRuleSets"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/programs/{programId}/rule-sets/{version}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a published rule set
+         * @description One version of a program’s rules, as it was published and hashed into the ledger.
+         */
+        get: operations["programs.getRuleSet"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/programs/{programId}/tests/{testId}/judgement": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Judge a test by a program’s rules
+         * @description By the version in force on the day of the test: each rule with its facts and where they stand, the value wanted, and whether it is met, not met or not decidable since a fact is missing; soundness for the program; the amount before caps, line by line. Tests given to the program before count as paid, since payments are not kept here; a firm is not told of those of other firms, so that an interval may be open for it.
+         */
+        get: operations["programs.judgeTest"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/rule-sets": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List rule sets, drafts too
+         * @description A program sees its own, an auditor all. What is published is read by everybody, program by program.
+         */
+        get: operations["ruleSets.list"];
+        put?: never;
+        /**
+         * Draft a rule set
+         * @description A version of the program’s rules, to be changed and checked until another person publishes it. A draft may contradict itself; what does is not published.
+         */
+        post: operations["ruleSets.draft"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/rule-sets/{ruleSetId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a rule set
+         * @description One rule set, with an ETag to change or to publish it by.
+         */
+        get: operations["ruleSets.get"];
+        /**
+         * Change a draft
+         * @description The whole of it anew, under the ETag of the draft as it was read. Whoever changes it is one of its authors from then on. What is published is never changed.
+         */
+        put: operations["ruleSets.change"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/rule-sets/{ruleSetId}/checks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Check a rule set
+         * @description What contradicts itself, another version, or what a program may change; each with the rules it lies between.
+         */
+        get: operations["ruleSets.check"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/rule-sets/{ruleSetId}/dry-runs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Begin a dry run of a draft
+         * @description The draft judges every open test that the program has, as if it were in force on its day, and is compared with the version that was. It goes on beside other requests; read it until it ended.
+         */
+        post: operations["dryRuns.create"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/rule-sets/{ruleSetId}/publication": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Publish a rule set
+         * @description By another person than those who wrote it, under the ETag of the draft as it was read; nothing of it may be refused by the checks, and a dry run of these very rules must have ended. It goes into the ledger and is never changed: a change is a new version.
+         */
+        post: operations["ruleSets.publish"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/statistics": {
         parameters: {
             query?: never;
@@ -1947,6 +2155,57 @@ export interface components {
             shareOfVariance: number;
         };
         /**
+         * AmountLine
+         * @description An amount for tests of a kind, or what is added to it.
+         */
+        AmountLine: {
+            /** @description Added to the amount. */
+            add?: string;
+            /** @description The amount; of these lines exactly one must fit each test. */
+            amount?: string;
+            /** @description Id of the rule within the rule set. */
+            id: string;
+            /** @description Tests it is for; all if absent. */
+            when?: {
+                [key: string]: string | string[] | components["schemas"]["RuleSpan"];
+            };
+        };
+        /**
+         * AmountOfTest
+         * @description What the program pays for the test, before caps.
+         */
+        AmountOfTest: {
+            /** @description Before caps. Absent where a missing fact decides it, or no line fits. */
+            amount?: string;
+            /** @description ISO 4217. */
+            currency: string;
+            /** @description Lines that can not be decided. */
+            open: components["schemas"]["OpenAmountLine"][];
+            /** @description How it comes about. */
+            steps: components["schemas"]["AmountStep"][];
+        };
+        /**
+         * AmountStep
+         * @description One line of an amount.
+         */
+        AmountStep: {
+            /** @description What this line says. */
+            amount: string;
+            /** @description Facts that were used. */
+            facts: components["schemas"]["JudgedFact"][];
+            /** @description JSON Pointer of the rule into the rule set. */
+            pointer: string;
+            /** @description Id of the rule within the rule set. */
+            rule: string;
+            /**
+             * @description Whether it begins the sum or is added to it.
+             * @enum {unknown}
+             */
+            step: "amount" | "add";
+            /** @description The sum so far. */
+            total: string;
+        };
+        /**
          * AngleReading
          * @description Slope of the pipe, upward positive; absent if it is level.
          */
@@ -1987,6 +2246,24 @@ export interface components {
             value: number;
         };
         /**
+         * AnnualVolumeRule
+         * @description Which volume of a year.
+         */
+        AnnualVolumeRule: {
+            /**
+             * @description Which years.
+             * @enum {unknown}
+             */
+            basis: "mean-of-last-years" | "last-year";
+            /**
+             * @description What shows it.
+             * @enum {unknown}
+             */
+            evidence: "bills-or-meter" | "statement";
+            /** @description How many. */
+            years: number;
+        };
+        /**
          * AsOf
          * @description What is in the figures.
          */
@@ -2018,6 +2295,53 @@ export interface components {
             testedTo?: string;
             /** @description These tests. Without it, all tests of the days given. */
             tests?: string[];
+        };
+        /**
+         * Cap
+         * @description How much, or how often, is paid at most.
+         */
+        Cap: {
+            /** @description So much money. */
+            amount?: string;
+            /** @description So many times. */
+            count?: number;
+            /** @description Id of the rule within the rule set. */
+            id: string;
+            /**
+             * @description For whom it holds.
+             * @enum {unknown}
+             */
+            per: "plant" | "customer" | "firm" | "program";
+            /** @description Circumstances in which it does not count. */
+            waivedBy?: "repair-since-last-test"[];
+            /** @description Over which time. */
+            window: "rule-set-year" | components["schemas"]["CapYears"];
+        };
+        /**
+         * CapYears
+         * @description So many years.
+         */
+        CapYears: {
+            /** @description Years. */
+            years: number;
+        };
+        /**
+         * CentreLineVelocity
+         * @description Flow by one pitot velocity in the middle of the pipe.
+         */
+        CentreLineVelocity: {
+            /** @description Difference of the columns in the middle of the pipe; negative if reversed. */
+            centre: components["schemas"]["LengthSwingingReading"];
+            manometer: components["schemas"]["Manometer"];
+            /**
+             * @description One velocity in the middle of the pipe.
+             * @enum {string}
+             */
+            method: "centre-line-velocity";
+            pipe: components["schemas"]["Pipe"];
+            /** @description Mean velocity over centre velocity, from an earlier traverse at this very place; the edition’s if absent. */
+            pipeFactor?: components["schemas"]["RatioReadingAboveZero"];
+            tube: components["schemas"]["PitotTube"];
         };
         /**
          * Certificate
@@ -2090,7 +2414,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             to?: components["schemas"]["ChangedFigure"];
@@ -2302,6 +2626,20 @@ export interface components {
             value: number;
         };
         /**
+         * Deciding
+         * @description Who reads a claim, and how many of them.
+         */
+        Deciding: {
+            /** @description Whom readers may not belong to. */
+            readerMayNotBeOf: ("claimant" | "firm" | "repairFirm")[];
+            /** @description Readers of a claim. */
+            readers: number;
+            /** @description Share of claims read twice all the same. */
+            sampleShare: number;
+            /** @description Above this amount, one more. */
+            thirdReaderAbove?: string;
+        };
+        /**
          * DecisionWords
          * @description Who decided, and why. Kept beside the ledger, which has their salted hash; erasable.
          */
@@ -2339,6 +2677,123 @@ export interface components {
             /** @description Time they took. */
             elapsed: components["schemas"]["TimeReadingAboveZero"];
             revolutions: components["schemas"]["RevolutionsReadingAboveZero"];
+        };
+        /**
+         * DryRun
+         * @description A draft judges the tests that the program has.
+         */
+        DryRun: {
+            /** @description Of the rules as they were when it began. */
+            contentSha256: string;
+            /** @description Why it failed; begin another one. */
+            failed?: string;
+            /**
+             * Format: date-time
+             * @description When it ended.
+             */
+            finishedAt?: string;
+            /** @description Id of the dry run. */
+            id: string;
+            /** @description Tests judged so far. */
+            judged: number;
+            /** @description Draft that judges. */
+            ruleSetId: string;
+            /**
+             * Format: date-time
+             * @description When it began.
+             */
+            startedAt: string;
+            /**
+             * @description How far it is.
+             * @enum {unknown}
+             */
+            state: "running" | "finished" | "failed";
+            summary?: components["schemas"]["DryRunSummary"];
+        };
+        /**
+         * DryRunChange
+         * @description A test that the draft judges otherwise than the version in force on its day.
+         */
+        DryRunChange: {
+            after: components["schemas"]["DryRunVerdict"];
+            before: components["schemas"]["DryRunVerdict"];
+            /**
+             * Format: date
+             * @description Day of the test.
+             */
+            testedOn: string;
+            /** @description Id of the test. */
+            testId: string;
+        };
+        /**
+         * DryRunChangePage
+         * @description One page of a list.
+         */
+        DryRunChangePage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["DryRunChange"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * DryRunSummary
+         * @description What would change, and by how much in all.
+         */
+        DryRunSummary: {
+            /** @description Of these, in the amount. */
+            amount: number;
+            amounts: components["schemas"]["DryRunSums"];
+            /** @description Of these, payable by the draft alone. */
+            becamePayable: number;
+            /** @description Tests that are judged otherwise in any way. */
+            changed: number;
+            /** @description Of these, in eligibility. */
+            eligibility: number;
+            /** @description Tests that the draft judged. */
+            judged: number;
+            /** @description Of these, payable before alone. */
+            noLongerPayable: number;
+            /** @description Tests that this version of the service can not evaluate. */
+            notJudged: number;
+            payable: components["schemas"]["DryRunSums"];
+            /** @description Of these, in soundness. */
+            soundness: number;
+            /** @description Tests of days on which no version was in force: the draft judged them, and nothing is compared. */
+            withoutVersion: number;
+        };
+        /**
+         * DryRunSums
+         * @description Sums over the tests that both judge, before caps.
+         */
+        DryRunSums: {
+            /** @description By the draft. */
+            after: string;
+            /** @description By the versions in force on the days of the tests. */
+            before: string;
+            /** @description The second less the first. */
+            difference: string;
+        };
+        /**
+         * DryRunVerdict
+         * @description What a version makes of a test.
+         */
+        DryRunVerdict: {
+            /** @description Amount before caps; absent where it can not be decided. */
+            amount?: string;
+            /**
+             * @description All rules together.
+             * @enum {unknown}
+             */
+            eligibility: "met" | "not-met" | "not-decidable";
+            /** @description Whether the amount is due, before caps. */
+            payable: boolean;
+            /**
+             * @description Soundness for the program.
+             * @enum {unknown}
+             */
+            soundness: "sound" | "in-question" | "unsound";
+            /** @description Version that judged. */
+            version: number;
         };
         /**
          * Economics
@@ -2810,6 +3265,33 @@ export interface components {
             next?: string;
         };
         /**
+         * FindingForProgram
+         * @description A finding under the rules of a program.
+         */
+        FindingForProgram: {
+            /**
+             * @description What the rule set changed of it.
+             * @enum {unknown}
+             */
+            changed?: "limit" | "severity";
+            /**
+             * @description What the program decided on it last.
+             * @enum {unknown}
+             */
+            decision?: "stands" | "does-not-stand";
+            /** @description Id in the findings catalogue. */
+            id: string;
+            /** @description JSON Pointer into the sheet. */
+            place: string;
+            /** @description Index of the run. */
+            run?: number;
+            /**
+             * @description For this program.
+             * @enum {unknown}
+             */
+            severity: "reject" | "hold" | "caution" | "note";
+        };
+        /**
          * FindingToDecide
          * @description A decision on one finding of severity hold, of the latest version of a test.
          */
@@ -2885,7 +3367,7 @@ export interface components {
         };
         /**
          * FlowReading
-         * @description Rate shown; negative if reversed.
+         * @description A reading of flow, as the instrument showed it.
          */
         FlowReading: {
             /**
@@ -2927,7 +3409,7 @@ export interface components {
          * FlowReadings
          * @description One of the methods offered, told apart by `method`.
          */
-        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"];
+        FlowReadings: components["schemas"]["PitotTraverse"] | components["schemas"]["CentreLineVelocity"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"] | components["schemas"]["SeveralPipes"];
         /**
          * FormulaInput
          * @description An input of a formula.
@@ -3010,6 +3492,11 @@ export interface components {
              */
             givenAt: string;
         };
+        /**
+         * GrowersMeter
+         * @description One of the methods offered, told apart by `method`.
+         */
+        GrowersMeter: components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"];
         /**
          * HandCheck
          * @description The same result by calculator, to be followed in the field.
@@ -3349,6 +3836,101 @@ export interface components {
             slope?: components["schemas"]["AngleReading"];
         };
         /**
+         * JudgedFact
+         * @description A fact of the test.
+         */
+        JudgedFact: {
+            /**
+             * @description The true number may be smaller: not all that counts is shown to this reader.
+             * @enum {boolean}
+             */
+            atMost?: true;
+            /** @description Which fact. */
+            fact: string;
+            /** @description What is missing. */
+            missing?: string;
+            /** @description Every place that it was read from. */
+            values: components["schemas"]["JudgedValue"][];
+        };
+        /**
+         * JudgedRule
+         * @description One rule on one test.
+         */
+        JudgedRule: {
+            /** @description Whether the rule is for such a test; one that is not is met. */
+            applies: boolean;
+            /** @description What is missing, or why it does not count. */
+            because?: string;
+            /** @description Facts that were used. */
+            facts: components["schemas"]["JudgedFact"][];
+            /**
+             * @description Part of the rule set.
+             * @enum {unknown}
+             */
+            group: "method" | "eligibility" | "readings" | "quality";
+            /**
+             * @description `not-decidable`: a fact is missing. It counts as not met for payment and is not a failure.
+             * @enum {unknown}
+             */
+            outcome: "met" | "not-met" | "not-decidable";
+            /** @description JSON Pointer of the rule into the rule set. */
+            pointer: string;
+            /** @description Id of the rule within the rule set. */
+            rule: string;
+            /** @description What is wanted, in words. */
+            wanted: string;
+        };
+        /**
+         * JudgedValue
+         * @description One value and its place.
+         */
+        JudgedValue: {
+            /**
+             * @description Where it stands: the sheet, the context or the evaluation of the test; `consent`: the turns of /v1/tests/{id}/programs; `tests`: another test.
+             * @enum {unknown}
+             */
+            document: "sheet" | "context" | "evaluation" | "consent" | "tests";
+            /** @description JSON Pointer into it; the turn of the consent, or the id of the test. */
+            pointer: string;
+            /** @description SI unit. */
+            unit?: string;
+            /** @description As read. */
+            value: string | number | boolean;
+        };
+        /**
+         * Judgement
+         * @description A test judged by the rules in force on its day; none of them where no version was.
+         */
+        Judgement: {
+            amount?: components["schemas"]["AmountOfTest"];
+            /**
+             * @description `not-decidable`: a fact is missing. It counts as not met for payment and is not a failure.
+             * @enum {unknown}
+             */
+            eligibility: "met" | "not-met" | "not-decidable";
+            /** @description Gravest first. */
+            findings: components["schemas"]["FindingForProgram"][];
+            /** @description Every rule met, the test sound, and an amount: what is missing counts as not met. */
+            payable: boolean;
+            /** @description Id of the program. */
+            programId: string;
+            /** @description Every rule of the version. */
+            rules: components["schemas"]["JudgedRule"][];
+            ruleSet?: components["schemas"]["RuleSetInForce"];
+            /**
+             * @description For this program: its limits, its severities, its decisions.
+             * @enum {unknown}
+             */
+            soundness: "sound" | "in-question" | "unsound" | "superseded" | "withdrawn";
+            /**
+             * Format: date
+             * @description Day that chose the version.
+             */
+            testedOn: string;
+            /** @description Id of the test. */
+            testId: string;
+        };
+        /**
          * Key
          * @description A key, without its secret.
          */
@@ -3365,6 +3947,8 @@ export interface components {
             expiresAt: string;
             /** @description Firm it speaks for; with role firm. */
             firmId?: string;
+            /** @description Code of the person who holds it, as the office that hands it out counts its people; a code, never a name. Needed where two persons are asked for: credentials of one code are one person. */
+            holder?: string;
             /** @description Id of the key: the part after its environment. Not secret. */
             id: string;
             /** @description What it is for. */
@@ -3384,7 +3968,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * KeyPage
@@ -3408,6 +3992,8 @@ export interface components {
             expiresAt?: string;
             /** @description Firm it speaks for; with role firm. */
             firmId?: string;
+            /** @description Code of the person who holds it, as the office that hands it out counts its people; a code, never a name. Needed where two persons are asked for: credentials of one code are one person. */
+            holder?: string;
             /** @description What it is for. */
             name: string;
             /** @description Program it speaks for; with role program. */
@@ -3418,7 +4004,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes?: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes?: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * KeyToRotate
@@ -3675,6 +4261,8 @@ export interface components {
             expiresAt: string;
             /** @description Firm it speaks for; with role firm. */
             firmId?: string;
+            /** @description Code of the person who holds it, as the office that hands it out counts its people; a code, never a name. Needed where two persons are asked for: credentials of one code are one person. */
+            holder?: string;
             /** @description Id of the key: the part after its environment. Not secret. */
             id: string;
             /** @description The key itself. Shown this once; it is not stored. */
@@ -3696,7 +4284,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * Manometer
@@ -4189,6 +4777,18 @@ export interface components {
             next?: string;
         };
         /**
+         * OpenAmountLine
+         * @description A line that a missing fact leaves open.
+         */
+        OpenAmountLine: {
+            /** @description What is missing. */
+            missing: string;
+            /** @description JSON Pointer of the rule into the rule set. */
+            pointer: string;
+            /** @description Id of the rule within the rule set. */
+            rule: string;
+        };
+        /**
          * OpenSurface
          * @description Suction from an open surface.
          */
@@ -4243,6 +4843,14 @@ export interface components {
             throat: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
+         * Payments
+         * @description What is paid.
+         */
+        Payments: {
+            repair?: components["schemas"]["RepairPayments"];
+            test?: components["schemas"]["TestPayments"];
+        };
+        /**
          * Pipe
          * @description The pipe at the measuring section.
          */
@@ -4256,15 +4864,18 @@ export interface components {
             insideDiameters?: components["schemas"]["LengthReadingAboveZero"][];
             /** @description Thickness of a lining; absent if there is none. */
             liningThickness?: components["schemas"]["LengthReading"];
+            /** @description Circumference outside by tape, in place of the outside diameter. */
+            outsideCircumference?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Outside diameter, where the inside was not read. */
             outsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            probeStem?: components["schemas"]["ProbeStem"];
             /** @description False if the pipe was not full at the section. */
             runsFull?: boolean;
             /** @description Straight pipe after the measuring section. */
             straightDownstream?: components["schemas"]["LengthReading"];
             /** @description Straight pipe before the measuring section. */
             straightUpstream?: components["schemas"]["LengthReading"];
-            /** @description Wall thickness, goes with the outside diameter. */
+            /** @description Wall thickness, goes with the outside diameter or the circumference. */
             wallThickness?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
@@ -4611,6 +5222,16 @@ export interface components {
             value: number;
         };
         /**
+         * ProbeStem
+         * @description The part of a tube or probe that takes area from the water.
+         */
+        ProbeStem: {
+            /** @description Length of the stem inside the pipe, mean over the points: half the diameter for a whole traverse. */
+            immersion: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Width of the stem across the flow. */
+            width: components["schemas"]["LengthReadingAboveZero"];
+        };
+        /**
          * Problem
          * @description Why the request was not carried out (RFC 9457).
          */
@@ -4736,6 +5357,38 @@ export interface components {
         ProgramTurnPage: {
             /** @description Items, in the order of the list. */
             items: components["schemas"]["ProgramTurn"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * PublishedRuleSet
+         * @description A published version of a program’s rules, for everybody.
+         */
+        PublishedRuleSet: {
+            content: components["schemas"]["RuleSetContent"];
+            /** @description SHA-256 of `content` as canonical JSON (RFC 8785); it stands in the ledger. */
+            contentSha256: string;
+            /** @description Id of the rule set. */
+            id: string;
+            /** @description Place of its publication in the ledger. */
+            ledgerIndex: number;
+            /** @description Program whose rules they are. */
+            programId: string;
+            /**
+             * Format: date-time
+             * @description When it was published.
+             */
+            publishedAt: string;
+            /** @description Version within the program. */
+            version: number;
+        };
+        /**
+         * PublishedRuleSetPage
+         * @description One page of a list.
+         */
+        PublishedRuleSetPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["PublishedRuleSet"][];
             /** @description Cursor of the next page; absent on the last. */
             next?: string;
         };
@@ -4886,6 +5539,30 @@ export interface components {
             recorded?: components["schemas"]["RecordedReads"];
         };
         /**
+         * ReadingRule
+         * @description A reading, or evidence of one, that a test must hold.
+         */
+        ReadingRule: {
+            /** @description How many of them; one if absent. */
+            atLeast?: number;
+            /** @description Id of the rule within the rule set. */
+            id: string;
+            /**
+             * @description What must be there.
+             * @enum {unknown}
+             */
+            needs: "standingLevel" | "pumpingLevel.series" | "power.timings" | "evidence.meter-face";
+            /**
+             * @description Not asked for where the sheet says that there is no access. What is left out for safety never is.
+             * @enum {unknown}
+             */
+            unless?: "noAccessStated";
+            /** @description Where the rule applies; everywhere if absent. */
+            when?: {
+                [key: string]: string | string[] | components["schemas"]["RuleSpan"];
+            };
+        };
+        /**
          * RecordedFigures
          * @description Main quantities as recorded, of the run that stands for the usual condition; only where the figures come from `record`.
          */
@@ -5010,6 +5687,102 @@ export interface components {
             text: string;
         };
         /**
+         * RepairInterval
+         * @description What the interval of the saving must be.
+         */
+        RepairInterval: {
+            /** @description Confidence, a ratio. */
+            confidence: number;
+            /** @description Half-width over estimate at most. */
+            maxHalfWidthShare: number;
+            /** @description Whether a saving of nothing must be excluded. */
+            mustExcludeZero: boolean;
+            /**
+             * @description What is paid for.
+             * @enum {unknown}
+             */
+            use: "estimate" | "lower-end";
+        };
+        /**
+         * RepairLimit
+         * @description A limit of one claim.
+         */
+        RepairLimit: {
+            /** @description So much money. */
+            atMost?: string;
+            /** @description Share of the cost. */
+            atMostShareOfCost?: number;
+            /** @description Id of the rule within the rule set. */
+            id: string;
+        };
+        /**
+         * RepairPayments
+         * @description What is paid for a repair that was tested before and after.
+         */
+        RepairPayments: {
+            annualVolume: components["schemas"]["AnnualVolumeRule"];
+            /**
+             * @description What it is paid for.
+             * @enum {unknown}
+             */
+            basis: "annual-energy-saved";
+            /** @description Caps, taken in the order plant, customer, firm, program. */
+            caps: components["schemas"]["Cap"][];
+            /** @description Work that is paid for. */
+            eligibleWork: string[];
+            /**
+             * @description Which saving.
+             * @enum {unknown}
+             */
+            estimate: "as-tested" | "at-baseline-head" | "lower-of-both-normalisations";
+            interval?: components["schemas"]["RepairInterval"];
+            /** @description Limits of one claim. */
+            limits: components["schemas"]["RepairLimit"][];
+            /** @description Work that is not. */
+            notEligibleWork: string[];
+            rate: components["schemas"]["RepairRates"];
+            /**
+             * @description Whether both tests use one method.
+             * @enum {unknown}
+             */
+            sameMethod: "wanted" | "required" | "free";
+            /** @description Whether both tests are of one season. */
+            sameSeason: boolean;
+            window: components["schemas"]["RepairWindow"];
+        };
+        /**
+         * RepairRates
+         * @description By driver.
+         */
+        RepairRates: {
+            /** @description Paid for a unit of energy saved. */
+            electric?: {
+                /** @description Currency for a unit of energy. */
+                unit: string;
+                /** @description In `unit`. */
+                value: string;
+            };
+            /** @description Paid for a unit of energy saved. */
+            engine?: {
+                /** @description Currency for a unit of energy. */
+                unit: string;
+                /** @description In `unit`. */
+                value: string;
+            };
+        };
+        /**
+         * RepairWindow
+         * @description When the two tests are made.
+         */
+        RepairWindow: {
+            /** @description Days. */
+            afterTestAtLeastDaysAfterWork: number;
+            /** @description Days. */
+            afterTestAtMostDaysAfterWork: number;
+            /** @description Days. */
+            beforeTestAtMostDaysBeforeWork: number;
+        };
+        /**
          * ReplayDifference
          * @description A member that is another than the stored one.
          */
@@ -5046,7 +5819,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             shown: components["schemas"]["ShownValue"];
@@ -5078,10 +5851,249 @@ export interface components {
             value: number;
         };
         /**
+         * Rule
+         * @description A fact, an operator and a value.
+         */
+        Rule: {
+            /** @description Qualifications that will do; goes with `hasInForceOn`. */
+            anyOf?: string[];
+            /** @description Not less than this. */
+            atLeast?: number | components["schemas"]["RuleBound"];
+            /** @description Not more than this. */
+            atMost?: number | components["schemas"]["RuleBound"];
+            /** @description The fact is so. */
+            equals?: boolean;
+            /** @description What it looks at. */
+            fact: string;
+            /** @description Uses whose instruments need a certificate; goes with `validOn`. */
+            for?: ("level" | "pressure" | "suctionPressure" | "flow" | "power" | "speed" | "time")[];
+            /** @description Not less than this. */
+            from?: number | components["schemas"]["RuleBound"];
+            /**
+             * @description One of `anyOf` is in force on the day of the test.
+             * @enum {unknown}
+             */
+            hasInForceOn?: "testedOn";
+            /** @description Id of the rule within the rule set. */
+            id: string;
+            /** @description The fact is one of these codes. */
+            in?: string[];
+            /** @description Not more than this. */
+            to?: number | components["schemas"]["RuleBound"];
+            /**
+             * @description The certificates are in force on the day of the test.
+             * @enum {unknown}
+             */
+            validOn?: "testedOn";
+            /** @description Circumstances in which the rule does not count. */
+            waivedBy?: "repair-since-last-test"[];
+            /** @description Where the rule applies; everywhere if absent. */
+            when?: {
+                [key: string]: string | string[] | components["schemas"]["RuleSpan"];
+            };
+        };
+        /**
+         * RuleBound
+         * @description A value with its unit.
+         */
+        RuleBound: {
+            /** @description Unit. */
+            unit: string;
+            /** @description Value in `unit`. */
+            value: number;
+        };
+        /**
+         * RulePlace
+         * @description A rule, in this version unless another is named.
+         */
+        RulePlace: {
+            /** @description Id of the rule, finding or line. */
+            id?: string;
+            /** @description JSON Pointer into the rule set. */
+            pointer: string;
+            /** @description Version within the program. */
+            version?: number;
+        };
+        /**
+         * RuleSet
+         * @description A rule set of a program, as its office sees it.
+         */
+        RuleSet: {
+            /** @description Everyone who wrote on it. */
+            authors: string[];
+            /**
+             * Format: date-time
+             * @description When the draft was last changed.
+             */
+            changedAt: string;
+            content: components["schemas"]["RuleSetContent"];
+            /** @description SHA-256 of `content` as canonical JSON (RFC 8785). */
+            contentSha256: string;
+            /**
+             * Format: date-time
+             * @description When it was drafted.
+             */
+            draftedAt: string;
+            /** @description Id of the rule set. */
+            id: string;
+            /** @description Place of its publication in the ledger. */
+            ledgerIndex?: number;
+            /** @description Program whose rules they are. */
+            programId: string;
+            /**
+             * Format: date-time
+             * @description When it was published.
+             */
+            publishedAt?: string;
+            /** @description Code of the person who published it. */
+            publisher?: string;
+            /**
+             * @description A draft may be changed, what is published never.
+             * @enum {unknown}
+             */
+            state: "draft" | "published";
+            /** @description Version within the program. */
+            version: number;
+        };
+        /**
+         * RuleSetChecks
+         * @description What the checks say of a rule set.
+         */
+        RuleSetChecks: {
+            /** @description Of the rules that were checked. */
+            contentSha256: string;
+            /** @description All that was found. */
+            found: components["schemas"]["RuleSetFault"][];
+            /** @description Whether nothing is refused. Two persons and a dry run are asked for beside it. */
+            publishable: boolean;
+        };
+        /**
+         * RuleSetContent
+         * @description One version of a program’s rules.
+         */
+        RuleSetContent: {
+            /** @description Currency of its amounts (ISO 4217). */
+            currency: string;
+            deciding?: components["schemas"]["Deciding"];
+            /** @description Whom and what it pays for. */
+            eligibility: components["schemas"]["Rule"][];
+            /** @description Programs of one group never pay for one test twice. */
+            exclusiveGroup?: string;
+            findings?: components["schemas"]["RuleSetFindings"];
+            /**
+             * Format: date
+             * @description First day of tests that it judges. YYYY-MM-DD.
+             */
+            inForceFrom: string;
+            /**
+             * Format: date
+             * @description Last day of tests that it judges. YYYY-MM-DD.
+             */
+            inForceTo: string;
+            /**
+             * @description The day that chooses the version for a repair; `before-test` if absent.
+             * @enum {unknown}
+             */
+            judgeRepairsBy?: "before-test" | "repair-finished";
+            /** @description Method edition of its tests. */
+            methodEdition: string;
+            /** @description Name, for readers. */
+            name: string;
+            /**
+             * Format: date
+             * @description First day of a pause before this version: the day after the version before it ended. Absent: no gap. YYYY-MM-DD.
+             */
+            pausedFrom?: string;
+            payments: components["schemas"]["Payments"];
+            /** @description How good it must be. */
+            quality: components["schemas"]["Rule"][];
+            /** @description What a test must hold. */
+            readings: components["schemas"]["ReadingRule"][];
+            /** @description Time zone of its days, by its IANA name. */
+            timeZone: string;
+            /** @description Counts from 1 within the program. */
+            version: number;
+        };
+        /**
+         * RuleSetFault
+         * @description Something that contradicts something.
+         */
+        RuleSetFault: {
+            /**
+             * @description What it is.
+             * @enum {unknown}
+             */
+            code: "unknown-fact" | "unknown-finding" | "unknown-limit" | "unknown-edition" | "id-twice" | "no-operator" | "unit-does-not-fit" | "from-above-to" | "nothing-allowed" | "window-reversed" | "amounts-overlap" | "no-amount" | "severity-lowered" | "limit-fixed" | "reading-impossible" | "cap-below-amount" | "versions-overlap" | "gap-not-stated" | "version-not-next" | "program-cap-below-customer-cap" | "count-cap-never-binds" | "in-force-before-publication";
+            /** @description What was found. */
+            message: string;
+            /** @description The rules it lies between; one where it lies in one. */
+            rules: components["schemas"]["RulePlace"][];
+            /**
+             * @description `refused`: it is not published with this.
+             * @enum {unknown}
+             */
+            severity: "refused" | "warning";
+        };
+        /**
+         * RuleSetFindings
+         * @description What the program changes of findings, as far as it may.
+         */
+        RuleSetFindings: {
+            /** @description Limits by finding, in the unit given or, a bare number, as a ratio. */
+            limits?: {
+                [key: string]: {
+                    [key: string]: number | components["schemas"]["RuleBound"];
+                };
+            };
+            /** @description Severities by finding. One may be raised to `hold`. */
+            severity?: {
+                [key: string]: "hold" | "caution" | "note" | "reject";
+            };
+        };
+        /**
+         * RuleSetInForce
+         * @description The version in force on that day.
+         */
+        RuleSetInForce: {
+            /** @description Hash of its rules. */
+            contentSha256: string;
+            /** @description Id of the rule set. */
+            id: string;
+            /** @description Version within the program. */
+            version: number;
+        };
+        /**
+         * RuleSetPage
+         * @description One page of a list.
+         */
+        RuleSetPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["RuleSet"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * RuleSpan
+         * @description Where a value must lie.
+         */
+        RuleSpan: {
+            /** @description Not less than this. */
+            atLeast?: number | components["schemas"]["RuleBound"];
+            /** @description Not more than this. */
+            atMost?: number | components["schemas"]["RuleBound"];
+            /** @description Less than this. */
+            below?: number | components["schemas"]["RuleBound"];
+            /** @description Not less than this. */
+            from?: number | components["schemas"]["RuleBound"];
+            /** @description Not more than this. */
+            to?: number | components["schemas"]["RuleBound"];
+        };
+        /**
          * Run
          * @description One operating condition of the plant, held steady while everything was read.
          */
         Run: {
+            comparisonFlow?: components["schemas"]["FlowReadings"];
             condition?: components["schemas"]["RunCondition"];
             /** @description True if the discharge is open to the air at the tap. */
             dischargeOpen?: boolean;
@@ -5100,6 +6112,7 @@ export interface components {
             flow?: components["schemas"]["FlowReadings"];
             /** @description Water that leaves between the discharge tap and the place where flow was measured. */
             flowLeavingBeforeMeter?: components["schemas"]["FlowReadingAboveZero"];
+            growersMeter?: components["schemas"]["GrowersMeter"];
             power?: components["schemas"]["PowerReadings"];
             pumpingLevel?: components["schemas"]["LevelReading"];
             /**
@@ -5112,6 +6125,8 @@ export interface components {
              * @description When the pump was stopped, if it was.
              */
             pumpStoppedAt?: string;
+            /** @description What was seen in the water besides water. */
+            seenInDischarge?: ("air" | "sand")[];
             /** @description Speed of the pump, read once or several times in the run. */
             speeds?: components["schemas"]["SpeedReadingAboveZero"][];
             /**
@@ -5144,6 +6159,19 @@ export interface components {
              * @enum {unknown}
              */
             valve?: "fully-open" | "partly-closed";
+        };
+        /**
+         * SeveralPipes
+         * @description Flow through several pipes at once.
+         */
+        SeveralPipes: {
+            /**
+             * @description Several pipes, whose flows add up.
+             * @enum {string}
+             */
+            method: "several-pipes";
+            /** @description One flow for each pipe, all read in this run. */
+            pipes: components["schemas"]["SingleFlow"][];
         };
         /**
          * Sheet
@@ -5201,6 +6229,11 @@ export interface components {
             /** @description Value in `unit`. */
             value: number;
         };
+        /**
+         * SingleFlow
+         * @description One of the methods offered, told apart by `method`.
+         */
+        SingleFlow: components["schemas"]["PitotTraverse"] | components["schemas"]["CentreLineVelocity"] | components["schemas"]["MeterRate"] | components["schemas"]["MeterTotaliser"] | components["schemas"]["UltrasonicRate"] | components["schemas"]["UltrasonicVelocity"] | components["schemas"]["InsertionVelocity"] | components["schemas"]["JetTrajectory"] | components["schemas"]["ParshallFlume"] | components["schemas"]["PipeEndOrifice"] | components["schemas"]["Tank"] | components["schemas"]["VerticalJet"] | components["schemas"]["CipollettiWeir"] | components["schemas"]["RectangularWeir"] | components["schemas"]["VNotchWeir"];
         /**
          * SounderReadings
          * @description Water level by electric sounder.
@@ -5561,6 +6594,16 @@ export interface components {
             next?: string;
         };
         /**
+         * TestPayments
+         * @description What is paid for a test.
+         */
+        TestPayments: {
+            /** @description Amounts and what is added to them. */
+            amounts: components["schemas"]["AmountLine"][];
+            /** @description Caps, taken in the order plant, customer, firm, program. */
+            caps: components["schemas"]["Cap"][];
+        };
+        /**
          * TestReplay
          * @description Sheet and context of a test, evaluated again.
          */
@@ -5693,7 +6736,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Leaves that were read on the visit: where each stands as received, and what it was read with. */
             readings: components["schemas"]["TracedReading"][];
             /** @description The recorded value in `unit`, where the replay differs and the value is kept. */
@@ -5813,6 +6856,8 @@ export interface components {
             createdAt: string;
             /** @description Firm it speaks for; with role firm. */
             firmId?: string;
+            /** @description Code of the person who holds it, as the office that hands it out counts its people; a code, never a name. Needed where two persons are asked for: credentials of one code are one person. */
+            holder?: string;
             /** @description Id of the principal. */
             id: string;
             /**
@@ -5835,7 +6880,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
             /** @description Who it is at the issuer, exactly as its tokens have it (`sub`). */
             subject: string;
         };
@@ -5856,6 +6901,8 @@ export interface components {
         TokenPrincipalToMake: {
             /** @description Firm it speaks for; with role firm. */
             firmId?: string;
+            /** @description Code of the person who holds it, as the office that hands it out counts its people; a code, never a name. Needed where two persons are asked for: credentials of one code are one person. */
+            holder?: string;
             /**
              * Format: uri
              * @description Address of the issuer, exactly as its tokens have it (`iss`).
@@ -5871,7 +6918,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes?: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes?: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
             /** @description Who it is at the issuer, exactly as its tokens have it (`sub`). */
             subject: string;
         };
@@ -5890,7 +6937,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             /** @description In `unit`. */
@@ -6052,6 +7099,11 @@ export interface components {
             deviceDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Code of the meter, where it is another instrument than the one named for flow. */
             instrument?: string;
+            /**
+             * @description Lining of the pipe; its thickness belongs to the pipe.
+             * @enum {unknown}
+             */
+            lining?: "none" | "cement-mortar" | "epoxy" | "rubber" | "other";
             /** @description Serial number of the meter. */
             meterSerial?: string;
             /**
@@ -6059,11 +7111,27 @@ export interface components {
              * @enum {string}
              */
             method: "ultrasonic-rate";
+            /**
+             * @description Path of the sound: `z` straight across, sensors on both sides; `v` there and back, sensors on one side; `w` there and back twice.
+             * @enum {unknown}
+             */
+            mounting?: "z" | "v" | "w";
             pipe?: components["schemas"]["Pipe"];
+            /**
+             * @description Material of the pipe as set in the device.
+             * @enum {unknown}
+             */
+            pipeMaterial?: "steel" | "stainless-steel" | "cast-iron" | "ductile-iron" | "aluminium" | "pvc" | "polyethylene" | "concrete" | "other";
             /** @description Rates read one after the other. */
             rates: components["schemas"]["FlowReading"][];
             /** @description Signal as a share of the full figure of the device. */
             signalShare?: components["schemas"]["RatioReading"];
+            /** @description Distance of the sensors that the device asked for. */
+            spacingAsked?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Distance of the sensors as measured on the pipe. */
+            spacingSet?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Rate shown in the full pipe while the water stands still; taken off. Only if valves may be shut safely. */
+            zeroFlow?: components["schemas"]["FlowReading"];
         };
         /**
          * UltrasonicVelocity
@@ -6072,8 +7140,15 @@ export interface components {
         UltrasonicVelocity: {
             /** @description Factor from the certificate of the meter: true flow over shown flow. Absent if none. */
             correctionFactor?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Inside diameter set in the device. */
+            deviceDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Code of the meter, where it is another instrument than the one named for flow. */
             instrument?: string;
+            /**
+             * @description Lining of the pipe; its thickness belongs to the pipe.
+             * @enum {unknown}
+             */
+            lining?: "none" | "cement-mortar" | "epoxy" | "rubber" | "other";
             /** @description Serial number of the meter. */
             meterSerial?: string;
             /**
@@ -6081,11 +7156,27 @@ export interface components {
              * @enum {string}
              */
             method: "ultrasonic-velocity";
+            /**
+             * @description Path of the sound: `z` straight across, sensors on both sides; `v` there and back, sensors on one side; `w` there and back twice.
+             * @enum {unknown}
+             */
+            mounting?: "z" | "v" | "w";
             pipe: components["schemas"]["Pipe"];
+            /**
+             * @description Material of the pipe as set in the device.
+             * @enum {unknown}
+             */
+            pipeMaterial?: "steel" | "stainless-steel" | "cast-iron" | "ductile-iron" | "aluminium" | "pvc" | "polyethylene" | "concrete" | "other";
             /** @description Signal as a share of the full figure of the device. */
             signalShare?: components["schemas"]["RatioReading"];
+            /** @description Distance of the sensors that the device asked for. */
+            spacingAsked?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Distance of the sensors as measured on the pipe. */
+            spacingSet?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Velocities read one after the other. */
             velocities: components["schemas"]["VelocityReading"][];
+            /** @description Velocity shown in the full pipe while the water stands still; taken off. Only if valves may be shut safely. */
+            zeroFlow?: components["schemas"]["VelocityReading"];
         };
         /**
          * VacuumCheck
@@ -6350,7 +7441,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
         };
@@ -7081,11 +8172,237 @@ export interface operations {
             };
         };
     };
+    "dryRuns.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the dry run. */
+                dryRunId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A draft judges the tests that the program has. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DryRun"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "dryRuns.listChanges": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the dry run. */
+                dryRunId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DryRunChangePage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "evaluations.create": {
         parameters: {
             query?: {
                 /** @description Id of the quantity; also its trace address. */
-                trace?: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                trace?: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
             };
             header?: never;
             path?: never;
@@ -14328,6 +15645,1250 @@ export interface operations {
             };
         };
     };
+    "programs.listRuleSets": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the program. */
+                programId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PublishedRuleSetPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "programs.getRuleSet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the program. */
+                programId: string;
+                /** @description Version within the program. */
+                version: number;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A published version of a program’s rules, for everybody. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PublishedRuleSet"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "programs.judgeTest": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the program. */
+                programId: string;
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A test judged by the rules in force on its day; none of them where no version was. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Judgement"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ruleSets.list": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RuleSetPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ruleSets.draft": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description One version of a program’s rules. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RuleSetContent"];
+            };
+        };
+        responses: {
+            /** @description A rule set of a program, as its office sees it. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, or of the record or list that it was added to. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RuleSet"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ruleSets.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the rule set. */
+                ruleSetId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A rule set of a program, as its office sees it. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RuleSet"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ruleSets.change": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description ETag of the record as it was read; without it nothing is changed and 428 answered. */
+                "if-match"?: string;
+            };
+            path: {
+                /** @description Id of the rule set. */
+                ruleSetId: string;
+            };
+            cookie?: never;
+        };
+        /** @description One version of a program’s rules. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RuleSetContent"];
+            };
+        };
+        responses: {
+            /** @description A rule set of a program, as its office sees it. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RuleSet"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-failed`: The record changed since it was read. */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-required`: A change must say which state it changes. */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ruleSets.check": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the rule set. */
+                ruleSetId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What the checks say of a rule set. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RuleSetChecks"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "dryRuns.create": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the rule set. */
+                ruleSetId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A draft judges the tests that the program has. */
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DryRun"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "ruleSets.publish": {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description ETag of the record as it was read; without it nothing is changed and 428 answered. */
+                "if-match"?: string;
+            };
+            path: {
+                /** @description Id of the rule set. */
+                ruleSetId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A rule set of a program, as its office sees it. */
+            201: {
+                headers: {
+                    /** @description Address of what was created, or of the record or list that it was added to. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RuleSet"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-failed`: The record changed since it was read. */
+            412: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `precondition-required`: A change must say which state it changes. */
+            428: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "statistics.read": {
         parameters: {
             query?: {
@@ -18430,7 +20991,7 @@ export interface operations {
             header?: never;
             path: {
                 /** @description Id of the quantity; also its trace address. */
-                quantity: "flow" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
                 /** @description Id of the test. */
                 testId: string;
             };
@@ -19317,10 +21878,17 @@ export type AccessRequestPage = components['schemas']['AccessRequestPage']
 export type AccessRequestToMake = components['schemas']['AccessRequestToMake']
 export type Accuracy = components['schemas']['Accuracy']
 export type Advice = components['schemas']['Advice']
+export type AmountLine = components['schemas']['AmountLine']
+export type AmountOfTest = components['schemas']['AmountOfTest']
+export type AmountStep = components['schemas']['AmountStep']
 export type AngleReading = components['schemas']['AngleReading']
 export type AngleReadingAboveZero = components['schemas']['AngleReadingAboveZero']
+export type AnnualVolumeRule = components['schemas']['AnnualVolumeRule']
 export type AsOf = components['schemas']['AsOf']
 export type BundleChoice = components['schemas']['BundleChoice']
+export type Cap = components['schemas']['Cap']
+export type CapYears = components['schemas']['CapYears']
+export type CentreLineVelocity = components['schemas']['CentreLineVelocity']
 export type Certificate = components['schemas']['Certificate']
 export type Change = components['schemas']['Change']
 export type ChangedFigure = components['schemas']['ChangedFigure']
@@ -19338,9 +21906,16 @@ export type ContextTester = components['schemas']['ContextTester']
 export type CountedTest = components['schemas']['CountedTest']
 export type CountedTestPage = components['schemas']['CountedTestPage']
 export type CurrentReading = components['schemas']['CurrentReading']
+export type Deciding = components['schemas']['Deciding']
 export type DecisionWords = components['schemas']['DecisionWords']
 export type DischargePressure = components['schemas']['DischargePressure']
 export type DiskTiming = components['schemas']['DiskTiming']
+export type DryRun = components['schemas']['DryRun']
+export type DryRunChange = components['schemas']['DryRunChange']
+export type DryRunChangePage = components['schemas']['DryRunChangePage']
+export type DryRunSummary = components['schemas']['DryRunSummary']
+export type DryRunSums = components['schemas']['DryRunSums']
+export type DryRunVerdict = components['schemas']['DryRunVerdict']
 export type Economics = components['schemas']['Economics']
 export type EditionAmount = components['schemas']['EditionAmount']
 export type EditionSetting = components['schemas']['EditionSetting']
@@ -19360,6 +21935,7 @@ export type Finding = components['schemas']['Finding']
 export type FindingCounts = components['schemas']['FindingCounts']
 export type FindingDecision = components['schemas']['FindingDecision']
 export type FindingDecisionPage = components['schemas']['FindingDecisionPage']
+export type FindingForProgram = components['schemas']['FindingForProgram']
 export type FindingToDecide = components['schemas']['FindingToDecide']
 export type FindingValue = components['schemas']['FindingValue']
 export type Firm = components['schemas']['Firm']
@@ -19373,6 +21949,7 @@ export type FormulaInput = components['schemas']['FormulaInput']
 export type FrequencyReading = components['schemas']['FrequencyReading']
 export type GroupValues = components['schemas']['GroupValues']
 export type GrowerConsent = components['schemas']['GrowerConsent']
+export type GrowersMeter = components['schemas']['GrowersMeter']
 export type HandCheck = components['schemas']['HandCheck']
 export type HandStep = components['schemas']['HandStep']
 export type Health = components['schemas']['Health']
@@ -19393,6 +21970,10 @@ export type InstrumentRange = components['schemas']['InstrumentRange']
 export type InstrumentToRegister = components['schemas']['InstrumentToRegister']
 export type InstrumentsByUse = components['schemas']['InstrumentsByUse']
 export type JetTrajectory = components['schemas']['JetTrajectory']
+export type JudgedFact = components['schemas']['JudgedFact']
+export type JudgedRule = components['schemas']['JudgedRule']
+export type JudgedValue = components['schemas']['JudgedValue']
+export type Judgement = components['schemas']['Judgement']
 export type Key = components['schemas']['Key']
 export type KeyPage = components['schemas']['KeyPage']
 export type KeyToMake = components['schemas']['KeyToMake']
@@ -19440,9 +22021,11 @@ export type NamedFinding = components['schemas']['NamedFinding']
 export type Note = components['schemas']['Note']
 export type NoteContent = components['schemas']['NoteContent']
 export type NotePage = components['schemas']['NotePage']
+export type OpenAmountLine = components['schemas']['OpenAmountLine']
 export type OpenSurface = components['schemas']['OpenSurface']
 export type PanelChange = components['schemas']['PanelChange']
 export type ParshallFlume = components['schemas']['ParshallFlume']
+export type Payments = components['schemas']['Payments']
 export type Pipe = components['schemas']['Pipe']
 export type PipeEndOrifice = components['schemas']['PipeEndOrifice']
 export type PitotTraverse = components['schemas']['PitotTraverse']
@@ -19463,6 +22046,7 @@ export type PowerReadings = components['schemas']['PowerReadings']
 export type PressureReading = components['schemas']['PressureReading']
 export type PressureReadingAboveZero = components['schemas']['PressureReadingAboveZero']
 export type PressureSwing = components['schemas']['PressureSwing']
+export type ProbeStem = components['schemas']['ProbeStem']
 export type Problem = components['schemas']['Problem']
 export type ProblemItem = components['schemas']['ProblemItem']
 export type Program = components['schemas']['Program']
@@ -19471,6 +22055,8 @@ export type ProgramPatch = components['schemas']['ProgramPatch']
 export type ProgramToRegister = components['schemas']['ProgramToRegister']
 export type ProgramTurn = components['schemas']['ProgramTurn']
 export type ProgramTurnPage = components['schemas']['ProgramTurnPage']
+export type PublishedRuleSet = components['schemas']['PublishedRuleSet']
+export type PublishedRuleSetPage = components['schemas']['PublishedRuleSetPage']
 export type PulseTiming = components['schemas']['PulseTiming']
 export type PulsesPerEnergyReadingAboveZero = components['schemas']['PulsesPerEnergyReadingAboveZero']
 export type PulsesReadingAboveZero = components['schemas']['PulsesReadingAboveZero']
@@ -19479,20 +22065,39 @@ export type Qualification = components['schemas']['Qualification']
 export type RatioReading = components['schemas']['RatioReading']
 export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero']
 export type ReadHour = components['schemas']['ReadHour']
+export type ReadingRule = components['schemas']['ReadingRule']
 export type RecordedFigures = components['schemas']['RecordedFigures']
 export type RecordedReads = components['schemas']['RecordedReads']
 export type RectangularWeir = components['schemas']['RectangularWeir']
 export type RegistryChange = components['schemas']['RegistryChange']
 export type RegistryChangePage = components['schemas']['RegistryChangePage']
 export type Remark = components['schemas']['Remark']
+export type RepairInterval = components['schemas']['RepairInterval']
+export type RepairLimit = components['schemas']['RepairLimit']
+export type RepairPayments = components['schemas']['RepairPayments']
+export type RepairRates = components['schemas']['RepairRates']
+export type RepairWindow = components['schemas']['RepairWindow']
 export type ReplayDifference = components['schemas']['ReplayDifference']
 export type Resolution = components['schemas']['Resolution']
 export type Result = components['schemas']['Result']
 export type RevolutionsReadingAboveZero = components['schemas']['RevolutionsReadingAboveZero']
+export type Rule = components['schemas']['Rule']
+export type RuleBound = components['schemas']['RuleBound']
+export type RulePlace = components['schemas']['RulePlace']
+export type RuleSet = components['schemas']['RuleSet']
+export type RuleSetChecks = components['schemas']['RuleSetChecks']
+export type RuleSetContent = components['schemas']['RuleSetContent']
+export type RuleSetFault = components['schemas']['RuleSetFault']
+export type RuleSetFindings = components['schemas']['RuleSetFindings']
+export type RuleSetInForce = components['schemas']['RuleSetInForce']
+export type RuleSetPage = components['schemas']['RuleSetPage']
+export type RuleSpan = components['schemas']['RuleSpan']
 export type Run = components['schemas']['Run']
 export type RunCondition = components['schemas']['RunCondition']
+export type SeveralPipes = components['schemas']['SeveralPipes']
 export type Sheet = components['schemas']['Sheet']
 export type ShownValue = components['schemas']['ShownValue']
+export type SingleFlow = components['schemas']['SingleFlow']
 export type SounderReadings = components['schemas']['SounderReadings']
 export type SpeedReadingAboveZero = components['schemas']['SpeedReadingAboveZero']
 export type Statistics = components['schemas']['Statistics']
@@ -19509,6 +22114,7 @@ export type TemperatureReading = components['schemas']['TemperatureReading']
 export type TestFindings = components['schemas']['TestFindings']
 export type TestLinks = components['schemas']['TestLinks']
 export type TestPage = components['schemas']['TestPage']
+export type TestPayments = components['schemas']['TestPayments']
 export type TestReplay = components['schemas']['TestReplay']
 export type TestResults = components['schemas']['TestResults']
 export type TestSummary = components['schemas']['TestSummary']

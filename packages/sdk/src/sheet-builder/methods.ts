@@ -45,6 +45,7 @@ export const suction: MethodBuilders<wire.Suction> = {
 /** Ways of measuring the flow. */
 export const flow: MethodBuilders<wire.FlowReadings> = {
   pitotTraverse: flowBy('pitot-traverse'),
+  centreLineVelocity: flowBy('centre-line-velocity'),
   meterRate: flowBy('meter-rate'),
   meterTotaliser: flowBy('meter-totaliser'),
   ultrasonicRate: flowBy('ultrasonic-rate'),
@@ -58,6 +59,8 @@ export const flow: MethodBuilders<wire.FlowReadings> = {
   jetTrajectory: flowBy('jet-trajectory'),
   verticalJet: flowBy('vertical-jet'),
   tank: flowBy('tank'),
+  /** Each pipe by one of the other methods; their flows add up. */
+  severalPipes: flowBy('several-pipes'),
 }
 
 /** Ways of reading the electrical input. */

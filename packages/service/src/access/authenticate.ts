@@ -87,6 +87,7 @@ function principalOf(row: GateRow | TokenPrincipalRow): Principal {
     keyId: row.id,
     ...(row.firm_id !== null && { firmId: row.firm_id }),
     ...(row.program_id !== null && { programId: row.program_id }),
+    ...(row.holder !== null && { holder: row.holder }),
     scopes: row.scopes,
   }
 }

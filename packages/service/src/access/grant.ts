@@ -12,6 +12,7 @@ interface GrantColumns {
   program_id: string | null
   scopes: string[]
   name: string
+  holder: string | null
 }
 
 const OWNERS = ['firm', 'program'] as const
@@ -55,6 +56,7 @@ export function grantColumns(asked: GrantToMake): GrantColumns {
     program_id: asked.programId === undefined ? null : fromWire('program', asked.programId)!,
     scopes: [...(asked.scopes ?? ROLE_SCOPES[asked.role])],
     name: asked.name,
+    holder: asked.holder ?? null,
   }
 }
 
@@ -65,6 +67,7 @@ export function toGrant(row: GrantColumns): Grant {
     ...(row.firm_id !== null && { firmId: toWire('firm', row.firm_id) }),
     ...(row.program_id !== null && { programId: toWire('program', row.program_id) }),
     name: row.name,
+    ...(row.holder !== null && { holder: row.holder }),
     scopes: row.scopes as Grant['scopes'],
   }
 }

@@ -10,6 +10,7 @@ const shown = [
   'program_id',
   'scopes',
   'name',
+  'holder',
   'created_at',
   'expires_at',
   'revoked_at',

@@ -23,8 +23,8 @@ export async function rotateKey(
     refuseEnded(old, at)
     const problems = [...endMistakes(asked.expiresAt, at), ...overlapMistakes(asked.oldEndsAt, old, at)]
     if (problems.length > 0) throw new Problem('invalid-request', 'The key can not be rotated.', { errors: problems })
-    const { role, firm_id, program_id, scopes, name } = old
-    const made: KeyRow = { id, role, firm_id, program_id, scopes, name, ...lifeFrom(at, asked.expiresAt) }
+    const { role, firm_id, program_id, scopes, name, holder } = old
+    const made: KeyRow = { id, role, firm_id, program_id, scopes, name, holder, ...lifeFrom(at, asked.expiresAt) }
     await insertKey(tx, { ...made, hash })
     const endsAt = asked.oldEndsAt === undefined ? earlier(old.expires_at, at, OVERLAP_MS) : new Date(asked.oldEndsAt)
     // Another administrator may have been faster: then the new key is not kept either.

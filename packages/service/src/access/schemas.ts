@@ -27,6 +27,16 @@ const grantToMake = {
   programId: Type.Optional(Id('program', 'Program it speaks for; with role program.')),
   name,
   scopes: Type.Optional(Scopes),
+  holder: Type.Optional(
+    Type.String({
+      pattern: '^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$',
+      minLength: 1,
+      maxLength: 40,
+      description:
+        'Code of the person who holds it, as the office that hands it out counts its people; a code, never a name. ' +
+        'Needed where two persons are asked for: credentials of one code are one person.',
+    }),
+  ),
 }
 const grant = { ...grantToMake, scopes: Scopes }
 
@@ -62,7 +72,7 @@ const facts = {
 
 export const Key = Type.Object(facts, { title: 'Key', description: 'A key, without its secret.', ...part })
 export type Key = Static<typeof Key>
-export type Grant = Pick<Key, 'role' | 'firmId' | 'programId' | 'name' | 'scopes'>
+export type Grant = Pick<Key, 'role' | 'firmId' | 'programId' | 'name' | 'scopes' | 'holder'>
 
 export const MadeKey = Type.Object(
   { ...facts, key: Type.String({ maxLength: 100, description: 'The key itself. Shown this once; it is not stored.' }) },

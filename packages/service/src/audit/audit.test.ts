@@ -37,7 +37,17 @@ const logKey = ed25519Signer(
 test('finds nothing in an honest record, and counts what it read', async () => {
   const report = await auditDatabase(service.databaseUrl, { keys: [formatVerifierKey(logKey)] })
   expect(report).toEqual({
-    counts: { entries: 4, contexts: 1, tests: 1, notes: 1, decisions: 0, erased: 1, documents: 0, keys: 0 },
+    counts: {
+      entries: 4,
+      contexts: 1,
+      ruleSets: 0,
+      tests: 1,
+      notes: 1,
+      decisions: 0,
+      erased: 1,
+      documents: 0,
+      keys: 0,
+    },
     findings: [],
     found: 0,
   })

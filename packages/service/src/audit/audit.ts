@@ -12,6 +12,7 @@ import { type Derive, derive } from './derive.ts'
 import { readLeaves } from './entries.ts'
 import type { AuditFinding, Report } from './findings.ts'
 import { RecordReader } from './rows.ts'
+import { auditRuleSets } from './rule-sets.ts'
 import { auditTests, type TestCounts } from './tests.ts'
 import { TreeAudit } from './tree.ts'
 
@@ -25,6 +26,7 @@ export interface AuditOptions {
 export interface AuditCounts extends TestCounts {
   entries: number
   contexts: number
+  ruleSets: number
 }
 
 /**
@@ -50,8 +52,9 @@ export async function auditRecord(
   await tree.end()
   const tests = await auditTests(reader, report, deriveBy)
   const contexts = await auditContexts(reader, report)
+  const ruleSets = await auditRuleSets(reader, report)
   await auditMigrations(reader, report)
-  return { entries, contexts, ...tests }
+  return { entries, contexts, ruleSets, ...tests }
 }
 
 async function auditMigrations(reader: RecordReader, report: Report): Promise<void> {

@@ -92,11 +92,11 @@ export const REGISTRY_TABLES: Readonly<Record<string, TableCoverage>> = {
   api_key: uncovered(
     'Keys of callers.',
     ACCESS,
-    'id hash role firm_id program_id scopes name created_at expires_at revoked_at replaced_by',
+    'id hash role firm_id program_id scopes name created_at expires_at revoked_at replaced_by holder',
   ),
   token_principal: uncovered(
     'Whom the issuer of tokens vouches for.',
     ACCESS,
-    'id issuer subject role firm_id program_id scopes name created_at removed_at',
+    'id issuer subject role firm_id program_id scopes name created_at removed_at holder',
   ),
 }

@@ -5,6 +5,7 @@
 
 import type { Cover, TableCoverage } from './cover.ts'
 import { LEDGER_TABLES } from './coverage-of-ledger.ts'
+import { PROGRAM_TABLES } from './coverage-of-programs.ts'
 import { REGISTRY_TABLES } from './coverage-of-registry.ts'
 import { STATISTICS_TABLES } from './coverage-of-statistics.ts'
 import { TEST_TABLES } from './coverage-of-tests.ts'
@@ -13,6 +14,7 @@ import type { AuditCode } from './findings.ts'
 export const coverage: Readonly<Record<string, TableCoverage>> = {
   ...TEST_TABLES,
   ...LEDGER_TABLES,
+  ...PROGRAM_TABLES,
   ...REGISTRY_TABLES,
   ...STATISTICS_TABLES,
 }

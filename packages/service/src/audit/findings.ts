@@ -40,6 +40,8 @@ export const auditCodes = {
   'decision-changed': 'A decision on a finding is not what its entry in the ledger says.',
   'decision-erased-unrecorded':
     'The words of a decision were erased, or are there again, and the ledger does not say so.',
+  'rule-set-without-entry': 'A rule set is stored as published that the ledger does not know.',
+  'rule-set-changed': 'A published rule set, or who wrote and published it, is not what its entry in the ledger says.',
   'document-changed': 'A kept evaluation is not the one that was recorded.',
   'document-surplus': 'An evaluation is kept of a test that is not there.',
   'key-of-nothing': 'A used idempotency key names a test that is not there, or that already has one.',

@@ -39,11 +39,12 @@ const number = new Intl.NumberFormat('en')
 export function reportLines({ counts, findings, found }: AuditReport): string[] {
   const lines: string[] = []
   if (counts !== undefined) {
-    const { entries, tests, contexts, notes, decisions, erased, documents, keys } = counts
+    const { entries, tests, contexts, notes, decisions, erased, documents, keys, ruleSets } = counts
     const told = Object.entries({
       Entries: entries,
       Tests: tests,
       Contexts: contexts,
+      'Rule sets': ruleSets,
       Notes: notes,
       Decisions: decisions,
       Documents: documents,

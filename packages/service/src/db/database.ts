@@ -32,7 +32,10 @@ export interface Databases {
   readonly writer: pg.Pool
   /** Pool of the role that makes the tree of the ledger and reads it, and closes hours of the read log; only `ledger` and `read-log` use it. */
   readonly integrator: pg.Pool
-  /** In the same role, for who reads the ledger: however many ask, whoever signs has connections of his own. */
+  /**
+   * In the same role, for who reads what is public, the ledger and published rule sets: however many ask, whoever signs
+   * has connections of his own.
+   */
   readonly ledgerReads: pg.Pool
   /** Pool of the role that reads the narrow rows of all tests and folds them; only `statistics` uses it. */
   readonly statistics: pg.Pool

@@ -47,6 +47,7 @@ export interface ApiKey {
   expires_at: Timestamp;
   firm_id: string | null;
   hash: Buffer;
+  holder: string | null;
   id: string;
   name: string;
   program_id: string | null;
@@ -301,6 +302,50 @@ export interface RegistryChange {
   subject: string;
 }
 
+export interface RuleSet {
+  author_keys: string[];
+  authors: string[];
+  changed_at: Timestamp;
+  content: Buffer;
+  content_sha256: Buffer;
+  drafted_at: Timestamp;
+  dry_run_id: string | null;
+  id: string;
+  in_force_from: string;
+  in_force_to: string;
+  leaf_hash: Buffer | null;
+  ledger_index: number | null;
+  paused_from: string | null;
+  people_sha256: Buffer | null;
+  program_id: string;
+  published_at: Timestamp | null;
+  publisher: string | null;
+  publisher_key: string | null;
+  salt: Buffer | null;
+  version: number;
+}
+
+export interface RuleSetDryRun {
+  beat_at: Timestamp;
+  content_sha256: Buffer;
+  failed: string | null;
+  finished_at: Timestamp | null;
+  id: string;
+  judged: Generated<number>;
+  key_id: string;
+  program_id: string;
+  rule_set_id: string;
+  started_at: Timestamp;
+  summary: Json | null;
+}
+
+export interface RuleSetDryRunChange {
+  change: Json;
+  dry_run_id: string;
+  program_id: string;
+  test_id: string;
+}
+
 export interface StatisticsCell {
   body: Buffer;
   cuboid: number;
@@ -402,6 +447,7 @@ export interface TestProgram {
 export interface TokenPrincipal {
   created_at: Generated<Timestamp>;
   firm_id: string | null;
+  holder: string | null;
   id: string;
   issuer: string;
   name: string;
@@ -440,6 +486,9 @@ export interface Database {
   read_log: ReadLog;
   read_log_head: ReadLogHead;
   registry_change: RegistryChange;
+  rule_set: RuleSet;
+  rule_set_dry_run: RuleSetDryRun;
+  rule_set_dry_run_change: RuleSetDryRunChange;
   statistics_cell: StatisticsCell;
   statistics_fold: StatisticsFold;
   test_closure: TestClosure;

@@ -17,6 +17,8 @@ export const PREFIXES = {
   test: 'tst',
   note: 'nte',
   decision: 'fdc',
+  'rule set': 'rls',
+  'dry run': 'dry',
   check: 'chk',
   'access request': 'acr',
 } as const

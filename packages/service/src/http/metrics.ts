@@ -20,7 +20,7 @@ declare module 'fastify' {
 }
 
 const BUCKETS_S = [0.001, 0.0025, 0.005, 0.01, 0.025, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 5, 10]
-const METHODS = new Set(['GET', 'HEAD', 'POST', 'PATCH', 'DELETE'])
+const METHODS = new Set(['GET', 'HEAD', 'POST', 'PUT', 'PATCH', 'DELETE'])
 const PING_MS_MAX = 1_000
 
 interface Measured {

@@ -11,6 +11,8 @@ export interface Principal {
   readonly firmId?: string
   /** UUID of the program; with role `program` only. */
   readonly programId?: string
+  /** Code of the person who holds the key, where the office said so. */
+  readonly holder?: string
   /** What the key may do within its role, as `noun:read` or `noun:write`. */
   readonly scopes: readonly string[]
 }
@@ -31,7 +33,7 @@ export const ROLE_SCOPES = {
     'notes:read',
     'notes:write',
   ],
-  program: ['tests:read', 'programs:read', 'decisions:write'],
+  program: ['tests:read', 'programs:read', 'decisions:write', 'rule-sets:write'],
   auditor: [
     'tests:read',
     'firms:read',

@@ -23,6 +23,7 @@ test('every operation on test data says what it writes down, or why nothing', as
   const ofTests = operations.filter((one) => SCOPES_OF_READS.includes(one['x-scope'] ?? ''))
   expect(Object.fromEntries(ofTests.map((one) => [one.operationId, one['x-read-log']]))).toEqual({
     'decisions.list': 'test',
+    'dryRuns.listChanges': 'tests',
     'ledger.bundle': 'test',
     'ledger.bundles': 'tests',
     'ledger.entries': 'list',
@@ -31,6 +32,7 @@ test('every operation on test data says what it writes down, or why nothing', as
     'ledger.reads': 'nothing',
     'notes.list': 'test',
     'plants.history': 'plant',
+    'programs.judgeTest': 'test',
     'tests.difference': 'test',
     'tests.findings': 'test',
     'tests.get': 'test',

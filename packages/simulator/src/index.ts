@@ -1,0 +1,13 @@
+/** Invented basins with known truth. Nothing here is, or stands for, a real person, firm, plant or program. */
+export type { BasinOptions, SimulatedBasin, SimulatedFirm, SimulatedTester } from './basin.ts'
+export type { FlowMethod } from './flow-readings.ts'
+export { type Bias, type Kit, recordsOf } from './kit.ts'
+export { mistakes } from './mistakes.ts'
+export { type SimulatedPlant, wearOn } from './plant.ts'
+export type { PlantTruth, UtilityMeter } from './plant-truth.ts'
+export type { PowerMethod } from './power-readings.ts'
+export { Random } from './random.ts'
+export { dateOf, dayOf } from './reading.ts'
+export type { Region } from './region.ts'
+export type { Appointment } from './schedule.ts'
+export { type SimulatedVisit, simulateBasin, simulateVisit, type Truth } from './simulate.ts'
