@@ -1,5 +1,6 @@
 /** Figures of a group, from its cells, as they are told. */
 import { tickIncrement } from 'd3-array'
+import { LRUCache } from 'lru-cache'
 import { binOf, EDGES } from './bins.ts'
 import { type Estimate, meanOf, percentileOf, ratioOf } from './estimate.ts'
 import type { Group, Question } from './gather.ts'
@@ -131,8 +132,14 @@ function ofEfficiency(
 
 type Figures = Omit<StatisticsGroup, 'group' | 'links'>
 
-/** Figures of a cell that nothing came to since: they are those of the last time. */
-const known = new WeakMap<object, Map<MeasureId, Figures>>()
+/** Figures of cells as they were stored are those of the last time: a cell that changes is another one. */
+const known = new LRUCache<string, Figures>({ max: 4_000 })
+
+/** Undefined where something came that is not in stored cells. */
+function nameOf(parts: readonly Part[], measure: MeasureId): string | undefined {
+  const ids = parts.map(({ cells }) => cells.map(({ id }) => id))
+  return ids.flat().includes(undefined) ? undefined : `${measure} ${ids.map((own) => own.join(' ')).join(',')}`
+}
 
 export function figuresOf(
   { key, parts }: Group,
@@ -141,11 +148,9 @@ export function figuresOf(
   query: FilterQuery,
 ): StatisticsGroup {
   const group = groupOf(groupBy, key)
-  const [only, ...others] = parts.flatMap(({ cells }) => cells)
-  const kept = only === undefined || others.length > 0 ? undefined : (known.get(only) ?? new Map<MeasureId, Figures>())
-  const figures = kept?.get(measure) ?? makeFigures(parts, measure)
-  kept?.set(measure, figures)
-  if (kept !== undefined) known.set(only!, kept)
+  const name = nameOf(parts, measure)
+  const figures = (name === undefined ? undefined : known.get(name)) ?? makeFigures(parts, measure)
+  if (name !== undefined) known.set(name, figures)
   return { group, ...figures, links: { tests: testsLink(query, group) } }
 }
 

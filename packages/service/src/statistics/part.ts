@@ -30,6 +30,11 @@ export class Part {
     return this.#cells
   }
 
+  /** Whether what came since took away all there was; a cell that is stored holds something. */
+  get isEmpty(): boolean {
+    return this.cells.some(({ id }) => id === undefined) && this.sums.every((value) => value === 0)
+  }
+
   get sums(): Sums {
     if (this.#sums === undefined) {
       const [first, ...others] = this.cells
