@@ -1,9 +1,10 @@
 /** Figures of a group, from its cells, as they are told. */
-import { ticks } from 'd3-array'
+import { tickIncrement } from 'd3-array'
+import { LRUCache } from 'lru-cache'
 import { binOf, EDGES } from './bins.ts'
 import { type Estimate, meanOf, percentileOf, ratioOf } from './estimate.ts'
 import type { Group, Question } from './gather.ts'
-import { EFFICIENCY, JOULES_PER_KWH, MEASURE_IDS, MEASURES, type MeasureId, PARTS } from './measures.ts'
+import { EFFICIENCY, JOULES_PER_KWH, MEASURE_IDS, MEASURES, type MeasureId, PARTS, SPAN } from './measures.ts'
 import { Counts, countsOf, type Part } from './part.ts'
 import { type FilterQuery, groupOf, testsLink } from './query.ts'
 import { potentialSavings } from './savings.ts'
@@ -94,13 +95,24 @@ function percentilesOf(counts: Counts, plants: number, step: number): Statistics
 function histogramOf(counts: Counts, step: number): StatisticsGroup['histogram'] {
   const { first, last } = counts
   if (first === undefined || last === undefined) return []
-  const inner = ticks(EDGES[first]!, EDGES[last + 1]!, BARS).map((tick) => binOf(Math.max(0, Math.round(tick))))
-  const edges = [...new Set([first, ...inner.filter((bin) => bin > first && bin <= last), last + 1])]
+  const [low, high] = [EDGES[first]!, EDGES[last + 1]!]
+  const width = tickIncrement(low, high, BARS)
+  // The increment of marks that lie closer than one is told as a negative divisor.
+  const between = width > 0 ? width : 1
+  const marks: number[] = []
+  for (let mark = Math.floor(low / between); mark * between < high + between; mark++) marks.push(mark * between)
+  const edges = [...new Set(marks.map((mark) => edgeFrom(mark)))]
   return edges.slice(0, -1).map((bin, n) => ({
     from: EDGES[bin]! * step,
     to: EDGES[edges[n + 1]!]! * step,
     tests: counts.below(edges[n + 1]!) - counts.below(bin),
   }))
+}
+
+/** Bin whose lower edge is the first at a value or above it. */
+function edgeFrom(value: number): number {
+  const bin = binOf(Math.min(value, SPAN - 1))
+  return EDGES[bin]! < value ? bin + 1 : bin
 }
 
 /** What only efficiency has. */
@@ -120,8 +132,14 @@ function ofEfficiency(
 
 type Figures = Omit<StatisticsGroup, 'group' | 'links'>
 
-/** Figures of a cell that nothing came to since: they are those of the last time. */
-const known = new WeakMap<object, Map<MeasureId, Figures>>()
+/** Figures of cells as they were stored are those of the last time: a cell that changes is another one. */
+const known = new LRUCache<string, Figures>({ max: 4_000 })
+
+/** Undefined where something came that is not in stored cells. */
+function nameOf(parts: readonly Part[], measure: MeasureId): string | undefined {
+  const ids = parts.map(({ cells }) => cells.map(({ id }) => id))
+  return ids.flat().includes(undefined) ? undefined : `${measure} ${ids.map((own) => own.join(' ')).join(',')}`
+}
 
 export function figuresOf(
   { key, parts }: Group,
@@ -130,11 +148,9 @@ export function figuresOf(
   query: FilterQuery,
 ): StatisticsGroup {
   const group = groupOf(groupBy, key)
-  const [only, ...others] = parts.flatMap(({ cells }) => cells)
-  const kept = only === undefined || others.length > 0 ? undefined : (known.get(only) ?? new Map<MeasureId, Figures>())
-  const figures = kept?.get(measure) ?? makeFigures(parts, measure)
-  kept?.set(measure, figures)
-  if (kept !== undefined) known.set(only!, kept)
+  const name = nameOf(parts, measure)
+  const figures = (name === undefined ? undefined : known.get(name)) ?? makeFigures(parts, measure)
+  if (name !== undefined) known.set(name, figures)
   return { group, ...figures, links: { tests: testsLink(query, group) } }
 }
 

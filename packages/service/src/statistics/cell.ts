@@ -37,6 +37,8 @@ export interface Cell {
 
 /** A cell at rest: its bins side by side, in order of their keys. */
 export interface StillCell {
+  /** Of a cell as it was stored: no other one of this process has it. */
+  readonly id?: number
   readonly sums: Sums
   readonly keys: Uint32Array
   readonly values: Float64Array
@@ -148,6 +150,8 @@ export function pack({ sums, keys, values, labels }: StillCell): Buffer {
   return writer.done()
 }
 
+let unpacked = 0
+
 export function unpack(bytes: Buffer): StillCell {
   let at = 0
   const number = (): number => {
@@ -180,5 +184,5 @@ export function unpack(bytes: Buffer): StillCell {
     at += length
     labels.set(label, number())
   }
-  return { sums, keys, values, labels }
+  return { id: unpacked++, sums, keys, values, labels }
 }

@@ -34,6 +34,23 @@ interface Figures {
   readonly weight: WeightSource
   readonly labels: readonly string[]
   readonly at: Place
+  /** Keys by the dimensions they are of, made when first asked for. */
+  readonly keys: Map<readonly Dimension[], Keyed>
+}
+
+interface Keyed {
+  readonly key: readonly string[]
+  readonly name: string
+}
+
+function keyedBy(dimensions: readonly Dimension[], { at, keys }: Figures): Keyed {
+  let keyed = keys.get(dimensions)
+  if (keyed === undefined) {
+    const key = keyOf(at, dimensions)
+    keyed = { key, name: joined(key) }
+    keys.set(dimensions, keyed)
+  }
+  return keyed
 }
 
 const columnsOf = (row: FactRow): (number | null)[] => [
@@ -88,6 +105,7 @@ function makeFigures(row: FactRow, { at, weight, currency }: Grouped): Figures {
     weight: kWh === undefined ? 'none' : weight,
     labels: [`edition ${row.edition}`, ...(measures[8] === undefined ? [] : [`currency ${currency}`])],
     at,
+    keys: new Map(),
   }
 }
 
@@ -98,17 +116,16 @@ function makeFigures(row: FactRow, { at, weight, currency }: Grouped): Figures {
 export function contribute(
   tests: readonly Considered[],
   dimensions: readonly Dimension[],
-  cellOf: (key: readonly string[]) => Cell | undefined,
+  cellOf: (key: readonly string[], name: string) => Cell | undefined,
   sign: 1 | -1 = 1,
 ): void {
   const groups = new Map<string, { readonly cell: Cell; readonly counted: Figures[] }>()
   for (const { test, left } of tests) {
     const figures = figuresOf(test)
-    const key = keyOf(figures.at, dimensions)
-    const name = joined(key)
+    const { key, name } = keyedBy(dimensions, figures)
     let group = groups.get(name)
     if (group === undefined) {
-      const cell = cellOf(key)
+      const cell = cellOf(key, name)
       if (cell === undefined) continue
       group = { cell, counted: [] }
       groups.set(name, group)

@@ -6,9 +6,9 @@ import type pg from 'pg'
 import { byteaArray, textArray } from '../db/binary-array.ts'
 import { type Cell, emptyCell, isEmpty, LAYOUT, pack, plus, still, unpack } from './cell.ts'
 import { contribute } from './contribute.ts'
-import { CUBOIDS, joined } from './dimensions.ts'
+import { CUBOIDS, type Cuboid, joined } from './dimensions.ts'
 import { byPlant, type FactRow, factsOfPlants } from './facts.ts'
-import { consider, historyOf, type Scope, scopeId, scopesOf } from './plant.ts'
+import { type Considered, consider, historyOf, type Scope, scopeId, scopesOf } from './plant.ts'
 
 export interface FoldStep {
   readonly rows: number
@@ -64,7 +64,7 @@ async function foldNext(client: pg.PoolClient, { rowsMax = ROWS_MAX, between }: 
   const { n, place, size, plants } = rows[0]!
   if (place === null) return { rows: 0, cells: 0, place: folded }
   between?.('read')
-  const changes = new Map<string, Change>()
+  const changes: Changes = new Map()
   for (let from = 0; from < plants!.length; from += PLANTS_AT_ONCE) {
     const facts = await factsOfPlants(client, plants!.slice(from, from + PLANTS_AT_ONCE), place)
     for (const own of byPlant(facts)) addChange(changes, own, folded)
@@ -94,31 +94,64 @@ interface Change {
   readonly cell: Cell
 }
 
+/** By scope and cuboid, then by the name of the key. */
+type Changes = Map<string, Map<string, Change>>
+
 /** What a plant adds now, less what it added before. */
-function addChange(changes: Map<string, Change>, rows: readonly FactRow[], folded: number): void {
+function addChange(changes: Changes, rows: readonly FactRow[], folded: number): void {
   const after = historyOf(rows)
   const before = rows[0]!.place <= folded ? historyOf(rows, folded) : undefined
   for (const scope of scopesOf(after)) {
-    contributeAll(changes, consider(after, scope), scope, 1)
-    if (before !== undefined) contributeAll(changes, consider(before, scope), scope, -1)
+    const now = consider(after, scope)
+    const then = before === undefined ? [] : consider(before, scope)
+    const years = changedYears(then, now)
+    if (years.size === 0) continue
+    for (const [tests, sign] of [
+      [now, 1],
+      [then, -1],
+    ] as const) {
+      contributeAll(changes, tests, { scope, cuboids: ALL_YEARS, sign })
+      const ofYears = tests.filter(({ test }) => years.has(yearOf(test)))
+      contributeAll(changes, ofYears, { scope, cuboids: BY_YEAR, sign })
+    }
   }
 }
 
-function contributeAll(
-  changes: Map<string, Change>,
-  tests: ReturnType<typeof consider>,
-  scope: Scope,
-  sign: 1 | -1,
-): void {
+const BY_YEAR = CUBOIDS.filter(({ dimensions }) => dimensions.includes('year'))
+const ALL_YEARS = CUBOIDS.filter(({ dimensions }) => !dimensions.includes('year'))
+
+const yearOf = ({ tested_on }: FactRow): string => tested_on!.slice(0, 4)
+
+/** Years in which a test counts that didn't, or is left out for another reason. */
+function changedYears(before: readonly Considered[], after: readonly Considered[]): Set<string> {
+  const held = new Map(before.map(({ test, left }) => [test, left]))
+  const years = new Set<string>()
+  for (const { test, left } of after) {
+    if (!held.has(test) || held.get(test) !== left) years.add(yearOf(test))
+    held.delete(test)
+  }
+  for (const test of held.keys()) years.add(yearOf(test))
+  return years
+}
+
+interface Share {
+  readonly scope: Scope
+  readonly cuboids: readonly Cuboid[]
+  readonly sign: 1 | -1
+}
+
+function contributeAll(changes: Changes, tests: readonly Considered[], { scope, cuboids, sign }: Share): void {
   if (tests.length === 0) return
   const id = scopeId(scope)
-  for (const cuboid of CUBOIDS) {
-    const cellOf = (key: readonly string[]): Cell => {
-      const name = `${id} ${cuboid.id} ${joined(key)}`
-      let change = changes.get(name)
+  for (const cuboid of cuboids) {
+    const group = `${id} ${cuboid.id}`
+    const own = changes.get(group) ?? new Map<string, Change>()
+    changes.set(group, own)
+    const cellOf = (key: readonly string[], name: string): Cell => {
+      let change = own.get(name)
       if (change === undefined) {
         change = { scope: id, cuboid: cuboid.id, key, cell: emptyCell() }
-        changes.set(name, change)
+        own.set(name, change)
       }
       return change.cell
     }
@@ -131,11 +164,11 @@ const CELLS_AT_ONCE = 100
 /** Adds the changes to the cells; one that holds nothing any more is taken out. */
 async function apply(
   client: pg.PoolClient,
-  changes: ReadonlyMap<string, Change>,
+  changes: Changes,
   place: number,
   between: Between | undefined,
 ): Promise<number> {
-  const all = [...changes.values()]
+  const all = [...changes.values()].flatMap((own) => [...own.values()])
   for (let from = 0; from < all.length; from += CELLS_AT_ONCE) {
     const some = all
       .slice(from, from + CELLS_AT_ONCE)

@@ -97,7 +97,7 @@ class Sorter {
     return [...this.#groups.values()]
       .map(({ key, parts }) => ({
         key,
-        parts: [...parts.values()].filter(({ sums }) => sums.some((value) => value !== 0)),
+        parts: [...parts.values()].filter(({ isEmpty }) => !isEmpty),
       }))
       .filter(({ parts }) => parts.length > 0)
       .sort((a, b) => (joined(a.key) < joined(b.key) ? -1 : 1))

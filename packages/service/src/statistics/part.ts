@@ -30,6 +30,11 @@ export class Part {
     return this.#cells
   }
 
+  /** Whether what came since took away all there was; a cell that is stored holds something. */
+  get isEmpty(): boolean {
+    return this.cells.some(({ id }) => id === undefined) && this.sums.every((value) => value === 0)
+  }
+
   get sums(): Sums {
     if (this.#sums === undefined) {
       const [first, ...others] = this.cells
@@ -110,20 +115,35 @@ export function countsOf(parts: readonly Part[], kind: number): Counts {
       Array.from(values.subarray(from, to)),
     )
   }
-  const touched = new Set<number>()
+  const touched: number[] = []
   cells.forEach(({ keys, values }, n) => {
     const [from, to] = spans[n]!
     for (let place = from; place < to; place++) {
       const bin = keys[place]! - binKey(kind, 0)
-      touched.add(bin)
+      // One that came to nothing in between is named twice, and told once.
+      if (row[bin] === 0) touched.push(bin)
       row[bin]! += values[place]!
     }
   })
-  const bins = [...Uint16Array.from(touched).sort()].filter((bin) => row[bin] !== 0)
-  const counts = new Counts(
-    bins,
-    bins.map((bin) => row[bin]!),
-  )
-  for (const bin of touched) row[bin] = 0
-  return counts
+  const bins: number[] = []
+  const sums: number[] = []
+  for (const bin of Uint16Array.from(touched).sort()) {
+    if (row[bin] === 0) continue
+    bins.push(bin)
+    sums.push(row[bin]!)
+    row[bin] = 0
+  }
+  return new Counts(bins, sums)
+}
+
+/** Sum of one kind over the bins below this one. */
+export function sumBelow(parts: readonly Part[], kind: number, bin: number): number {
+  let sum = 0
+  for (const part of parts) {
+    for (const { keys, values } of part.cells) {
+      const to = firstFrom(keys, binKey(kind, bin))
+      for (let place = firstFrom(keys, binKey(kind, 0)); place < to; place++) sum += values[place]!
+    }
+  }
+  return sum
 }

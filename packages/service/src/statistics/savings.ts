@@ -2,7 +2,7 @@
 import { EDGES } from './bins.ts'
 import { ENERGY_BINS } from './cell.ts'
 import { EFFICIENCY, JOULES_PER_KWH, MEASURES, PARTS } from './measures.ts'
-import { countsOf, type Part } from './part.ts'
+import { type Part, sumBelow } from './part.ts'
 import type { StatisticsGroup } from './schemas.ts'
 
 type Savings = NonNullable<StatisticsGroup['potentialSavings']>
@@ -14,9 +14,9 @@ type Savings = NonNullable<StatisticsGroup['potentialSavings']>
 export function potentialSavings(parts: readonly Part[], referenceBin: number): Savings | undefined {
   const edge = EDGES[referenceBin]!
   const reference = edge * MEASURES[EFFICIENCY].step
-  const below = (kind: number): number => countsOf(parts, kind).below(referenceBin)
+  const below = (kind: number): number => sumBelow(parts, kind, referenceBin)
   const energy = below(ENERGY_BINS.energy)
-  if (countsOf(parts, ENERGY_BINS.energy).total === 0 || reference === 0) return undefined
+  if (sumBelow(parts, ENERGY_BINS.energy, EDGES.length) === 0 || reference === 0) return undefined
   const joules = (kWh: number): number => Math.max(0, kWh) * JOULES_PER_KWH
   const saving = energy - below(ENERGY_BINS.waterEnergy) / PARTS / reference
   const error = below(ENERGY_BINS.energyByWidth) / PARTS / reference

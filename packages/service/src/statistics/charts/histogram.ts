@@ -6,7 +6,7 @@ import { type Drawing, line, type Panel, page, round, text, valueAxis } from './
 import { counted, groupWords, NOT_A_SAMPLE, READINGS, told } from './words.ts'
 
 const PLOT = 150
-const TOP = 50
+const TOP = 62
 const BOTTOM = 44
 const LEFT = 48
 const RIGHT = 14
@@ -62,7 +62,7 @@ function panelOf(
     line([LEFT, zero], [width - RIGHT, zero], 'axis'),
     ...x.ticks(width < 420 ? 4 : 8).map((value) => text(x(value), zero + 16, told(value), 'soft middle')),
     text((LEFT + width - RIGHT) / 2, zero + 34, unit, 'soft middle'),
-    text(12, TOP - 4, 'tests', 'soft'),
+    text(12, TOP - 14, 'tests', 'soft'),
   ]
   if (mean !== undefined) {
     const at = x(mean.value / per)
