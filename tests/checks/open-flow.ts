@@ -172,63 +172,7 @@ const largeRows: Row[] = LARGE.map(
   ],
 )
 
-const byHand = derived('definition', 'by hand')
-
 const rows: Row[] = [
-  [
-    'pipes.sum',
-    'pipes of 100 and 250 gpm',
-    byHand,
-    350,
-    'gpm',
-    1e-9,
-    () => gpm(formula('sum-of-flows', { flows: [si(100, 'gpm', 'flow'), si(250, 'gpm', 'flow')] })),
-  ],
-  [
-    'pipes.zeroed-rate',
-    '405 gpm shown, 5 gpm at rest',
-    byHand,
-    400,
-    'gpm',
-    1e-9,
-    () => gpm(formula('zeroed-rate', { shown: si(405, 'gpm', 'flow'), zero: si(5, 'gpm', 'flow') })),
-  ],
-  [
-    'pipes.zeroed-velocity',
-    '1.25 m/s shown, −0.05 m/s at rest',
-    byHand,
-    1.3,
-    'm/s',
-    1e-12,
-    () => formula('zeroed-velocity', { shown: 1.25, zero: -0.05 }),
-  ],
-  [
-    'pipes.difference',
-    'a meter that shows 103 where 100 flow',
-    byHand,
-    0.03,
-    '1',
-    1e-12,
-    () => formula('relative-flow-difference', { other: 103, tested: 100 }),
-  ],
-  [
-    'pipes.circumference',
-    'tape of 31.4159265 in around a pipe',
-    byHand,
-    10,
-    'in',
-    1e-7,
-    () => convert(formula('outside-from-circumference', { circumference: inches(31.4159265) }), 'm', 'length', 'in'),
-  ],
-  [
-    'pipes.probe',
-    'stem of 6 mm, 50 mm deep, in 0.05 m²',
-    byHand,
-    0.0497,
-    'm2',
-    1e-12,
-    () => formula('area-beside-probe', { area: 0.05, width: 0.006, immersion: 0.05 }),
-  ],
   [
     'weir.notch-1ft',
     '90-degree notch, head 1 ft',
