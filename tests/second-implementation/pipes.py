@@ -172,14 +172,19 @@ CASES = []
 
 
 def case(name, run, model, instrument=None):
-    """A sheet, what a model makes of it, and the steps in between that a model notes."""
+    """A sheet, what a model makes of it, and the steps in between that a model notes, by the id of their formula."""
     notes = {}
     solved = solve(lambda e: model(e, notes))
+    if "comparison-flow" in solved or "growers-meter-flow" in solved:
+        notes["relative-flow-difference"] = solved.get("flow-difference", solved.get("growers-meter-error"))[0]
+    elif run["flow"]["method"] == "several-pipes":
+        notes.setdefault("sum-of-flows", solved["flow"][0])
     CASES.append({
         "id": name,
         "sheet": sheet_of(run, instrument),
+        "results": {"run0": {key: value for key, (value, _) in solved.items()}},
+        "standardUncertainties": {"run0": {key: u for key, (_, u) in solved.items()}},
         "intermediates": {key: complex(value).real for key, value in notes.items()},
-        "expected": [{"quantity": key, "value": value, "standardUncertainty": u} for key, (value, u) in solved.items()],
     })
 
 
@@ -190,7 +195,7 @@ def centre_default(e, notes):
     factor = air_over_water(15, False, e)
     centre = centre_velocity([3.4 * INCH], "value", 0.1 * INCH, tube(1.0, e, "any"), factor, e, "centre")
     mean = pipe_factor(None, e) * centre * fluctuation(e, "centre")
-    notes.update({"manometer factor": factor, "centre velocity": centre, "mean velocity": mean})
+    notes.update({"manometer-factor-air": factor, "pitot-velocity": centre, "profile-velocity": mean})
     return {"flow": mean * area_of(diameter)}
 
 
@@ -208,7 +213,7 @@ def centre_swing(e, notes):
     factor = liquid(2.95, e)
     centre = centre_velocity([0.038, 0.044], "swing", 0.002, tube(0.84, e, "pit"), factor, e, "centre")
     mean = pipe_factor(0.795, e) * centre * fluctuation(e, "centre") * short_run(1.1, 202.7e-3, e, "pipe")
-    notes.update({"manometer factor": factor, "centre velocity": centre, "mean velocity": mean})
+    notes.update({"manometer-factor-fluid": factor, "pitot-velocity": centre, "profile-velocity": mean})
     return {"flow": mean * area_of(diameter)}
 
 
@@ -233,7 +238,8 @@ def centre_repeats(e, notes):
     mean = pipe_factor(0.81, e) * centre * fluctuation(e, "centre")
     blocked = 9.5e-3 * 0.128
     left = area_of(diameter) - blocked - e("stem", 0.2 / math.sqrt(3) * blocked)
-    notes.update({"inside diameter": inside, "area": area_of(inside), "blocked area": blocked, "mean velocity": mean})
+    notes.update({"diameter-from-outside": inside, "pipe-area": area_of(inside),
+                  "area-beside-probe": area_of(inside) - blocked, "profile-velocity": mean})
     return {"flow": mean * left}
 
 
@@ -253,7 +259,7 @@ case("centre-line-repeats-circumference-stem", {
 def clamp_zero(e, notes):
     shown = repeats([v * GPM for v in (842, 846, 839)], e, "rates")
     moving = zero_taken_off(shown, 6.5 * GPM, e, "rates")
-    notes.update({"mean rate": shown, "rate less zero": moving})
+    notes.update({"mean-rate": shown, "zeroed-rate": moving})
     return {"flow": moving * scale(0.02, e, "clamp")}
 
 
@@ -269,6 +275,7 @@ case("clamp-on-rate-with-zero", {
 
 def clamp_spacing(e, notes):
     shown = repeats([v * GPM for v in (842, 846, 839)], e, "rates")
+    notes.update({"mean-rate": shown})
     return {"flow": shown * scale(0.03, e, "clamp")}
 
 
@@ -284,7 +291,7 @@ def clamp_velocity(e, notes):
     diameter = measured_diameter(from_outside(273e-3, 7.8e-3), e, "pipe")
     shown = repeats([1.512, 1.498], e, "velocities")
     moving = zero_taken_off(shown, -0.011, e, "velocities") * scale(0.03, e, "any clamp")
-    notes.update({"velocity less zero": moving, "area": area_of(diameter)})
+    notes.update({"zeroed-velocity": moving, "pipe-area": area_of(diameter)})
     return {"flow": 0.985 * moving * area_of(diameter)}
 
 
@@ -304,7 +311,6 @@ def two_one_instrument(e, notes):
     meter = scale(0.02, e, "clamp-2")
     first = repeats([v * GPM for v in (421, 424)], e, "first") * meter
     second = repeats([v * GPM for v in (388, 380)], e, "second") * meter
-    notes.update({"first pipe": first, "second pipe": second})
     return {"flow": first + second}
 
 
@@ -342,7 +348,7 @@ def three_pipes(e, notes):
     second = second * scale(0.04, e, "propeller")
     third = repeats([-31 * GPM], e, "third") * scale(0.04, e, "meter of third")
     leaving = 14 * GPM * (1 + e("leaving", 0.1))
-    notes.update({"first pipe": first, "second pipe": second, "third pipe": third})
+    notes.update({"sum-of-flows": first + second + third})
     return {"flow": first + second + third + leaving}
 
 
@@ -393,7 +399,7 @@ def growers_register(e, notes):
     tested = repeats([v * GPM for v in (842, 846, 839)], e, "tested") * scale(0.02, e, "clamp")
     gallon = 231 * INCH**3
     other = register(999_412 * gallon, 3_921 * gallon, 1_000_000 * gallon, 1, gallon, 312, e, "register")
-    notes.update({"volume on the register": (3_921 - 999_412 + 1_000_000) * gallon})
+    notes.update({"totaliser-volume": (3_921 - 999_412 + 1_000_000) * gallon})
     return {"flow": tested, "growers-meter-flow": other, "growers-meter-error": other / tested - 1}
 
 
@@ -436,4 +442,4 @@ case("two-pipes-beside-one-meter", {
 }, sum_beside_one, instrument="clamp-2")
 
 
-print(json.dumps({"cases": CASES}, indent=2))
+print(json.dumps({"script": "pipes.py", "sheets": CASES}, indent=2))

@@ -44,17 +44,15 @@ interface Fixture {
 const WITHIN = 1e-9
 const folder = new URL('./', import.meta.url)
 
-/** A fixture by what it holds; one that holds `cases` has a test of its own. */
-function fixtureOf(name: string): Fixture[] {
-  const read = JSON.parse(readFileSync(new URL(name, folder), 'utf8')) as Fixture | { readonly cases: unknown }
-  if ('cases' in read) return []
+function fixtureOf(name: string): Fixture {
+  const read = JSON.parse(readFileSync(new URL(name, folder), 'utf8')) as Fixture
   if (!Array.isArray(read.sheets)) throw new Error(`${name} holds no 'sheets'.`)
-  return [read]
+  return read
 }
 
 const fixtures = readdirSync(folder)
   .filter((name) => name.endsWith('.json'))
-  .flatMap(fixtureOf)
+  .map(fixtureOf)
 
 const plainContext = (sheet: Sheet): Context => ({
   plant: { code: sheet.plant, kind: sheet.kind },
