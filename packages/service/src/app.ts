@@ -136,7 +136,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(givenTestRoutes, deps)
   await app.register(draftRoutes, deps)
   await app.register(dryRunRoutes, deps)
-  await app.register(publicationRoutes, deps)
+  await app.register(publicationRoutes, { ...deps, ledger })
   await app.register(judgementRoutes, deps)
   await app.register(noteRoutes, { ...deps, ledger })
   await app.register(plantHistoryRoutes, deps)

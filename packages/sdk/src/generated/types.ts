@@ -16743,6 +16743,8 @@ export interface operations {
             /** @description A rule set of a program, as its office sees it. */
             201: {
                 headers: {
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
+                    "Ledger-Receipt"?: string;
                     /** @description Address of what was created, or of the record or list that it was added to. */
                     Location?: string;
                     [name: string]: unknown;

@@ -15,7 +15,7 @@ import type { Principal } from '../http/principal.ts'
 import { sha256, sha256Hex } from '../http/sha256.ts'
 import { type LedgerDeps, sealed } from '../ledger/append.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
-import { statisticsPart } from '../statistics/rollup.ts'
+import { type FiguresBeside, statisticsPart } from '../statistics/rollup.ts'
 import { storedFieldTest, writtenFieldTest } from './answer.ts'
 import type { SubmissionWriter } from './group-write.ts'
 import { readTest } from './load.ts'
@@ -56,17 +56,23 @@ const MAIN: Readonly<Partial<Record<QuantityId, keyof MainQuantities>>> = {
   'energy-per-volume': 'energyPerVolumeJM3',
 }
 
-/** Quantities of the run that stands for the plant's normal condition. */
-export function mainQuantities(sheet: Sheet, { results }: Evaluation): MainQuantities {
+/** Quantities of the run that stands for the plant's normal condition, and what statistics take beside them. */
+function figuresOf(sheet: Sheet, { results }: Evaluation): { main: MainQuantities; beside: FiguresBeside } {
   const main: { -readonly [K in keyof MainQuantities]: number } = {}
+  const beside: { -readonly [K in keyof FiguresBeside]: number } = {}
   for (const { run, quantity, value, expandedUncertainty } of results) {
     if (run !== (sheet.normalRun ?? 0)) continue
     const column = MAIN[quantity]
     if (column !== undefined) main[column] = value
     if (quantity === 'overall-plant-efficiency') main.efficiencyU = expandedUncertainty
+    else if (quantity === 'standing-water-level') beside.standingLevelM = value
+    else if (quantity === 'cost-per-volume') beside.costPerVolume = value
   }
-  return main
+  return { main, beside }
 }
+
+export const mainQuantities = (sheet: Sheet, evaluation: Evaluation): MainQuantities =>
+  figuresOf(sheet, evaluation).main
 
 /** Everything about the test is decided here; what is left is to write it. `revision` where it takes another's place. */
 export function prepare(
@@ -80,6 +86,7 @@ export function prepare(
   const id = deps.newId()
   const receivedAt = deps.now()
   const salt = deps.newSalt()
+  const { main, beside } = figuresOf(sheet, evaluation)
   // The log is public one day: its hashes are salted, so that nobody finds a sheet by guessing.
   const { bytes, leaf } = sealed({
     v: 1,
@@ -113,8 +120,8 @@ export function prepare(
       place,
       ...(run !== undefined && { run }),
     })),
-    main: mainQuantities(sheet, evaluation),
-    statistics: statisticsPart(sheet, found.context, evaluation),
+    main,
+    statistics: statisticsPart(sheet, found.context, main, beside),
     keyId: principal.keyId,
     ...(request.key !== undefined && {
       idempotency: {

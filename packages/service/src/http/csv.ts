@@ -1,4 +1,20 @@
-/** Tables as CSV (RFC 4180), safe to open in a spreadsheet. */
+/** Tables as CSV (RFC 4180), safe to open in a spreadsheet; and answers that are JSON or such a table. */
+import type { FastifyReply } from 'fastify'
+
+export const CSV = 'text/csv'
+/** Forms that a table is offered in; who has no preference gets JSON. */
+export const TABLE_FORMS = ['application/json', CSV] as const
+
+/** Answers in the form that was accepted. */
+export const sendTable = (
+  reply: FastifyReply,
+  form: (typeof TABLE_FORMS)[number],
+  answer: object,
+  table: () => string,
+): FastifyReply =>
+  form === CSV
+    ? reply.type(`${CSV}; charset=utf-8; header=present`).send(table())
+    : reply.type('application/json; charset=utf-8').send(answer)
 
 export type Cell = string | number | undefined
 

@@ -56,8 +56,8 @@ export function receiptFor(reply: FastifyReply, { ledger }: LedgerDeps, stored: 
 }
 
 /**
- * Calls a database function that appends an entry, the last but one of its values, with the hash of its leaf, and
- * answers its index. Undefined where it appended nothing.
+ * Calls a database function that appends an entry and answers its index; the entry and the hash of its leaf are its last
+ * two values. Undefined where it appended nothing.
  */
 export async function callAppending(
   pool: pg.Pool,

@@ -3,15 +3,13 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { acceptedForm } from '../http/accept.ts'
-import { toCsv } from '../http/csv.ts'
+import { CSV, sendTable, TABLE_FORMS, toCsv } from '../http/csv.ts'
 import { Cursors, PageQuery, type Place } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import { notFound } from '../http/problem.ts'
 import { type Day, type HistoryRow, isPlantVisible, listHistory } from './queries.ts'
 import { PlantHistoryItem, PlantHistoryPage } from './schemas.ts'
 
-const CSV = 'text/csv'
-const FORMS = ['application/json', CSV] as const
 const COLUMNS = Object.keys(PlantHistoryItem.properties) as (keyof PlantHistoryItem)[]
 
 const figure = <K extends string>(name: K, value: number | null): { [_ in K]?: number } =>
@@ -79,7 +77,7 @@ export const plantHistoryRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, {
     },
     async (request, reply) => {
       const { params, principal } = request
-      const form = acceptedForm(request.headers.accept, FORMS)
+      const form = acceptedForm(request.headers.accept, TABLE_FORMS)
       const plantId = uuidOf('plant', params.plantId)
       const list = { order: 'history by day', filter: { plant: plantId } }
       const page = await cursors.pageBy(
@@ -93,8 +91,7 @@ export const plantHistoryRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, {
           }),
         toItem,
       )
-      if (form === CSV) return reply.type(`${CSV}; charset=utf-8; header=present`).send(toCsv(COLUMNS, page.items))
-      return reply.type('application/json; charset=utf-8').send(page)
+      return sendTable(reply, form, page, () => toCsv(COLUMNS, page.items))
     },
   )
 }

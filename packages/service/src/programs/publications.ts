@@ -2,12 +2,12 @@
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import { codeOf } from '../db/roles.ts'
-import type { Deps } from '../deps.ts'
 import { Cursors, PageQuery, type Place } from '../http/cursor.ts'
 import { Id, uuidOf } from '../http/ids.ts'
 import { CHANGE_PROBLEMS, IfMatch, insistOnMatch, overtaken, tagOf } from '../http/if-match.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
+import { type LedgerDeps, receiptFor } from '../ledger/append.ts'
 import { neverChanged, personOf, ruleSetId } from './drafts.ts'
 import { findFinishedRun } from './dry-run-queries.ts'
 import { OVERTAKEN, publishRuleSet } from './publish.ts'
@@ -33,7 +33,7 @@ const BY_VERSION: Place<PublishedRuleSet, number> = {
   from: ([version]) => Number(version),
 }
 
-export const publicationRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, deps) => {
+export const publicationRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app, deps) => {
   const { databases, config, now, newSalt } = deps
   const cursors = new Cursors(config.keyPepper, now)
 
@@ -43,6 +43,7 @@ export const publicationRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, de
       config: {
         access: { roles: ['program'], scope: 'rule-sets:write' },
         problems: [...CHANGE_PROBLEMS, 'conflict'],
+        receipted: true,
       },
       schema: {
         operationId: 'ruleSets.publish',
@@ -79,11 +80,11 @@ export const publicationRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, de
       if (dryRun === undefined) throw noDryRun()
       const publication = { row, lastVersion: published.at(-1)?.version, publisher, keyId: principal.keyId, at }
       const made = { ...publication, dryRunId: dryRun, salt: newSalt() }
-      const index = await publishRuleSet(databases.writer, made).catch((error: unknown) => {
+      const stored = await publishRuleSet(databases.writer, made).catch((error: unknown) => {
         throw codeOf(error) === OVERTAKEN || codeOf(error) === '23505' ? overtaken() : error
       })
-      reply.header('location', `/v1/rule-sets/${params.ruleSetId}`)
-      return toRuleSet({ ...row, publisher, published_at: at, ledger_index: index })
+      receiptFor(reply, deps, stored).header('location', `/v1/rule-sets/${params.ruleSetId}`)
+      return toRuleSet({ ...row, publisher, published_at: at, ledger_index: stored.index })
     },
   )
 

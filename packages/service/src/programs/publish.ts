@@ -7,7 +7,7 @@
 import type pg from 'pg'
 import { toWire } from '../http/ids.ts'
 import { sha256 } from '../http/sha256.ts'
-import { sealed } from '../ledger/append.ts'
+import { callAppending, type StoredEntry, sealed } from '../ledger/append.ts'
 import { peopleBytes } from './people.ts'
 import type { RuleSetRow } from './rule-set-queries.ts'
 
@@ -25,11 +25,11 @@ export interface Publication {
 /** SQLSTATE of a draft that is another by now, or of a version that does not come next any more. */
 export const OVERTAKEN = 'LL003'
 
-/** Answers the place in the ledger. Fails with {@link OVERTAKEN} where it is not as it was read. */
-export async function publishRuleSet(pool: pg.Pool, publication: Publication): Promise<number> {
+/** Answers what was appended. Fails with {@link OVERTAKEN} where it is not as it was read. */
+export async function publishRuleSet(pool: pg.Pool, publication: Publication): Promise<StoredEntry> {
   const { row, lastVersion, publisher, keyId, at, dryRunId, salt } = publication
   const people = sha256(salt, peopleBytes(row.authors, publisher))
-  const { bytes, leaf } = sealed({
+  const entry = sealed({
     v: 1,
     kind: 'rule-set',
     at: at.toISOString(),
@@ -39,13 +39,9 @@ export async function publishRuleSet(pool: pg.Pool, publication: Publication): P
     contentSha256: row.content_sha256.toString('hex'),
     peopleSha256: people.toString('hex'),
   })
-  const { rows } = await pool.query<{ place: number }>({
-    name: 'publish_rule_set',
-    text: 'select ll.publish_rule_set($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12) as place',
-    values: [
-      ...[row.id, row.program_id, row.content_sha256, lastVersion ?? null, keyId, publisher, at, dryRunId],
-      ...[salt, people, bytes, leaf],
-    ],
-  })
-  return rows[0]!.place
+  const values = [
+    ...[row.id, row.program_id, row.content_sha256, lastVersion ?? null, keyId, publisher, at, dryRunId],
+    ...[salt, people],
+  ]
+  return (await callAppending(pool, { name: 'publish_rule_set', values }, entry))!
 }

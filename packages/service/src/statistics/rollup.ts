@@ -2,20 +2,30 @@
  * What statistics take of a test, decided with the submission and written with it: the groups it falls in, and the
  * figures that its main quantities don't hold. A door: submissions ask here.
  */
-import { type Context, type Evaluation, type Sheet, toSi } from '@liftledger/calc'
+import { type Context, fromSi, type Sheet, toSi } from '@liftledger/calc'
 
-export interface StatisticsPart {
+/** Figures of the run that stands for the usual condition which the main quantities don't hold. */
+export interface FiguresBeside {
+  readonly standingLevelM?: number
+  /** Per cubic metre, in the currency of the sheet. */
+  readonly costPerVolume?: number
+}
+
+/** Of the main quantities, what a year is reckoned from. */
+interface Rates {
+  readonly inputPowerW?: number
+  readonly energyPerVolumeJM3?: number
+}
+
+export interface StatisticsPart extends FiguresBeside {
   /** driver|kind|region|power class|flow method|level method|power method|source of the weight|currency */
   readonly groups: string
-  readonly standingLevelM?: number
   readonly annualEnergyJ?: number
   readonly annualVolumeM3?: number
-  readonly costPerVolume?: number
 }
 
 /** Where something that makes a group is not on record. */
 export const NOT_STATED = 'not-stated'
-const WATTS_PER_HP = 745.6998715822702
 
 /** Lower ends of the classes of nameplate power, in horsepower. */
 const POWER_CLASSES = [
@@ -30,21 +40,13 @@ const POWER_CLASSES = [
 /** The class of a nameplate power in watts. Half a horsepower below an end counts as the end: nameplates are rounded. */
 export function powerClass(watts: number | undefined): string {
   if (watts === undefined) return NOT_STATED
-  const hp = Math.round(watts / WATTS_PER_HP)
+  const hp = Math.round(fromSi(watts, 'hp', 'power'))
   return POWER_CLASSES.find(([from]) => hp >= from)?.[1] ?? NOT_STATED
 }
 
 /** How the energy of a year is known: from bills, from hours, from the volume pumped, or not. */
 export const WEIGHT_SOURCES = ['bills', 'hours', 'volume', 'none'] as const
 export type WeightSource = (typeof WEIGHT_SOURCES)[number]
-
-/** Quantities of the run that stands for the usual condition, by id. */
-function resultsOf(sheet: Sheet, { results }: Evaluation): Map<string, number> {
-  const run = sheet.normalRun ?? 0
-  const found = new Map<string, number>()
-  for (const result of results) if (result.run === run) found.set(result.quantity, result.value)
-  return found
-}
 
 interface Year {
   readonly source: WeightSource
@@ -53,9 +55,7 @@ interface Year {
 }
 
 /** Energy and water of a usual year, from what the sheet says and what was measured. */
-function yearOf({ economics }: Sheet, found: ReadonlyMap<string, number>): Year {
-  const perVolume = found.get('energy-per-volume')
-  const power = found.get('input-power')
+function yearOf({ economics }: Sheet, { energyPerVolumeJM3: perVolume, inputPowerW: power }: Rates): Year {
   const said = economics?.annualVolume === undefined ? undefined : toSi(economics.annualVolume, 'volume')
   const energyOf = (): { readonly source: WeightSource; readonly energyJ?: number } => {
     if (economics?.annualEnergy !== undefined)
@@ -74,12 +74,11 @@ function yearOf({ economics }: Sheet, found: ReadonlyMap<string, number>): Year 
 const finite = <K extends string>(name: K, value: number | undefined): { [_ in K]?: number } =>
   value !== undefined && Number.isFinite(value) ? ({ [name]: value } as { [_ in K]: number }) : {}
 
-/** Pure: sheet, context and evaluation decide. */
-export function statisticsPart(sheet: Sheet, context: Context, evaluation: Evaluation): StatisticsPart {
-  const found = resultsOf(sheet, evaluation)
+/** Pure: sheet, context and figures decide. */
+export function statisticsPart(sheet: Sheet, context: Context, rates: Rates, beside: FiguresBeside): StatisticsPart {
   const run = sheet.runs[sheet.normalRun ?? 0]
   const { equipment, kind, region } = context.plant
-  const year = yearOf(sheet, found)
+  const year = yearOf(sheet, rates)
   const groups = [
     equipment?.driver ?? NOT_STATED,
     kind,
@@ -93,9 +92,8 @@ export function statisticsPart(sheet: Sheet, context: Context, evaluation: Evalu
   ].join('|')
   return {
     groups,
-    ...finite('standingLevelM', found.get('standing-water-level')),
+    ...beside,
     ...finite('annualEnergyJ', year.energyJ),
     ...finite('annualVolumeM3', year.volumeM3),
-    ...finite('costPerVolume', found.get('cost-per-volume')),
   }
 }

@@ -3,6 +3,7 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { acceptedForm } from '../http/accept.ts'
+import { CSV, sendTable, TABLE_FORMS } from '../http/csv.ts'
 import { Cursors, Page, PageQuery, type Place } from '../http/cursor.ts'
 import { Id, toWire } from '../http/ids.ts'
 import { chartRoutes } from './chart-routes.ts'
@@ -14,9 +15,6 @@ import { MeasureId, Statistics, StatisticsTrend } from './schemas.ts'
 import { statisticsOf, trendAnswer } from './statistics.ts'
 import { REASONS } from './sums.ts'
 import { type ListedTest, listTests } from './tests.ts'
-
-const CSV = 'text/csv'
-const FORMS = ['application/json', CSV] as const
 
 const TrendQuery = Type.Object({ ...FilterQuery, groupBy: GroupBy }, { additionalProperties: false })
 const StatisticsQuery = Type.Object(
@@ -82,11 +80,10 @@ export const statisticsRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, dep
       },
     },
     async ({ headers, query, principal }, reply) => {
-      const form = acceptedForm(headers.accept, FORMS)
+      const form = acceptedForm(headers.accept, TABLE_FORMS)
       const answer = await statisticsOf(databases, principal, query)
       reply.itemCount = answer.items.length
-      if (form === CSV) return reply.type(`${CSV}; charset=utf-8; header=present`).send(statisticsCsv(answer))
-      return reply.type('application/json; charset=utf-8').send(answer)
+      return sendTable(reply, form, answer, () => statisticsCsv(answer))
     },
   )
 
@@ -114,11 +111,10 @@ export const statisticsRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, dep
       },
     },
     async ({ headers, query, principal }, reply) => {
-      const form = acceptedForm(headers.accept, FORMS)
+      const form = acceptedForm(headers.accept, TABLE_FORMS)
       const answer = await trendAnswer(databases, principal, query)
       reply.itemCount = answer.items.length
-      if (form === CSV) return reply.type(`${CSV}; charset=utf-8; header=present`).send(trendCsv(answer))
-      return reply.type('application/json; charset=utf-8').send(answer)
+      return sendTable(reply, form, answer, () => trendCsv(answer))
     },
   )
 

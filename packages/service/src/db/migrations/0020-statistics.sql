@@ -104,6 +104,34 @@ create policy statistics on ll.statistics_cell for all to ll_statistics using (t
 create policy statistics on ll.field_test for select to ll_statistics using (true);
 create policy statistics on ll.finding_decision for select to ll_statistics using (true);
 
+-- What a program makes of a test by its decisions: as in 0013, for a program that is named.
+create function ll.soundness_by(program uuid, asked uuid, verdict text, told json) returns text
+  language plpgsql stable as $$
+declare
+  standing integer;
+  open integer;
+begin
+  if verdict <> 'in-question' then return verdict; end if;
+  select count(*) filter (where said.outcome = 'stands'), count(*) filter (where said.outcome is null)
+    into standing, open
+    from json_array_elements(told) hold
+    left join lateral (
+      select decision.outcome from ll.finding_decision decision
+      where decision.test_id = asked and decision.program_id = program
+        and decision.finding = hold ->> 'id' and decision.place = hold ->> 'place'
+        and decision.run is not distinct from (hold ->> 'run')::smallint
+      order by decision.turn desc limit 1) said on true
+    where hold ->> 'severity' = 'hold';
+  return case when standing > 0 then 'unsound' when open > 0 then 'in-question' else 'sound' end;
+end $$;
+revoke execute on function ll.soundness_by from public;
+grant execute on function ll.soundness_by to ll_firm, ll_program, ll_auditor, ll_keeper, ll_statistics;
+create or replace function ll.soundness_for_program(asked uuid, verdict text, told json) returns text
+  language plpgsql stable as $$
+begin
+  return ll.soundness_by(ll.current_program(), asked, verdict, told);
+end $$;
+
 -- What becomes of a test makes a row at the commit of the deed: the lock is held for that moment only.
 grant create on schema ll to ll_statistics;
 set role ll_statistics;
@@ -124,21 +152,8 @@ begin
   else
     what := 'decided';
     program := new.program_id;
-    select case when test.soundness <> 'in-question' then test.soundness
-                when held.standing > 0 then 'unsound' when held.open > 0 then 'in-question' else 'sound' end
-      into verdict
+    select ll.soundness_by(program, test.id, test.soundness, test.findings) into verdict
       from ll.field_test test
-      cross join lateral (
-        select count(*) filter (where said.outcome = 'stands') as standing,
-               count(*) filter (where said.outcome is null) as open
-        from json_array_elements(test.findings) hold
-        left join lateral (
-          select decision.outcome from ll.finding_decision decision
-          where decision.test_id = test.id and decision.program_id = program
-            and decision.finding = hold ->> 'id' and decision.place = hold ->> 'place'
-            and decision.run is not distinct from (hold ->> 'run')::smallint
-          order by decision.turn desc limit 1) said on true
-        where hold ->> 'severity' = 'hold') held
       where test.id = new.test_id;
   end if;
   insert into ll.test_fact (happened, ledger_size, test_id, firm_id, plant_id, program_id, soundness)
