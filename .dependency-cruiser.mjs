@@ -23,9 +23,9 @@ export default {
     ),
     forbid(
       'rules-are-pure',
-      'A rule set judges from data alone: no store, no clock, no library beside calc and typebox.',
+      'A rule set judges from data alone: no store, no clock, no library beside calc, typebox and decimals.',
       { path: '^packages/service/src/programs/rules/', pathNot: '\\.test\\.ts$' },
-      { pathNot: '^packages/service/src/programs/rules/|^packages/calc/|(^|/)typebox(/|$)' },
+      { pathNot: '^packages/service/src/programs/rules/|^packages/calc/|(^|/)(typebox|big\\.js)(/|$)' },
     ),
     forbid(
       'ledger-is-pure',

@@ -11,9 +11,9 @@ import { endRun, type Found, goOn } from './dry-run-queries.ts'
 import type { DryRunSummary, Verdict } from './dry-run-schemas.ts'
 import { type GivenTest, listGivenTests } from './material-queries.ts'
 import type { PublishedVersion } from './rule-set-queries.ts'
-import { decimalOf, difference, moneyText, sum, ZERO } from './rules/decimal.ts'
 import { type JudgedTest, judge } from './rules/judge.ts'
 import type { Material } from './rules/material.ts'
+import { moneyOf, moneyText, ZERO } from './rules/money.ts'
 import type { RuleSetContent } from './rules/schema.ts'
 import { inForceOn } from './rules/versions.ts'
 
@@ -112,7 +112,7 @@ const verdictOf = ({ version }: RuleSetContent, { soundness, eligibility, payabl
   ...(amount.amount !== undefined && { amount: amount.amount }),
 })
 
-const amountIn = ({ amount }: Verdict) => (amount === undefined ? ZERO : decimalOf(amount))
+const amountIn = ({ amount }: Verdict) => (amount === undefined ? ZERO : moneyOf(amount))
 
 /** Counts and sums as they come. */
 class Tally {
@@ -146,8 +146,8 @@ class Tally {
       ['before', before],
       ['after', after],
     ] as const) {
-      this.#sums.amounts[side] = sum(this.#sums.amounts[side], amountIn(verdict))
-      if (verdict.payable) this.#sums.payable[side] = sum(this.#sums.payable[side], amountIn(verdict))
+      this.#sums.amounts[side] = this.#sums.amounts[side].plus(amountIn(verdict))
+      if (verdict.payable) this.#sums.payable[side] = this.#sums.payable[side].plus(amountIn(verdict))
     }
   }
 
@@ -169,7 +169,7 @@ class Tally {
     const told = ({ before, after }: { before: typeof ZERO; after: typeof ZERO }) => ({
       before: moneyText(before),
       after: moneyText(after),
-      difference: moneyText(difference(after, before)),
+      difference: moneyText(after.minus(before)),
     })
     return {
       judged: this.judged,

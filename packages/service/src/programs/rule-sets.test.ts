@@ -1,3 +1,4 @@
+import { parseReceipt } from '@liftledger/ledger'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { asKey, officeKey, rulesOf, tryRules } from '../../../../tests/setup/rule-sets.ts'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
@@ -134,6 +135,7 @@ describe('a rule set', () => {
     expect(unread.status).toBe(428)
     const published = await publish(body.id)
     expect(published).toMatchObject({ status: 201, body: { state: 'published', publisher: 'P-2', authors: ['P-1'] } })
+    expect(parseReceipt(String(published.headers['ledger-receipt'])).index).toBe(published.body.ledgerIndex)
     expect((await publish(body.id)).body.detail).toContain('never changed')
     const { headers: now } = await as(programService.author, `GET /v1/rule-sets/${body.id}`)
     const change = await as<ProblemBody>(programService.author, `PUT /v1/rule-sets/${body.id}`, first, {

@@ -1,21 +1,12 @@
 /** The report as plain text. */
+import { linesOf } from '../render/lines.ts'
 import type { Report } from './report.ts'
 
 const underlined = (text: string, line: string): string => `${text}\n${line.repeat(text.length)}\n`
 const WIDTH = 92
 
 /** Lines of at most 92 characters, indented after the first. */
-function folded(text: string, indent = ''): string {
-  const lines: string[] = []
-  let line = ''
-  for (const word of text.split(' ')) {
-    if (line !== '' && line.length + word.length + 1 > WIDTH) {
-      lines.push(line)
-      line = `${indent}${word}`
-    } else line = line === '' ? word : `${line} ${word}`
-  }
-  return `${[...lines, line].join('\n')}\n`
-}
+const folded = (text: string, indent = ''): string => `${linesOf(text, WIDTH - indent.length).join(`\n${indent}`)}\n`
 
 const columns = (rows: readonly (readonly string[])[]): string => {
   const widths = (rows[0] ?? []).map((_, n) => Math.max(...rows.map((row) => row[n]!.length)))

@@ -1,7 +1,7 @@
 /** What a rule set pays for a test, line by line, before caps. */
 import { type FactRead, type Outcome, type ReadFact, whenOutcome } from './conditions.ts'
-import { decimalOf, moneyText, sum, ZERO } from './decimal.ts'
 import { isFact } from './facts.ts'
+import { moneyOf, moneyText, ZERO } from './money.ts'
 import type { AmountLine } from './payments-schema.ts'
 import type { RuleSetContent } from './schema.ts'
 
@@ -45,7 +45,7 @@ export function amountOf({ payments, currency }: RuleSetContent, read: ReadFact)
     if (applies !== 'met') continue
     const step = line.amount === undefined ? 'add' : 'amount'
     const amount = (line.amount ?? line.add)!
-    total = sum(total, decimalOf(amount))
+    total = total.plus(moneyOf(amount))
     has ||= step === 'amount'
     steps.push({ rule: line.id, pointer, step, amount, total: moneyText(total), facts })
   }

@@ -5,8 +5,8 @@ import { factRules } from './check-rules.ts'
 import { type Bounds, boundsOf, codesOf, keeps } from './conditions.ts'
 import { type Contradiction, contradiction, type RulePlace } from './contradiction.ts'
 import { lengthOf } from './days.ts'
-import { compared, decimalOf, textOf } from './decimal.ts'
 import { type FactName, factKind, isFact } from './facts.ts'
+import { moneyOf } from './money.ts'
 import type { AmountLine, Cap } from './payments-schema.ts'
 import type { Rule, RuleSetContent } from './schema.ts'
 import type { When } from './schema-parts.ts'
@@ -160,7 +160,7 @@ export function checkCaps(rules: RuleSetContent): Contradiction[] {
   const amounts = (test?.amounts ?? []).flatMap((line, n) =>
     line.amount === undefined ? [] : [{ line, place: placeOf(line, AMOUNTS, n) }],
   )
-  const smallest = amounts.toSorted((a, b) => compared(decimalOf(a.line.amount!), decimalOf(b.line.amount!)))[0]
+  const smallest = amounts.toSorted((a, b) => moneyOf(a.line.amount!).cmp(moneyOf(b.line.amount!)))[0]
   const low = (test?.caps ?? []).flatMap((cap, n) => {
     const place = placeOf(cap, CAPS, n)
     if (cap.amount === undefined && cap.count === undefined) {
@@ -168,10 +168,9 @@ export function checkCaps(rules: RuleSetContent): Contradiction[] {
     }
     if (smallest === undefined) return []
     const isLow =
-      cap.count === 0 ||
-      (cap.amount !== undefined && compared(decimalOf(cap.amount), decimalOf(smallest.line.amount!)) < 0)
+      cap.count === 0 || (cap.amount !== undefined && moneyOf(cap.amount).cmp(moneyOf(smallest.line.amount!)) < 0)
     if (!isLow) return []
-    const message = `Cap '${cap.id}' allows ${cap.count === 0 ? 'no payment' : cap.amount}; the smallest amount, '${smallest.line.id}', is ${textOf(decimalOf(smallest.line.amount!))}.`
+    const message = `Cap '${cap.id}' allows ${cap.count === 0 ? 'no payment' : cap.amount}; the smallest amount, '${smallest.line.id}', is ${smallest.line.amount}.`
     return [contradiction('cap-below-amount', message, place, smallest.place)]
   })
   return [
@@ -191,7 +190,7 @@ function checkProgramCaps(caps: readonly Cap[], pointer: string): Contradiction[
     .filter(({ cap }) => cap.per === 'program')
     .flatMap((whole) =>
       placed.flatMap(({ cap, place }) => {
-        if (cap.per !== 'customer' || compared(decimalOf(whole.cap.amount!), decimalOf(cap.amount!)) >= 0) return []
+        if (cap.per !== 'customer' || moneyOf(whole.cap.amount!).cmp(moneyOf(cap.amount!)) >= 0) return []
         const message = `Cap '${whole.cap.id}' of the program, ${whole.cap.amount}, is lower than '${cap.id}' of one customer, ${cap.amount}.`
         return contradiction('program-cap-below-customer-cap', message, whole.place, place)
       }),

@@ -1,5 +1,7 @@
 /** What charts share: the sheet they are drawn on, its colours, text, and axes. Scales and paths are d3's. */
 import type { ScaleLinear } from 'd3-scale'
+import { html } from 'hono/html'
+import { linesOf } from '../../render/lines.ts'
 
 export interface Drawing {
   /** In pixels, as the reader's screen has them; from 280. */
@@ -26,7 +28,7 @@ const RULES = `text{font:12px system-ui,sans-serif;fill:var(--ink)}
 .dot{fill:var(--main)}.dot2{fill:var(--second)}.band{fill:var(--band)}.wide{fill:var(--wide)}.interval{stroke:var(--ink);stroke-width:1.5}
 .interval2{stroke:var(--second);stroke-width:1.5}.mark{stroke:var(--second);stroke-width:2}`
 
-export const escaped = (text: string): string => text.replace(/[&<>"]/g, (sign) => `&#${sign.charCodeAt(0)};`)
+export const escaped = (text: string): string => String(html`${text}`)
 
 export const text = (x: number, y: number, content: string, kind = ''): string =>
   `<text x="${round(x)}" y="${round(y)}"${kind && ` class="${kind}"`}>${escaped(content)}</text>`
@@ -40,15 +42,7 @@ export const round = (value: number): number => Math.round(value * 10) / 10
 const fits = (width: number): number => Math.max(10, Math.floor(width / 6.4))
 
 /** Words in lines that fit. */
-export function wrapped(content: string, width: number): string[] {
-  const lines: string[] = []
-  for (const word of content.split(' ')) {
-    const last = lines.at(-1)
-    if (last !== undefined && last.length + word.length + 1 <= fits(width)) lines[lines.length - 1] = `${last} ${word}`
-    else lines.push(word)
-  }
-  return lines
-}
+export const wrapped = (content: string, width: number): string[] => linesOf(content, fits(width))
 
 export interface Panel {
   readonly svg: string
