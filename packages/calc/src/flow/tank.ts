@@ -1,7 +1,6 @@
 /** Flow by the time in which a tank fills. */
 
 import { type Static, Type } from 'typebox'
-import { power } from '../elementary.ts'
 import type { AnyFormula } from '../formula.ts'
 import { meanRate } from '../formulas/mean-rate.ts'
 import { tankFlow } from '../formulas/tank-flow.ts'
@@ -9,8 +8,8 @@ import { tankVolume } from '../formulas/tank-volume.ts'
 import type { Node } from '../graph.ts'
 import { Code, positiveReading } from '../readings.ts'
 import { scatterKind } from '../repeats.ts'
-import { defaultKind, leafKind, widen } from '../surroundings.ts'
-import { sampleDeviation } from '../uncertainty.ts'
+import { leafKind, widen } from '../surroundings.ts'
+import { actTimed } from '../timed.ts'
 import { defineFlowMethod, type FlowSurroundings } from './flow-method.ts'
 import { PipeOfMeter, pipeOf } from './meter.ts'
 
@@ -69,10 +68,11 @@ export const tank = defineFlowMethod({
   source: { document: 'common practice', place: 'volume over time, three times', basis: 'common practice' },
   cautions: ['place-for-the-water', 'lifting-and-falls'],
   measure(readings, place, around) {
-    const { graph, facts, edition } = around
+    const { graph, facts } = around
     const pipe = pipeOf(readings, place, around)
     const flows: Node[] = []
     const times: Node[] = []
+    const places: string[] = []
     for (const [i, filling] of readings.fillings.entries()) {
       const at = `${place}/fillings/${i}`
       const volume = volumeOf(filling, readings, at, place, around)
@@ -80,26 +80,13 @@ export const tank = defineFlowMethod({
       const elapsed = graph.leaf(ELAPSED, `${at}/elapsed`, filling.elapsed)
       facts.shortestFilling = Math.min(facts.shortestFilling ?? Infinity, graph.values[elapsed]!)
       times.push(elapsed)
+      places.push(`${at}/elapsed`)
       flows.push(graph.apply(tankFlow, { volume, elapsed }))
     }
     if (flows.length === 0) return { flow: undefined, area: pipe?.area }
     const flow = graph.apply(meanRate, { rates: flows })
-    const n = flows.length
-    const values = flows.map((node) => graph.values[node]!)
-    const reaction = edition.defaults['timing-reaction'].u
-    // Of each filling the error of the watch is its own, so that it averages out.
-    const byWatch = Math.sqrt(
-      values.reduce((sum, value, i) => sum + power((value * reaction) / (graph.values[times[i]!]! * n), 2), 0),
-    )
-    const scatter = n < 2 ? 0 : sampleDeviation(values) / Math.sqrt(n)
-    const group = `${place}/fillings`
-    if (scatter > byWatch)
-      graph.act(graph.component({ kind: SCATTER, place: group, group, u: scatter, dof: n - 1 }), flow, 1)
-    else {
-      const kind = defaultKind(edition, 'timing-reaction', 'repeat')
-      for (const [i, time] of times.entries())
-        graph.act(graph.component({ kind, place: `${group}/${i}/elapsed`, group, u: reaction, dof: Infinity }), time, 1)
-    }
+    const timed = { values: flows, elapsed: times, group: `${place}/fillings`, placeOf: (i: number) => places[i]! }
+    actTimed(flow, timed, SCATTER, around)
     widen(around, 'tank-volume', 'measure', place, place, flow, graph.values[flow]!)
     if (pipe !== undefined) facts.meanVelocity = graph.values[flow]! / graph.values[pipe.area]!
     return { flow, area: pipe?.area }

@@ -3,12 +3,8 @@ import { Type } from 'typebox'
 import type { AnyFormula } from '../formula.ts'
 import { cipollettiWeirFlow } from '../formulas/cipolletti-weir-flow.ts'
 import { positiveReading } from '../readings.ts'
-import { leafKind, widen } from '../surroundings.ts'
 import { defineFlowMethod } from './flow-method.ts'
-import { measureHead } from './water-head.ts'
-import { collectWeir, flowByFormula, weirMembers } from './weir.ts'
-
-const CREST = leafKind('Length of the crest', 'length')
+import { flowByFormula, measureCrest, weirMembers } from './weir.ts'
 
 const schema = Type.Object(
   {
@@ -31,14 +27,8 @@ export const weirCipolletti = defineFlowMethod({
   },
   cautions: ['place-for-the-water', 'lifting-and-falls'],
   measure(readings, place, around) {
-    const { graph, facts } = around
-    collectWeir(readings, around)
-    const at = `${place}/crestLength`
-    const crestLength = graph.leaf(CREST, at, readings.crestLength)
-    widen(around, 'crest-length', 'measure', at, at, crestLength, 1)
-    facts.weirCrestLength = graph.values[crestLength]!
-    const head = measureHead(readings, place, around)
-    const flow = graph.apply(cipollettiWeirFlow, { crestLength, head })
+    const { crestLength, head } = measureCrest(readings, place, around)
+    const flow = around.graph.apply(cipollettiWeirFlow, { crestLength, head })
     return flowByFormula(flow, 'cipolletti-coefficient', readings, place, around)
   },
 })

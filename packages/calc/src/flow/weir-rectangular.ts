@@ -5,12 +5,10 @@ import { francisWeirFlow } from '../formulas/francis-weir-flow.ts'
 import { rectangularWeirFlow } from '../formulas/rectangular-weir-flow.ts'
 import type { Node } from '../graph.ts'
 import { positiveReading } from '../readings.ts'
-import { leafKind, widen } from '../surroundings.ts'
+import { leafKind } from '../surroundings.ts'
 import { defineFlowMethod, type FlowSurroundings } from './flow-method.ts'
-import { measureHead } from './water-head.ts'
-import { collectWeir, flowByFormula, weirMembers } from './weir.ts'
+import { flowByFormula, measureCrest, weirMembers } from './weir.ts'
 
-const CREST = leafKind('Length of the crest', 'length')
 const CHANNEL = leafKind('Width of the channel', 'length')
 const HEIGHT = leafKind('Height of the crest', 'length')
 const CONTRACTIONS = leafKind('Ends at which the stream narrows', 'ratio')
@@ -61,13 +59,7 @@ export const weirRectangular = defineFlowMethod({
   source: { document: 'ISO 1438:2017', place: 'thin-plate rectangular weirs (from memory)', basis: 'from memory' },
   cautions: ['place-for-the-water', 'lifting-and-falls'],
   measure(readings, place, around) {
-    const { graph, facts } = around
-    collectWeir(readings, around)
-    const at = `${place}/crestLength`
-    const crestLength = graph.leaf(CREST, at, readings.crestLength)
-    widen(around, 'crest-length', 'measure', at, at, crestLength, 1)
-    facts.weirCrestLength = graph.values[crestLength]!
-    const head = measureHead(readings, place, around)
+    const { crestLength, head } = measureCrest(readings, place, around)
     const flow = flowOver(readings, crestLength, head, place, around)
     return flowByFormula(flow, 'weir-coefficient', readings, place, around)
   },

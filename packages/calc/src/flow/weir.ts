@@ -2,11 +2,11 @@
 import { Type } from 'typebox'
 import type { Node } from '../graph.ts'
 import { Code, positiveReading, type Reading, reading } from '../readings.ts'
-import { type DefaultName, widen } from '../surroundings.ts'
+import { type DefaultName, leafKind, widen } from '../surroundings.ts'
 import { toSi } from '../units.ts'
 import type { FlowMeasured, FlowSurroundings } from './flow-method.ts'
 import { PipeOfMeter, pipeOf } from './meter.ts'
-import { headMembers } from './water-head.ts'
+import { headMembers, measureHead } from './water-head.ts'
 
 export const weirMembers = {
   pipe: PipeOfMeter,
@@ -22,6 +22,7 @@ export const weirMembers = {
 
 interface WeirReadings {
   readonly head: Reading
+  readonly headRepeats?: readonly Reading[]
   readonly crestHeight?: Reading
   readonly headDistance?: Reading
   readonly tailwaterBelowCrest?: Reading
@@ -37,6 +38,23 @@ export function collectWeir(
   facts.weirCrestHeight = crestHeight && toSi(crestHeight, 'length')
   facts.weirHeadDistance = headDistance && toSi(headDistance, 'length')
   facts.tailwaterBelowCrest = tailwaterBelowCrest && toSi(tailwaterBelowCrest, 'length')
+}
+
+const CREST = leafKind('Length of the crest', 'length')
+
+/** The crest of a rectangular or Cipolletti weir, and the head over it. */
+export function measureCrest(
+  readings: WeirReadings & { readonly crestLength: Reading },
+  place: string,
+  around: FlowSurroundings,
+): { readonly crestLength: Node; readonly head: Node } {
+  const { graph, facts } = around
+  collectWeir(readings, around)
+  const at = `${place}/crestLength`
+  const crestLength = graph.leaf(CREST, at, readings.crestLength)
+  widen(around, 'crest-length', 'measure', at, at, crestLength, 1)
+  facts.weirCrestLength = graph.values[crestLength]!
+  return { crestLength, head: measureHead(readings, place, around) }
 }
 
 /** Flow with the doubt about the coefficient of its formula, and the pipe it came through. */

@@ -5,8 +5,8 @@ import type { Node } from '../graph.ts'
 import { secondsOf } from '../instants.ts'
 import type { Reading } from '../readings.ts'
 import { scatterKind } from '../repeats.ts'
-import { defaultKind, leafKind, type Surroundings } from '../surroundings.ts'
-import { sampleDeviation } from '../uncertainty.ts'
+import { leafKind, type Surroundings } from '../surroundings.ts'
+import { actTimed } from '../timed.ts'
 import { toSi } from '../units.ts'
 
 const ELAPSED = leafKind('Time for the counts', 'time')
@@ -55,41 +55,6 @@ export function collectTimings(timings: readonly Timing[], { facts }: Surroundin
   }
 }
 
-/**
- * Random error of the mean: reaction at start and stop of each timing; where the timings scatter by more
- * than that, their scatter replaces it (never both: it is the same cause).
- */
-function actRandom(
-  mean: Node,
-  powers: readonly Node[],
-  elapsed: readonly Node[],
-  place: string,
-  around: Surroundings,
-): void {
-  const { graph, edition } = around
-  const n = powers.length
-  const reaction = edition.defaults['timing-reaction'].u
-  const values = powers.map((node) => graph.values[node]!)
-  let reactionVariance = 0
-  for (let i = 0; i < n; i++) {
-    const ofPower = (values[i]! * reaction) / graph.values[elapsed[i]!]!
-    reactionVariance += (ofPower * ofPower) / (n * n)
-  }
-  const scatter = n < 2 ? 0 : sampleDeviation(values) / Math.sqrt(n)
-  const group = `${place}/timings`
-  if (scatter * scatter > reactionVariance) {
-    graph.act(graph.component({ kind: SCATTER, place: group, group, u: scatter, dof: n - 1 }), mean, 1)
-    return
-  }
-  const kind = defaultKind(edition, 'timing-reaction', 'repeat')
-  for (let i = 0; i < n; i++)
-    graph.act(
-      graph.component({ kind, place: `${place}/timings/${i}/elapsed`, group, u: reaction, dof: Infinity }),
-      elapsed[i]!,
-      1,
-    )
-}
-
 /** Mean power of the timings and their spread; `powerOf` gives the power of one timing from its time. */
 export function measureTimings(
   timings: readonly Timing[],
@@ -105,7 +70,9 @@ export function measureTimings(
     return powerOf(timing, i, time)
   })
   const metered = graph.apply(meanPower, { powers })
-  actRandom(metered, powers, elapsed, place, around)
+  const group = `${place}/timings`
+  const timed = { values: powers, elapsed, group, placeOf: (i: number) => `${group}/${i}/elapsed` }
+  actTimed(metered, timed, SCATTER, around)
   if (powers.length >= 3)
     facts.spreadIfOneCountWereOff = spreadIfOneCountWereOff(
       powers.map((node) => graph.values[node]!),
