@@ -19,6 +19,7 @@ import { registerDeprecation } from './http/deprecation.ts'
 import { clientErrorHandler, registerErrorHandler, sendError } from './http/error-handler.ts'
 import { watchEventLoop } from './http/event-loop.ts'
 import { healthRoutes } from './http/health.ts'
+import { LateCompiling } from './http/late-compiling.ts'
 import { registerOpenApi } from './http/openapi.ts'
 import { Buckets, shareOf } from './http/rate-limit.ts'
 import { registerRequests, requestId } from './http/requests.ts'
@@ -59,6 +60,7 @@ export const VERSION = '0.1.0'
 
 export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   const { config } = deps
+  const compiling = new LateCompiling()
   const app = fastify({
     loggerInstance: deps.log as FastifyBaseLogger,
     // One line at the end of a request, made in requests.ts.
@@ -72,6 +74,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
     requestTimeout: 30_000,
     keepAliveTimeout: 65_000,
     routerOptions: { maxParamLength: 100 },
+    schemaController: { compilersFactory: { buildSerializer: compiling.buildSerializer } },
     ...(config.trustProxy !== undefined && { trustProxy: [...config.trustProxy] }),
   })
   app.decorate('lifecycle', { stopping: false, concerns: [] })
@@ -87,7 +90,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
     await ledger.close()
     await gate.close()
   })
-  app.setValidatorCompiler(textCompiler)
+  app.setValidatorCompiler(textCompiler(compiling))
   registerRequests(app, config)
   // Before any route, so that no error is answered in another form.
   registerErrorHandler(app, config)
@@ -102,7 +105,8 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   registerDeprecation(app)
   await registerCaching(app)
   registerReadLog(app, reads, deps.now)
-  registerBody(app)
+  registerBody(app, compiling)
+  compiling.register(app)
   await registerOpenApi(app, VERSION)
   registerAbout(app)
 

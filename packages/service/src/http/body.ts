@@ -5,6 +5,7 @@
  * submission can be recognised by its bytes before any work is done on them.
  */
 import type { FastifyInstance, FastifyRequest, onRouteHookHandler, preValidationHookHandler } from 'fastify'
+import type { LateCompiling } from './late-compiling.ts'
 import { Problem } from './problem.ts'
 import { parseJson } from './raw-scan.ts'
 import { bodyProblem, checkBodySchema } from './validator.ts'
@@ -30,7 +31,7 @@ export const MERGE_PATCH = 'application/merge-patch+json'
 
 const EMPTY = Buffer.alloc(0)
 
-export function registerBody(app: FastifyInstance): void {
+export function registerBody(app: FastifyInstance, compiling: LateCompiling): void {
   app.decorateRequest('rawBody')
   app.addHook('onRequest', (request, _reply, done) => {
     request.rawBody = EMPTY
@@ -48,7 +49,7 @@ export function registerBody(app: FastifyInstance): void {
       done(null, refused ?? bytes)
     })
   })
-  app.addHook('onRoute', addBodyHook)
+  app.addHook('onRoute', addBodyHook(compiling))
 }
 
 type Collected = (refused: Error | null, bytes: Buffer) => void
@@ -86,13 +87,15 @@ function tooLarge(limit: number, declared?: number): Problem {
   })
 }
 
-const addBodyHook: onRouteHookHandler = (route) => {
-  if (route.method === 'GET' || route.method === 'HEAD') return
-  const schema = route.schema?.body as object | undefined
-  if (schema) checkBodySchema(schema)
-  const own = route.preValidation ?? []
-  route.preValidation = [throwRefusal, ...(Array.isArray(own) ? own : [own]), schema ? readBody(schema) : refuseBody]
-}
+const addBodyHook =
+  (compiling: LateCompiling): onRouteHookHandler =>
+  (route) => {
+    if (route.method === 'GET' || route.method === 'HEAD') return
+    const schema = route.schema?.body as object | undefined
+    if (schema) compiling.later(() => checkBodySchema(schema))
+    const own = route.preValidation ?? []
+    route.preValidation = [throwRefusal, ...(Array.isArray(own) ? own : [own]), schema ? readBody(schema) : refuseBody]
+  }
 
 const throwRefusal: preValidationHookHandler = (request, _reply, done) => {
   if (request.body instanceof Error) done(request.body)

@@ -1,5 +1,6 @@
 import { Type } from 'typebox'
 import { describe, expect, test } from 'vitest'
+import { LateCompiling } from './late-compiling.ts'
 import { editDistance, nearest } from './spelling.ts'
 import { bodyProblem, textCompiler } from './validator.ts'
 
@@ -170,7 +171,12 @@ describe('the shape of a body', () => {
 
 describe('query parameters', () => {
   const Query = Type.Object({ limit: Type.Integer({ minimum: 1, maximum: 200, default: 50 }) }, part)
-  const validate = textCompiler({ schema: Query, method: 'GET', url: '/', httpPart: 'querystring' })
+  const validate = textCompiler(new LateCompiling())({
+    schema: Query,
+    method: 'GET',
+    url: '/',
+    httpPart: 'querystring',
+  })
 
   test('are text and become what the schema says', () => {
     expect(validate({ limit: '7' })).toEqual({ value: { limit: 7 } })
@@ -190,7 +196,7 @@ describe('query parameters', () => {
 
   test('an id in a path that can not be one is not found', () => {
     const Params = Type.Object({ plantId: Type.String({ pattern: '^plt_' }) })
-    const inPath = textCompiler({ schema: Params, method: 'GET', url: '/', httpPart: 'params' })
+    const inPath = textCompiler(new LateCompiling())({ schema: Params, method: 'GET', url: '/', httpPart: 'params' })
     expect(inPath({ plantId: 'x' })).toMatchObject({
       error: { code: 'not-found', message: "There is no plant 'x' that this key may see." },
     })

@@ -5,6 +5,7 @@
 import { Ajv, type Options, type ValidateFunction } from 'ajv'
 import ajvFormats from 'ajv-formats'
 import type { FastifySchemaCompiler } from 'fastify'
+import type { LateCompiling } from './late-compiling.ts'
 import { parted } from './parted-schema.ts'
 import { clip, counted, notFound, Problem, type ProblemItem } from './problem.ts'
 import { shapeItems } from './shape-errors.ts'
@@ -83,21 +84,26 @@ export function bodyProblem(schema: object, body: unknown, bytes: number): Probl
   return new Problem('invalid-request', `${counted(items.length)}; nothing was stored.${more}`, { errors: items })
 }
 
-/** Refuses a schema that the compiler doesn't understand, at start rather than at the first request. */
+/** Compiles what a body will be checked by; throws where the compiler doesn't understand the schema. */
 export function checkBodySchema(schema: object): void {
   once(compiled, bodies, schema)
 }
 
 /** Fastify's validator compiler for paths, queries and header fields; bodies were checked by `body.ts` before. */
-export const textCompiler: FastifySchemaCompiler<object> = ({ schema, httpPart }) => {
-  if (httpPart === 'body') return (value: unknown) => ({ value })
-  const validate = texts.compile(schema)
-  return (value: unknown) => {
-    if (validate(value)) return { value }
-    const items = shapeItems(validate.errors ?? [], ERRORS_MAX)
-    return { error: httpPart === 'params' ? noSuchPath(value, items[0]) : parameterProblem(items) }
+export const textCompiler =
+  (compiling: LateCompiling): FastifySchemaCompiler<object> =>
+  ({ schema, httpPart }) => {
+    if (httpPart === 'body') return (value: unknown) => ({ value })
+    let compiled: ValidateFunction | undefined
+    const compile = () => (compiled ??= texts.compile(schema))
+    compiling.later(compile)
+    return (value: unknown) => {
+      const validate = compile()
+      if (validate(value)) return { value }
+      const items = shapeItems(validate.errors ?? [], ERRORS_MAX)
+      return { error: httpPart === 'params' ? noSuchPath(value, items[0]) : parameterProblem(items) }
+    }
   }
-}
 
 function parameterProblem(items: readonly ProblemItem[]): Problem {
   const errors = items.map(({ pointer = '', ...item }) => ({ parameter: pointer.split('/')[1] ?? '', ...item }))
