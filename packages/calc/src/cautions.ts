@@ -35,6 +35,11 @@ export const cautions = [
     text: 'Drives and capacitors stay charged after switching off. Waiting times on the label are least times. Measuring between drive and motor needs instruments made for it, and persons qualified to use them.',
   },
   {
+    id: 'current-transformers',
+    title: 'Current transformers',
+    text: 'A current transformer whose secondary is opened under load makes a voltage that kills and burns. Nothing is taken off its terminals on a test visit; where an instrument has to be put in, it is done by persons qualified for it, with the circuit dead or through shorting links.',
+  },
+  {
     id: 'lock-out',
     title: 'Stopped, locked, tried',
     text: 'Before anything is fitted to a pump, shaft or pipe that can move or be energised: stopped, locked and tagged by the one who works there, tried, stored pressure let off. A pump on automatic control, a pressure switch or a timer can start by itself; a column of falling water can spin it backwards, and starting it then can break the shaft.',

@@ -23,6 +23,7 @@ const INSTRUMENT_KINDS = [
   'hook-gauge',
   'water-tube',
   'power-clamp',
+  'fuel-measure',
   'tachometer',
   'stopwatch',
   'thermometer',
@@ -86,9 +87,27 @@ export const EquipmentFacts = {
       description: 'Nameplate efficiency at full load, as a ratio.',
     }),
   ),
+  motorEnclosure: Type.Optional(
+    Type.Enum(['open', 'enclosed', 'submersible'], {
+      description: 'Build of the motor; a table of nominal efficiencies knows open and enclosed ones.',
+    }),
+  ),
+  motorState: Type.Optional(
+    Type.Enum(['new', 'rewound', 'age-unknown'], {
+      description: 'What is known of the motor’s past; a rewound one, or one of unknown age, has larger losses.',
+    }),
+  ),
   synchronousSpeed: Type.Optional(positiveReading('speed', 'Speed of the motor without slip, from poles and mains.')),
   coupling: Type.Optional(
     Type.Enum(['direct', 'belt', 'gear'], { description: 'What stands between motor and pump; `direct`: one speed.' }),
+  ),
+  transmissionEfficiency: Type.Optional(
+    Type.Number({ exclusiveMinimum: 0, maximum: 1, description: 'Efficiency of belt or gear, as a ratio.' }),
+  ),
+  lineShaftLength: Type.Optional(positiveReading('length', 'Length of the line shaft between motor and bowls.')),
+  lineShaftDiameter: Type.Optional(positiveReading('length', 'Diameter of the line shaft.')),
+  lineShaftLoss: Type.Optional(
+    positiveReading('power', 'Power that the whole line shaft loses, as its maker states it; else it is estimated.'),
   ),
   drive: Type.Optional(
     Type.Enum(['none', 'variable-frequency'], { description: 'Whether a variable-frequency drive feeds the motor.' }),

@@ -18,6 +18,7 @@ import { resultOf, tooUncertain } from './results.ts'
 import type { Sheet } from './sheet.ts'
 import type { AnyEdition } from './surroundings.ts'
 import { combine, type Uncertainty } from './uncertainty.ts'
+import type { Quantities } from './visit.ts'
 
 /** Why each result would not be reported for its own uncertainty; notes the first that is too uncertain. */
 function uncertainResults(computed: readonly Result[], edition: AnyEdition, facts: Facts): (string | undefined)[] {
@@ -31,6 +32,10 @@ function uncertainResults(computed: readonly Result[], edition: AnyEdition, fact
     return because
   })
 }
+
+/** What stands for energy per volume where an engine drives the pump. */
+const ofFuel = (nodes: Quantities): 'gas-per-volume' | 'fuel-per-volume' =>
+  nodes.has('gas-per-volume') ? 'gas-per-volume' : 'fuel-per-volume'
 
 /** Results, findings, advice and hand check of one run; what a finding spoils is withheld. */
 function reportRun(measured: Measured, index: number, units: PreferredUnits, evaluation: Evaluation): void {
@@ -77,8 +82,11 @@ function reportRun(measured: Measured, index: number, units: PreferredUnits, eva
     if (because === undefined) evaluation.results.push(result)
     else evaluation.withheld.push({ run: index, quantity: result.quantity, because })
   }
-  for (const quantity of visit.edition.settings.expected[visit.sheet.purpose ?? 'full'])
+  const { fuel } = facts
+  for (const asked of visit.edition.settings.expected[visit.sheet.purpose ?? 'full']) {
+    const quantity = asked === 'energy-per-volume' && fuel !== undefined ? ofFuel(nodes) : asked
     if (!nodes.has(quantity)) evaluation.withheld.push({ run: index, quantity, because: 'reading-missing' })
+  }
   if (check === undefined || spoiled.has('overall-plant-efficiency')) return
   evaluation.handChecks.push(check)
   evaluation.advice.push(...advice)

@@ -72,7 +72,7 @@ export function measureRun(run: Run, index: number, visit: Visit, facts: Facts, 
   }
 
   const measured = measureTestedFlow(run, place, visit, quantities, around, parts)
-  measureInputPower(run, place, quantities, facts, around)
+  measureInputPower(run, place, sheet.kind, quantities, facts, around)
   measureHeads(run, place, visit, facts, quantities, suction, measured?.area, around)
   const flow = quantities.get('flow')
   const fall = quantities.get('drawdown')

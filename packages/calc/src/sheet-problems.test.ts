@@ -86,15 +86,15 @@ const refused: readonly (readonly [what: string, change: Change, pointer: string
   [
     'another load that was measured but is not given',
     (s) => {
-      s.runs[0]!.power!.otherLoads = 'measured'
+      powerBy(s.runs[0], 'meter-revolutions').otherLoads = 'measured'
     },
     '/runs/0/power/otherLoad',
   ],
   [
     'another load that is given but was off',
     (s) => {
-      s.runs[0]!.power!.otherLoads = 'off'
-      s.runs[0]!.power!.otherLoad = { value: 2, unit: 'kW' }
+      powerBy(s.runs[0], 'meter-revolutions').otherLoads = 'off'
+      powerBy(s.runs[0], 'meter-revolutions').otherLoad = { value: 2, unit: 'kW' }
     },
     '/runs/0/power/otherLoad',
   ],

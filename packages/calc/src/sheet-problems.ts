@@ -3,6 +3,7 @@ import { flowsOfRun } from './flow/flow-of-run.ts'
 import type { SingleFlow } from './flow/list.ts'
 import type { Pipe } from './flow/pipe.ts'
 import type { PitotTraverse } from './flow/traverse-readings.ts'
+import type { FuelVolume } from './power/fuel-volume.ts'
 import type { SwingingReading } from './readings.ts'
 import { NOT_TESTABLE_REASONS, type Run, type Sheet } from './sheet.ts'
 import { toSi } from './units.ts'
@@ -120,7 +121,49 @@ function linesProblems(
   )
 }
 
+/** Conditions that belong to the other state of fuel, and a heating value per volume of it. */
+function fuelProblems(power: FuelVolume, pointer: string): SheetProblem[] {
+  const isGas = power.fuel === 'natural-gas'
+  const others = isGas
+    ? (['fuelTemperature'] as const)
+    : (['gasPressure', 'barometricPressure', 'gasTemperature', 'meterCorrects'] as const)
+  const problems: SheetProblem[] = others.flatMap((name) =>
+    power[name] === undefined
+      ? []
+      : [
+          {
+            pointer: `${pointer}/${name}`,
+            message: isGas ? 'Of a liquid fuel; for gas it is `gasTemperature`.' : 'Of natural gas only: leave it out.',
+          },
+        ],
+  )
+  if (power.gasPressure !== undefined && toSi(power.gasPressure, 'pressure') <= -101_325)
+    problems.push({ pointer: `${pointer}/gasPressure`, message: 'Lower than no pressure at all.' })
+  if (power.gasTemperature !== undefined && toSi(power.gasTemperature, 'temperature') <= -273.15)
+    problems.push({ pointer: `${pointer}/gasTemperature`, message: 'Lower than absolute zero.' })
+  return problems
+}
+
+/** A price belongs to what the plant buys: kilowatt-hours, or the unit of its fuel. */
+function priceProblems({ economics, runs }: Sheet): SheetProblem[] {
+  const unit = economics?.energyRate?.unit
+  const power = runs.find((run) => run.power !== undefined)?.power
+  if (unit === undefined || power === undefined) return []
+  const of = unit.slice(unit.indexOf('/') + 1)
+  const allowed =
+    power.method !== 'fuel-volume' ? ['kWh'] : power.fuel === 'natural-gas' ? ['1000 ft3', 'm3'] : ['gal', 'L']
+  if (allowed.includes(of)) return []
+  return [
+    {
+      pointer: '/economics/energyRate/unit',
+      message: `The price is for ${of}; this plant’s input was measured as ${power.method === 'fuel-volume' ? power.fuel : 'electricity'}.`,
+      allowed: allowed.map((each) => `${unit.slice(0, 3)}/${each}`),
+    },
+  ]
+}
+
 function powerProblems(power: NonNullable<Run['power']>, pointer: string): SheetProblem[] {
+  if (power.method === 'fuel-volume') return fuelProblems(power, pointer)
   const problems: SheetProblem[] = []
   if ((power.otherLoads === 'measured') !== (power.otherLoad !== undefined))
     problems.push({
@@ -177,7 +220,7 @@ function purposeProblems({ purpose, notTestableBecause, runs }: Sheet): SheetPro
 
 /** Problems of shape beyond the schema; empty for a sheet that can be evaluated. */
 export function sheetProblems(sheet: Sheet): SheetProblem[] {
-  const problems = [...purposeProblems(sheet), ...kindProblems(sheet)]
+  const problems = [...purposeProblems(sheet), ...kindProblems(sheet), ...priceProblems(sheet)]
   const runs = sheet.runs.length
   const inRuns = runs === 0 ? 'none' : `0 to ${runs - 1}`
   if (sheet.normalRun !== undefined && sheet.normalRun >= runs)

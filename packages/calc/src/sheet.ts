@@ -151,11 +151,12 @@ export const Economics = part('Economics', 'What water and energy cost here, as 
   energyRate: Type.Optional(
     Type.Object(
       {
-        value: Type.Number({ exclusiveMinimum: 0, description: 'Price of one kilowatt-hour.' }),
+        value: Type.Number({ exclusiveMinimum: 0, description: 'Price of one unit of energy or fuel.' }),
         unit: Type.String({
-          pattern: '^[A-Z]{3}/kWh$',
-          maxLength: 7,
-          description: 'ISO 4217 currency code per kWh, for example USD/kWh.',
+          pattern: '^[A-Z]{3}/(kWh|gal|L|m3|1000 ft3)$',
+          maxLength: 12,
+          description:
+            'ISO 4217 currency code per kWh of electricity, or per unit of the fuel: USD/kWh, USD/gal, USD/1000 ft3.',
         }),
       },
       { title: 'EnergyRate', description: 'Mean price of energy.', additionalProperties: false },
@@ -203,5 +204,6 @@ export const Sheet = part('Sheet', 'Everything read on one visit to one pumping 
 })
 
 export type LeftOut = Static<typeof LeftOut>
+export type PlantKind = (typeof PLANT_KINDS)[number]
 export type Run = Static<typeof Run>
 export type Sheet = Static<typeof Sheet>

@@ -102,7 +102,7 @@ export function goldenCases(edition = '2026-1'): GoldenCase[] {
     .map((name) => goldenCase(name.slice(0, -'.json'.length), edition))
 }
 
-/** Quantities that SHEET-01 has no readings for: a booster’s, and those of volts and amperes. */
+/** Quantities that SHEET-01 has no readings for: a booster’s, an engine’s, and those of volts and amperes. */
 const OF_OTHER_SHEETS: ReadonlySet<QuantityId> = new Set<QuantityId>([
   'comparison-flow',
   'flow-difference',
@@ -113,6 +113,15 @@ const OF_OTHER_SHEETS: ReadonlySet<QuantityId> = new Set<QuantityId>([
   'panel-power',
   'voltage-unbalance',
   'current-unbalance',
+  'power-factor',
+  'fuel-rate',
+  'gas-rate',
+  'pump-shaft-power',
+  'pump-efficiency',
+  'fuel-per-volume',
+  'gas-per-volume',
+  'water-work-per-fuel',
+  'water-work-per-gas',
 ])
 export const QUANTITIES_OF_SHEET_01 = QUANTITY_IDS.filter((id) => !OF_OTHER_SHEETS.has(id))
 

@@ -50,8 +50,8 @@ const visits: readonly (readonly [what: string, visit: Visit])[] = [
       }
       Object.assign(flow.manometer, { fluid: 'liquid-under-water', relativeDensity: { value: 2.95, unit: '1' } })
       run!.dischargePressure!.insideDiameterAtTap = inches(8.02)
-      run!.power!.otherLoads = 'measured'
-      run!.power!.otherLoad = { value: 1.7, unit: 'hp' }
+      powerBy(run, 'meter-revolutions').otherLoads = 'measured'
+      powerBy(run, 'meter-revolutions').otherLoad = { value: 1.7, unit: 'hp' }
     }),
   ],
   [
@@ -72,7 +72,7 @@ const visits: readonly (readonly [what: string, visit: Visit])[] = [
       const run = sheet.runs[0]!
       delete run.waterTemperature
       delete run.dischargePressure
-      delete run.power!.otherLoads
+      delete powerBy(run, 'meter-revolutions').otherLoads
       run.dischargeOpen = true
       flowBy(run, 'pitot-traverse').pipe = {
         outsideDiameter: inches(10.75),

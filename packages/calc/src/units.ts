@@ -154,6 +154,47 @@ const dimensions = {
       'J/m3/m': { factor: 1 },
     },
   },
+  'heating-value': {
+    si: 'J/m3',
+    units: {
+      'Btu/gal': { factor: BTU_IT / US_GALLON },
+      'Btu/ft3': { factor: BTU_IT / CUBIC_FOOT },
+      'MJ/L': { factor: 1e9 },
+      'MJ/m3': { factor: 1e6 },
+      'kWh/m3': { factor: KILOWATT_HOUR },
+    },
+  },
+  'fuel-rate': {
+    si: 'm3/s',
+    units: {
+      'gal/h': { factor: US_GALLON / 3600 },
+      'L/h': { factor: 0.001 / 3600 },
+      '1000 ft3/h': { factor: (1000 * CUBIC_FOOT) / 3600 },
+      'm3/h': { factor: 1 / 3600 },
+      'm3/s': { factor: 1 },
+    },
+  },
+  'fuel-per-water': {
+    si: '1',
+    units: {
+      'gal/acre-ft': { factor: US_GALLON / ACRE_FOOT },
+      'L/1000 m3': { factor: 1e-6 },
+      '1000 ft3/acre-ft': { factor: (1000 * CUBIC_FOOT) / ACRE_FOOT },
+      'm3/1000 m3': { factor: 0.001 },
+      '1': { factor: 1 },
+    },
+  },
+  'work-per-fuel': {
+    si: 'J/m3',
+    units: {
+      'hp-h/gal': { factor: (HORSEPOWER * 3600) / US_GALLON },
+      'kWh/L': { factor: KILOWATT_HOUR * 1000 },
+      'hp-h/1000 ft3': { factor: (HORSEPOWER * 3600) / (1000 * CUBIC_FOOT) },
+      'kWh/m3': { factor: KILOWATT_HOUR },
+      'J/m3': { factor: 1 },
+    },
+  },
+  'thermal-expansion': { si: '1/K', units: { '1/K': { factor: 1 } } },
   'work-per-energy': {
     si: '1',
     units: { 'hp-h/kWh': { factor: (HORSEPOWER * 3600) / KILOWATT_HOUR }, '1': { factor: 1 } },

@@ -207,6 +207,10 @@ describe('units', () => {
     'energy-per-volume',
     'energy-per-volume-and-head',
     'work-per-energy',
+    'fuel-rate',
+    'fuel-per-water',
+    'work-per-fuel',
+    'thermal-expansion',
   ]
   const functions = Object.values(units).flatMap((unit) => ('unit' in unit ? [unit] : []))
 

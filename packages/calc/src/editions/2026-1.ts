@@ -1,7 +1,10 @@
 /** Method edition 2026-1, the first. */
 import { defaults } from './2026-1/defaults.ts'
+import { defaultsOfDrivers } from './2026-1/defaults-of-drivers.ts'
 import { defaultsOfOpenFlow } from './2026-1/defaults-of-open-flow.ts'
 import { findings } from './2026-1/findings.ts'
+import { fuels } from './2026-1/fuels.ts'
+import { limitsOfDrivers } from './2026-1/limits-of-drivers.ts'
 import { limitsOfOpenFlow } from './2026-1/limits-of-open-flow.ts'
 import { limitsOfPower } from './2026-1/limits-of-power.ts'
 import { limitsOfWater } from './2026-1/limits-of-water.ts'
@@ -19,6 +22,11 @@ export const edition20261 = defineEdition({
     driveEfficiencyNotStated: 0.97,
     pipeFactorNotGiven: 0.82,
     serviceFactorNotStated: 1.15,
+    transmissionEfficiencyNotStated: { belt: 0.925, gear: 0.95 },
+    lossesOfOldMotor: 1.25,
+    // 0.6 hp for 100 ft of a shaft of 1 in at 1,760 rpm.
+    lineShaftFriction: 775.7e3,
+    barometricPressureNotReadPa: 98_000,
     levelWindowS: 600,
     leastShareOfAdvice: 0.0005,
     expected: {
@@ -27,8 +35,9 @@ export const edition20261 = defineEdition({
       'not-testable': [],
     },
   },
-  defaults: { ...defaults, ...defaultsOfOpenFlow },
-  limits: { ...limitsOfWater, ...limitsOfPower, ...limitsOfOpenFlow },
+  defaults: { ...defaults, ...defaultsOfOpenFlow, ...defaultsOfDrivers },
+  limits: { ...limitsOfWater, ...limitsOfPower, ...limitsOfOpenFlow, ...limitsOfDrivers },
+  fuels,
   spans,
   // Integration error of a traverse by rule and points per radius; the index is the number of points.
   // It contains the bias of the point mean on a usual profile (ISO 3966:2008, uncertainty clause; from memory).

@@ -69,12 +69,32 @@ export interface Settings {
   readonly pipeFactorNotGiven: number
   /** Service factor of a general-purpose motor whose nameplate says nothing (common practice). */
   readonly serviceFactorNotStated: number
+  /** Efficiency of a belt or a gear whose record says none (common practice). */
+  readonly transmissionEfficiencyNotStated: Readonly<Record<'belt' | 'gear', number>>
+  /** Losses of a motor that was rewound or whose age is not known, beside those of a new one: the middle of what is usual. */
+  readonly lossesOfOldMotor: number
+  /** Friction of a line shaft whose loss is not stated, J/m³: power for speed (rev/s), length and square of the diameter (m). */
+  readonly lineShaftFriction: number
+  /** Pressure of the air at a gas meter where no barometer was read, Pa: ground below some 600 m. */
+  readonly barometricPressureNotReadPa: number
   /** How long before its last reading the pumping level must stand, s. */
   readonly levelWindowS: number
   /** Least share of the variance of overall plant efficiency that is worth a line of advice, a ratio. */
   readonly leastShareOfAdvice: number
   /** What a reader looks for first, by what the visit promised; said to be missing where readings do not give it. */
   readonly expected: Readonly<Record<Purpose, readonly QuantityId[]>>
+}
+
+export const FUELS = ['diesel', 'gasoline', 'propane', 'natural-gas'] as const
+export type Fuel = (typeof FUELS)[number]
+
+/** What an edition takes for a fuel whose supplier’s statement is not on the sheet. */
+export interface FuelDeclaration {
+  readonly title: string
+  /** Higher heating value at base conditions. */
+  readonly heatingValue: { readonly value: number; readonly unit: string; readonly source: Source }
+  /** Thermal expansion in 1/K; absent for a gas. */
+  readonly expansion?: { readonly value: number; readonly source: Source }
 }
 
 type SpanName = 'discharge-pressure' | 'inside-diameter' | 'velocity-of-rate' | 'rate'
@@ -88,6 +108,7 @@ export interface Edition<D extends string = string, L extends string = string> {
   readonly limits: Readonly<Record<L, Limit>>
   /** Standard uncertainty of the integration over the pipe, relative, by rule and points per radius. */
   readonly traverseIntegration: Readonly<Record<TraverseRule, readonly number[]>>
+  readonly fuels: Readonly<Record<Fuel, FuelDeclaration>>
   /** Usual spans of readings. */
   readonly spans: Readonly<Record<SpanName, UsualSpan>>
   /** Ids of the findings in force. */
@@ -115,6 +136,7 @@ export function defineEdition<const D extends string, const L extends string>(de
   defaults: Record<D, DefaultUncertaintyDeclaration>
   limits: Record<L, Amount>
   traverseIntegration: Readonly<Record<TraverseRule, readonly number[]>>
+  fuels: Readonly<Record<Fuel, FuelDeclaration>>
   spans: Readonly<Record<SpanName, UsualSpanDeclaration>>
   findings: readonly string[]
 }): Edition<D, L> {

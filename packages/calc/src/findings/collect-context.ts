@@ -33,7 +33,7 @@ function collectMotor(equipment: Equipment, visit: Visit, facts: Facts): void {
 /** What the records say of a run: its plant, meter, motor, instruments and tester. */
 export function collectContext(visit: Visit, run: Run, facts: Facts): void {
   collectRecords(visit, facts)
-  if (run.power !== undefined || run.electrical !== undefined) facts.electric = true
+  if (run.power !== undefined || run.electrical !== undefined) facts.electric = run.power?.method !== 'fuel-volume'
 }
 
 /** What the records say whatever was run. */

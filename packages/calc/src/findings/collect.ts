@@ -6,6 +6,7 @@ import { flowsOfRun, instrumentNamed, testedFlows, wasRead } from '../flow/flow-
 import type { SingleFlow } from '../flow/list.ts'
 import { secondsOf } from '../instants.ts'
 import type { Measured } from '../measure.ts'
+import type { PowerReadings } from '../power/list.ts'
 import type { PreferredUnits } from '../preferred-units.ts'
 import { spreadOf } from '../repeats.ts'
 import type { Run, Sheet } from '../sheet.ts'
@@ -68,6 +69,13 @@ function collectResults(results: readonly Result[], facts: Facts): void {
       case 'input-power':
         facts.inputPower = value
         facts.inputPowerU = standardUncertainty
+        break
+      case 'water-power':
+        facts.waterPower = value
+        break
+      case 'pump-efficiency':
+        facts.pumpEfficiency = value
+        facts.pumpEfficiencyU = standardUncertainty
         break
       case 'timing-spread':
         facts.timingSpread = value
@@ -165,15 +173,19 @@ function collectTimes(run: Run, testedOn: string, facts: Facts): void {
   note(run.dischargePressure?.reading.at)
   note(run.waterTemperature?.at)
   if (run.suction?.method === 'gauge') note(run.suction.reading.at)
-  const { power } = run
-  if (power !== undefined) {
-    if ('timings' in power) for (const { at } of power.timings) note(at)
-    else if ('readings' in power) for (const { at } of power.readings) note(at)
-    else for (const { at } of power.voltages ?? []) note(at)
-  }
+  if (run.power !== undefined) notePower(run.power, note)
   for (const { readings } of flowsOfRun(run)) noteFlow(readings, note)
   // A visit may go past midnight; none of its readings on its own day is another matter.
   if (!onTheDay) facts.readOnOtherDay = otherDay
+}
+
+function notePower(power: PowerReadings, note: (at: string | undefined) => void): void {
+  if ('timings' in power) for (const { at } of power.timings) note(at)
+  else if ('readings' in power) for (const { at } of power.readings) note(at)
+  else if (power.method === 'volts-amps') for (const { at } of power.voltages ?? []) note(at)
+  else if (power.method === 'meter-register') for (const { at } of [power.start, power.end]) note(at)
+  else if (power.method === 'two-wattmeters') for (const { at } of [power.first, power.second]) note(at)
+  else note(power.method === 'meter-demand' ? power.demand.at : power.volume.at)
 }
 
 function noteFlow(flow: SingleFlow, note: (at: string | undefined) => void): void {
@@ -195,7 +207,8 @@ function powerWasRead({ power }: Run): boolean {
   if (power === undefined) return false
   if ('timings' in power) return power.timings.length > 0
   if ('readings' in power) return power.readings.length > 0
-  return (power.voltages ?? []).length > 0 || (power.currents ?? []).length > 0
+  // The other methods require what they read.
+  return power.method !== 'volts-amps' || (power.voltages ?? []).length > 0 || (power.currents ?? []).length > 0
 }
 
 function collectSpeed({ speeds, electrical }: Run, facts: Facts): void {

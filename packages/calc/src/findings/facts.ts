@@ -172,6 +172,18 @@ export const factMeanings = {
   motorLoad: ['1', 'power the motor gives as a share of its rated power'],
   motorShaftPower: ['W', 'load of the motor times its rated power'],
   serviceFactor: ['1', 'nameplate service factor'],
+  registerStep: ['J', 'smallest step of the energy register, multiplier included'],
+  registerEnergy: ['J', 'energy timed on the register'],
+  steadyOverInterval: ['-', 'true if the pump ran as tested over the whole demand interval'],
+  fuel: ['-', 'fuel of the engine'],
+  fuelDuration: ['s', 'time over which fuel was measured'],
+  gasAtBase: ['-', 'true if the gas volume is, or can be brought, at base conditions'],
+  heatingValue: ['J/m3', 'heating value used'],
+  usualHeatingValue: ['J/m3', 'heating value of the edition'],
+  heatingValueAssumed: ['-', 'true if it was not given'],
+  waterPower: ['W', 'water power'],
+  pumpEfficiency: ['1', 'efficiency of the pump itself'],
+  pumpEfficiencyU: ['1', 'its standard uncertainty'],
   overallPlantEfficiency: ['1', 'overall plant efficiency'],
   overallPlantEfficiencyU: ['1', 'its standard uncertainty'],
   efficiencyDegreesOfFreedom: ['-', 'effective degrees of freedom of overall plant efficiency'],
@@ -247,8 +259,12 @@ type Flags =
   | 'diskMeter'
   | 'generationBehindMeter'
   | 'qualifiedOnDay'
+  | 'steadyOverInterval'
+  | 'gasAtBase'
+  | 'heatingValueAssumed'
 type Texts =
   | 'purpose'
+  | 'fuel'
   | 'notTestableBecause'
   | 'meterSerial'
   | 'recordMeterSerial'

@@ -6,6 +6,7 @@ import { energyRateMissing } from './completeness/energy-rate-missing.ts'
 import { flowFromSinglePoint } from './completeness/flow-from-single-point.ts'
 import { flowReadingMissing } from './completeness/flow-reading-missing.ts'
 import { gaugeHeightMissing } from './completeness/gauge-height-missing.ts'
+import { heatingValueAssumed } from './completeness/heating-value-assumed.ts'
 import { inputPowerReadingMissing } from './completeness/input-power-reading-missing.ts'
 import { instrumentNotNamed } from './completeness/instrument-not-named.ts'
 import { linesNotAllRead } from './completeness/lines-not-all-read.ts'
@@ -102,7 +103,11 @@ import { pumpingLevelStillMoving } from './levels/pumping-level-still-moving.ts'
 import { submergenceSmall } from './levels/submergence-small.ts'
 import { currentUnbalanceHigh } from './power/current-unbalance-high.ts'
 import { driveOutputMeasured } from './power/drive-output-measured.ts'
+import { engineEfficiencyImpossible } from './power/engine-efficiency-impossible.ts'
+import { fuelTimedTooShort } from './power/fuel-timed-too-short.ts'
+import { gasVolumeNotAtBaseConditions } from './power/gas-volume-not-at-base-conditions.ts'
 import { generationBehindMeter } from './power/generation-behind-meter.ts'
+import { heatingValueImplausible } from './power/heating-value-implausible.ts'
 import { meterAndPanelDisagree } from './power/meter-and-panel-disagree.ts'
 import { meterConstantUnusual } from './power/meter-constant-unusual.ts'
 import { meterRevolutionsTooFew } from './power/meter-revolutions-too-few.ts'
@@ -119,6 +124,8 @@ import { multiplierNotATransformerRatio } from './power/multiplier-not-a-transfo
 import { otherLoadOnMeter } from './power/other-load-on-meter.ts'
 import { powerFactorAboveOne } from './power/power-factor-above-one.ts'
 import { powerFactorUnusual } from './power/power-factor-unusual.ts'
+import { powerUnsteadyDemand } from './power/power-unsteady-demand.ts'
+import { registerIntervalTooCoarse } from './power/register-interval-too-coarse.ts'
 import { speedAboveSynchronous } from './power/speed-above-synchronous.ts'
 import { voltageFarFromNameplate } from './power/voltage-far-from-nameplate.ts'
 import { voltageUnbalanceExtreme } from './power/voltage-unbalance-extreme.ts'
@@ -135,6 +142,7 @@ import { suctionLiftLarge } from './pressure/suction-lift-large.ts'
 import { annualEnergyInconsistent } from './results/annual-energy-inconsistent.ts'
 import { annualHoursBeyondYear } from './results/annual-hours-beyond-year.ts'
 import { annualVolumeBeyondCapacity } from './results/annual-volume-beyond-capacity.ts'
+import { bowlEfficiencyAboveLimit } from './results/bowl-efficiency-above-limit.ts'
 import { drawdownNotFollowingFlow } from './results/drawdown-not-following-flow.ts'
 import { efficiencyAboveAttainable } from './results/efficiency-above-attainable.ts'
 import { efficiencyAboveOne } from './results/efficiency-above-one.ts'
@@ -193,6 +201,7 @@ export const findings: readonly AnyFinding[] = [
   nameplateMissing,
   unitLooksMistaken,
   readingFinerThanInstrument,
+  heatingValueAssumed,
   energyRateMissing,
   testerQualificationLapsed,
   plantKindDiffers,
@@ -303,11 +312,18 @@ export const findings: readonly AnyFinding[] = [
   powerFactorUnusual,
   meterAndPanelDisagree,
   driveOutputMeasured,
+  registerIntervalTooCoarse,
+  powerUnsteadyDemand,
+  fuelTimedTooShort,
+  gasVolumeNotAtBaseConditions,
+  heatingValueImplausible,
+  engineEfficiencyImpossible,
   speedAboveSynchronous,
   efficiencyAboveOne,
   totalHeadNotPositive,
   headLessThanLift,
   efficiencyAboveAttainable,
+  bowlEfficiencyAboveLimit,
   efficiencyUnusuallyLow,
   efficiencyBelowHalfOfAverage,
   velocityHeadShareLarge,

@@ -18,12 +18,20 @@ import { fieldHead } from './field-head.ts'
 import { flowAtTap } from './flow-at-tap.ts'
 import { flowInPipe } from './flow-in-pipe.ts'
 import { francisWeirFlow } from './francis-weir-flow.ts'
+import { fuelCostPerVolume } from './fuel-cost-per-volume.ts'
+import { fuelPerVolume } from './fuel-per-volume.ts'
+import { fuelPower } from './fuel-power.ts'
+import { fuelRate } from './fuel-rate.ts'
+import { gasAtBase } from './gas-at-base.ts'
 import { gaugeHead } from './gauge-head.ts'
 import { inputPower } from './input-power.ts'
+import { intervalPower } from './interval-power.ts'
 import { jetVelocity } from './jet-velocity.ts'
 import { leastEnergyPerVolumeAndHead } from './least-energy-per-volume-and-head.ts'
 import { lift } from './lift.ts'
 import { liftFromSurface } from './lift-from-surface.ts'
+import { lineShaftLoss } from './line-shaft-loss.ts'
+import { liquidFuelAtBase } from './liquid-fuel-at-base.ts'
 import { manometerAirDensity } from './manometer-air-density.ts'
 import { manometerFactorAir } from './manometer-factor-air.ts'
 import { manometerFactorFluid } from './manometer-factor-fluid.ts'
@@ -35,6 +43,7 @@ import { meanVoltage } from './mean-voltage.ts'
 import { meteredPower } from './metered-power.ts'
 import { motorInputPower } from './motor-input-power.ts'
 import { motorLoad } from './motor-load.ts'
+import { motorOutputPower } from './motor-output-power.ts'
 import { orificeFlow } from './orifice-flow.ts'
 import { outsideFromCircumference } from './outside-from-circumference.ts'
 import { overallPlantEfficiency } from './overall-plant-efficiency.ts'
@@ -44,9 +53,13 @@ import { pipeVelocity } from './pipe-velocity.ts'
 import { pitotVelocity } from './pitot-velocity.ts'
 import { pointMeanVelocity } from './point-mean-velocity.ts'
 import { pressureHead } from './pressure-head.ts'
+import { primaryPower } from './primary-power.ts'
 import { profileVelocity } from './profile-velocity.ts'
 import { pulsePower } from './pulse-power.ts'
+import { pumpEfficiency } from './pump-efficiency.ts'
+import { pumpShaftPower } from './pump-shaft-power.ts'
 import { rectangularWeirFlow } from './rectangular-weir-flow.ts'
+import { registerEnergy } from './register-energy.ts'
 import { relativeFlowDifference } from './relative-flow-difference.ts'
 import { segmentArea } from './segment-area.ts'
 import { singlePhasePower } from './single-phase-power.ts'
@@ -61,6 +74,8 @@ import { totalDynamicHead } from './total-dynamic-head.ts'
 import { totaliserFlow } from './totaliser-flow.ts'
 import { totaliserVolume } from './totaliser-volume.ts'
 import { traverseMeanVelocity } from './traverse-mean-velocity.ts'
+import { twoWattmeterPower } from './two-wattmeter-power.ts'
+import { twoWattmeterPowerFactor } from './two-wattmeter-power-factor.ts'
 import { vNotchFlow } from './v-notch-flow.ts'
 import { velocityHead } from './velocity-head.ts'
 import { ventedPressure } from './vented-pressure.ts'
@@ -69,6 +84,7 @@ import { verticalOverflowFlow } from './vertical-overflow-flow.ts'
 import { voltageUnbalance } from './voltage-unbalance.ts'
 import { waterDensity } from './water-density.ts'
 import { waterPower } from './water-power.ts'
+import { waterWorkPerFuel } from './water-work-per-fuel.ts'
 import { zeroedRate } from './zeroed-rate.ts'
 import { zeroedVelocity } from './zeroed-velocity.ts'
 
@@ -91,12 +107,20 @@ export const formulas = [
   flowAtTap,
   flowInPipe,
   francisWeirFlow,
+  fuelCostPerVolume,
+  fuelPerVolume,
+  fuelPower,
+  fuelRate,
+  gasAtBase,
   gaugeHead,
   inputPower,
+  intervalPower,
   jetVelocity,
   leastEnergyPerVolumeAndHead,
   lift,
   liftFromSurface,
+  lineShaftLoss,
+  liquidFuelAtBase,
   manometerAirDensity,
   manometerFactorAir,
   manometerFactorFluid,
@@ -108,6 +132,7 @@ export const formulas = [
   meteredPower,
   motorInputPower,
   motorLoad,
+  motorOutputPower,
   orificeFlow,
   outsideFromCircumference,
   overallPlantEfficiency,
@@ -117,9 +142,13 @@ export const formulas = [
   pitotVelocity,
   pointMeanVelocity,
   pressureHead,
+  primaryPower,
   profileVelocity,
   pulsePower,
+  pumpEfficiency,
+  pumpShaftPower,
   rectangularWeirFlow,
+  registerEnergy,
   relativeFlowDifference,
   segmentArea,
   singlePhasePower,
@@ -134,6 +163,8 @@ export const formulas = [
   totaliserFlow,
   totaliserVolume,
   traverseMeanVelocity,
+  twoWattmeterPower,
+  twoWattmeterPowerFactor,
   vNotchFlow,
   velocityHead,
   ventedPressure,
@@ -142,6 +173,7 @@ export const formulas = [
   voltageUnbalance,
   waterDensity,
   waterPower,
+  waterWorkPerFuel,
   zeroedRate,
   zeroedVelocity,
 ] as unknown as readonly AnyFormula[]

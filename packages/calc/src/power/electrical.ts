@@ -12,6 +12,7 @@ import { type Step, stepAt } from '../repeats.ts'
 import { type DefaultName, defaultKind, leafKind, type Surroundings } from '../surroundings.ts'
 import { toSi } from '../units.ts'
 import { atSupply, PowerPoint } from './drive.ts'
+import { beforeTransformers, transformerMembers } from './transformers.ts'
 
 const POWER_FACTOR = leafKind('Power factor', 'ratio')
 const VOLTAGE = leafKind('Voltage', 'voltage')
@@ -30,6 +31,7 @@ export const electricalMembers = {
     Type.Array(reading('current', 'Current of a line.'), { maxItems: 3, description: 'Currents, one of each line.' }),
   ),
   powerFactor: Type.Optional(reading('ratio', 'Power factor, 0 to 1.')),
+  ...transformerMembers,
 } as const
 
 export const Electrical = Type.Object(
@@ -58,6 +60,8 @@ interface ElectricalReadings {
   readonly voltages?: readonly Reading[]
   readonly currents?: readonly Reading[]
   readonly powerFactor?: Reading
+  readonly currentTransformer?: Reading
+  readonly voltageTransformer?: Reading
 }
 
 export interface ElectricalMeasured {
@@ -146,7 +150,10 @@ export function measureElectrical(
   const unbalanceOfAmperes = comparable(amperes, around)
     ? graph.apply(currentUnbalance, { currents: amperes.lines })
     : undefined
-  if (volts !== undefined && readings.point === 'supply') facts.meanVoltage = graph.values[volts.mean]!
+  if (volts !== undefined && readings.point === 'supply') {
+    const { voltageTransformer } = readings
+    facts.meanVoltage = graph.values[volts.mean]! * (voltageTransformer ? toSi(voltageTransformer, 'ratio') : 1)
+  }
   if (unbalanceOfVolts !== undefined) facts.voltageUnbalance = graph.values[unbalanceOfVolts]!
   if (unbalanceOfAmperes !== undefined) facts.currentUnbalance = graph.values[unbalanceOfAmperes]!
 
@@ -157,11 +164,8 @@ export function measureElectrical(
     const factor = graph.leaf(POWER_FACTOR, `${place}/powerFactor`, powerFactor)
     widenScale(factor, 'panel-power-factor', code, around)
     const formula = readings.phases === 'three' ? threePhasePower : singlePhasePower
-    power = atSupply(
-      graph.apply(formula, { voltage: volts.mean, current: amperes.mean, powerFactor: factor }),
-      readings.point,
-      around,
-    )
+    const read = graph.apply(formula, { voltage: volts.mean, current: amperes.mean, powerFactor: factor })
+    power = atSupply(beforeTransformers(read, readings, place, around), readings.point, around)
   }
   return { power, voltageUnbalance: unbalanceOfVolts, currentUnbalance: unbalanceOfAmperes }
 }

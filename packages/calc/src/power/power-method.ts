@@ -13,6 +13,10 @@ export interface PowerMeasured {
   readonly spread: Node | undefined
   /** What volts and amperes gave, where the method reads them. */
   readonly electrical?: ElectricalMeasured
+  /** Power factor, where the method gives one. */
+  readonly powerFactor?: Node
+  /** What an engine takes, at base conditions, in m³/s. */
+  readonly fuel?: { readonly rate: Node; readonly isGas: boolean }
 }
 
 /** What was read does not give a power. */

@@ -6,6 +6,7 @@ import { driveInputPower } from '../formulas/drive-input-power.ts'
 import { inputPower } from '../formulas/input-power.ts'
 import { meanCurrent } from '../formulas/mean-current.ts'
 import { meanVoltage } from '../formulas/mean-voltage.ts'
+import { primaryPower } from '../formulas/primary-power.ts'
 import { singlePhasePower } from '../formulas/single-phase-power.ts'
 import { threePhasePower } from '../formulas/three-phase-power.ts'
 import { voltageUnbalance } from '../formulas/voltage-unbalance.ts'
@@ -52,10 +53,11 @@ export const voltsAmps = definePowerMethod({
     singlePhasePower,
     voltageUnbalance,
     currentUnbalance,
+    primaryPower,
     driveInputPower,
     inputPower,
   ] as unknown as readonly AnyFormula[],
   source: { document: 'general electrical engineering', place: 'power of a supply', basis: 'from memory' },
-  cautions: ['electrical-panel', 'arc-flash', 'capacitors-and-drives', 'alone'],
+  cautions: ['electrical-panel', 'arc-flash', 'capacitors-and-drives', 'current-transformers', 'alone'],
   measure,
 })

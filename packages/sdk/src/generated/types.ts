@@ -2414,7 +2414,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             to?: components["schemas"]["ChangedFigure"];
@@ -2534,12 +2534,13 @@ export interface components {
             certificate?: components["schemas"]["Certificate"];
             /** @description Code of the instrument within the firm. */
             code: string;
+            /** @description End of the scale of a gauge. */
             fullScale?: components["schemas"]["PressureReadingAboveZero"];
             /**
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "fuel-measure" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
         };
@@ -2800,6 +2801,7 @@ export interface components {
          * @description What water and energy cost here, as the grower’s bills say.
          */
         Economics: {
+            /** @description Energy billed for twelve months. */
             annualEnergy?: components["schemas"]["EnergyReadingAboveZero"];
             /** @description Hours the pump runs in a usual year. */
             annualHours?: components["schemas"]["TimeReadingAboveZero"];
@@ -2843,6 +2845,8 @@ export interface components {
         Electrical: {
             /** @description Currents, one of each line. */
             currents?: components["schemas"]["CurrentReading"][];
+            /** @description Ratio of the current transformers, from their plates: 200:5 is 40. Never opened under load. */
+            currentTransformer?: components["schemas"]["RatioReadingAboveZero"];
             /** @description Frequency, read once or several times in the run. */
             frequencies?: components["schemas"]["FrequencyReading"][];
             /**
@@ -2859,6 +2863,8 @@ export interface components {
             powerFactor?: components["schemas"]["RatioReading"];
             /** @description Voltages between the lines, one of each pair. */
             voltages?: components["schemas"]["VoltageReading"][];
+            /** @description Ratio of the voltage transformers, from their plates. */
+            voltageTransformer?: components["schemas"]["RatioReadingAboveZero"];
         };
         /**
          * EnergyPerPulseReadingAboveZero
@@ -2905,14 +2911,34 @@ export interface components {
          * @description Mean price of energy.
          */
         EnergyRate: {
-            /** @description ISO 4217 currency code per kWh, for example USD/kWh. */
+            /** @description ISO 4217 currency code per kWh of electricity, or per unit of the fuel: USD/kWh, USD/gal, USD/1000 ft3. */
             unit: string;
-            /** @description Price of one kilowatt-hour. */
+            /** @description Price of one unit of energy or fuel. */
+            value: number;
+        };
+        /**
+         * EnergyReading
+         * @description A reading of energy, as the instrument showed it.
+         */
+        EnergyReading: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of energy.
+             * @enum {string}
+             */
+            unit: "kWh" | "kW.h" | "MWh" | "Wh" | "W.h" | "Btu" | "[Btu_IT]" | "therm" | "therm-ec" | "J" | "MJ" | "GJ" | "hp-h";
+            /** @description What the instrument showed. */
             value: number;
         };
         /**
          * EnergyReadingAboveZero
-         * @description Energy billed for twelve months.
+         * @description A reading of energy, more than zero.
          */
         EnergyReadingAboveZero: {
             /**
@@ -2963,6 +2989,12 @@ export interface components {
             effectiveFrom: string;
             /** @description Highest flow of a sound test, or the rated flow. */
             highestFlow?: components["schemas"]["FlowReadingAboveZero"];
+            /** @description Diameter of the line shaft. */
+            lineShaftDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Length of the line shaft between motor and bowls. */
+            lineShaftLength?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Power that the whole line shaft loses, as its maker states it; else it is estimated. */
+            lineShaftLoss?: components["schemas"]["PowerReadingAboveZero"];
             /** @description Kh of the utility meter. */
             meterConstant?: components["schemas"]["EnergyPerRevolutionReadingAboveZero"];
             /** @description Energy of a pulse of the utility meter. */
@@ -2975,6 +3007,16 @@ export interface components {
             meterSerial?: string;
             /** @description Nameplate efficiency at full load, as a ratio. */
             motorEfficiency?: number;
+            /**
+             * @description Build of the motor; a table of nominal efficiencies knows open and enclosed ones.
+             * @enum {unknown}
+             */
+            motorEnclosure?: "open" | "enclosed" | "submersible";
+            /**
+             * @description What is known of the motor’s past; a rewound one, or one of unknown age, has larger losses.
+             * @enum {unknown}
+             */
+            motorState?: "new" | "rewound" | "age-unknown";
             /** @description Nameplate output of the driver. */
             ratedPower?: components["schemas"]["PowerReadingAboveZero"];
             ratedVoltage?: components["schemas"]["VoltageReadingAboveZero"];
@@ -2986,6 +3028,8 @@ export interface components {
             stages?: number;
             /** @description Speed of the motor without slip, from poles and mains. */
             synchronousSpeed?: components["schemas"]["SpeedReadingAboveZero"];
+            /** @description Efficiency of belt or gear, as a ratio. */
+            transmissionEfficiency?: number;
             /** @description Depth of the well below the level datum. */
             wellDepth?: components["schemas"]["LengthReadingAboveZero"];
         };
@@ -3032,6 +3076,12 @@ export interface components {
             effectiveFrom: string;
             /** @description Highest flow of a sound test, or the rated flow. */
             highestFlow?: components["schemas"]["FlowReadingAboveZero"];
+            /** @description Diameter of the line shaft. */
+            lineShaftDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Length of the line shaft between motor and bowls. */
+            lineShaftLength?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Power that the whole line shaft loses, as its maker states it; else it is estimated. */
+            lineShaftLoss?: components["schemas"]["PowerReadingAboveZero"];
             /** @description Kh of the utility meter. */
             meterConstant?: components["schemas"]["EnergyPerRevolutionReadingAboveZero"];
             /** @description Energy of a pulse of the utility meter. */
@@ -3044,6 +3094,16 @@ export interface components {
             meterSerial?: string;
             /** @description Nameplate efficiency at full load, as a ratio. */
             motorEfficiency?: number;
+            /**
+             * @description Build of the motor; a table of nominal efficiencies knows open and enclosed ones.
+             * @enum {unknown}
+             */
+            motorEnclosure?: "open" | "enclosed" | "submersible";
+            /**
+             * @description What is known of the motor’s past; a rewound one, or one of unknown age, has larger losses.
+             * @enum {unknown}
+             */
+            motorState?: "new" | "rewound" | "age-unknown";
             /** @description Nameplate output of the driver. */
             ratedPower?: components["schemas"]["PowerReadingAboveZero"];
             ratedVoltage?: components["schemas"]["VoltageReadingAboveZero"];
@@ -3053,6 +3113,8 @@ export interface components {
             stages?: number;
             /** @description Speed of the motor without slip, from poles and mains. */
             synchronousSpeed?: components["schemas"]["SpeedReadingAboveZero"];
+            /** @description Efficiency of belt or gear, as a ratio. */
+            transmissionEfficiency?: number;
             /** @description Depth of the well below the level datum. */
             wellDepth?: components["schemas"]["LengthReadingAboveZero"];
         };
@@ -3447,6 +3509,37 @@ export interface components {
             value: number;
         };
         /**
+         * FuelVolume
+         * @description Input power of an engine by its fuel.
+         */
+        FuelVolume: {
+            /** @description Pressure of the air at the plant, absolute. */
+            barometricPressure?: components["schemas"]["PressureReadingAboveZero"];
+            /** @description Time in which it was used, the engine running as tested. */
+            elapsed: components["schemas"]["TimeReadingAboveZero"];
+            /**
+             * @description Fuel of the engine; propane is measured as a liquid.
+             * @enum {unknown}
+             */
+            fuel: "diesel" | "gasoline" | "propane" | "natural-gas";
+            /** @description Temperature of a liquid fuel where its volume was measured. */
+            fuelTemperature?: components["schemas"]["TemperatureReading"];
+            /** @description Gauge pressure at the gas meter. */
+            gasPressure?: components["schemas"]["PressureReading"];
+            /** @description Temperature of the gas at the meter. */
+            gasTemperature?: components["schemas"]["TemperatureReading"];
+            heatingValue?: components["schemas"]["HeatingValueReadingAboveZero"];
+            /** @description True if the index of the gas meter counts at base conditions by itself. */
+            meterCorrects?: boolean;
+            /**
+             * @description Volume of fuel that an engine takes, timed.
+             * @enum {string}
+             */
+            method: "fuel-volume";
+            /** @description Volume used: by a graduated vessel, a fuel meter, or the index of a gas meter. */
+            volume: components["schemas"]["VolumeReadingAboveZero"];
+        };
+        /**
          * GroupValues
          * @description What the tests of the group have in common.
          */
@@ -3535,6 +3628,26 @@ export interface components {
              * @enum {string}
              */
             status: "ok";
+        };
+        /**
+         * HeatingValueReadingAboveZero
+         * @description Higher heating value by the supplier, at 60 °F; of gas, at 14.73 psi as well.
+         */
+        HeatingValueReadingAboveZero: {
+            /**
+             * Format: date-time
+             * @description When it was read.
+             */
+            at?: string;
+            /** @description Code of the instrument, where it is another than the one named for this use. */
+            instrument?: string;
+            /**
+             * @description Unit of heating value.
+             * @enum {string}
+             */
+            unit: "Btu/gal" | "Btu/ft3" | "MJ/L" | "MJ/m3" | "kWh/m3";
+            /** @description What was read; more than zero. */
+            value: number;
         };
         /**
          * HistogramBin
@@ -3662,6 +3775,7 @@ export interface components {
              * @description First day on which it holds.
              */
             effectiveFrom: string;
+            /** @description End of the scale of a gauge. */
             fullScale?: components["schemas"]["PressureReadingAboveZero"];
             /** @description Id of the instrument. */
             id: string;
@@ -3669,7 +3783,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "fuel-measure" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
             /** @description Number of the newest revision. */
@@ -3732,6 +3846,7 @@ export interface components {
              * @description First day on which this holds.
              */
             effectiveFrom: string;
+            /** @description End of the scale of a gauge. */
             fullScale?: components["schemas"]["PressureReadingAboveZero"];
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
@@ -3755,7 +3870,7 @@ export interface components {
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind?: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "fuel-measure" | "tachometer" | "stopwatch" | "thermometer";
         };
         /**
          * InstrumentRange
@@ -3805,12 +3920,13 @@ export interface components {
              * @description First day on which this holds.
              */
             effectiveFrom: string;
+            /** @description End of the scale of a gauge. */
             fullScale?: components["schemas"]["PressureReadingAboveZero"];
             /**
              * @description Kind of instrument.
              * @enum {unknown}
              */
-            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "tachometer" | "stopwatch" | "thermometer";
+            kind: "electric-sounder" | "pressure-gauge" | "pressure-transducer" | "pitot-tube-and-manometer" | "clamp-on-meter" | "insertion-meter" | "propeller-meter" | "magnetic-meter" | "hook-gauge" | "water-tube" | "power-clamp" | "fuel-measure" | "tachometer" | "stopwatch" | "thermometer";
             range?: components["schemas"]["InstrumentRange"];
             resolution?: components["schemas"]["Resolution"];
         };
@@ -4324,6 +4440,41 @@ export interface components {
             until?: string;
         };
         /**
+         * MeterDemand
+         * @description Input power by the demand register.
+         */
+        MeterDemand: {
+            /** @description Demand of the interval, without the multiplier. */
+            demand: components["schemas"]["PowerReading"];
+            /** @description True if a generator or panels feed the same meter. */
+            generationBehindMeter?: boolean;
+            /** @description Length of the demand interval. */
+            interval: components["schemas"]["TimeReadingAboveZero"];
+            /** @description Serial number of the meter. */
+            meterSerial?: string;
+            /**
+             * @description Demand that the meter holds for an interval.
+             * @enum {string}
+             */
+            method: "meter-demand";
+            /** @description Multiplier not contained in the constant or display; 1 if there is none. */
+            multiplier?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Power of the other loads, if they were measured. */
+            otherLoad?: components["schemas"]["PowerReadingAboveZero"];
+            /**
+             * @description Other loads behind the place where power was read.
+             * @enum {unknown}
+             */
+            otherLoads?: "none" | "off" | "measured" | "on-not-measured";
+            /**
+             * @description Where power was read: at the supply of the plant, or between drive and motor.
+             * @enum {unknown}
+             */
+            point: "supply" | "drive-output";
+            /** @description True if the pump ran as tested over the whole of the interval that was read. */
+            steadyOverInterval: boolean;
+        };
+        /**
          * MeterDisplay
          * @description Input power as the meter displays it.
          */
@@ -4418,6 +4569,45 @@ export interface components {
             pipe?: components["schemas"]["Pipe"];
             /** @description Rates read one after the other. */
             rates: components["schemas"]["FlowReading"][];
+        };
+        /**
+         * MeterRegister
+         * @description Input power by the register of the meter.
+         */
+        MeterRegister: {
+            /** @description Time between the two readings, the pump running as tested all the while. */
+            elapsed: components["schemas"]["TimeReadingAboveZero"];
+            /** @description Register at the end, without the multiplier. */
+            end: components["schemas"]["EnergyReading"];
+            /** @description True if a generator or panels feed the same meter. */
+            generationBehindMeter?: boolean;
+            /** @description Serial number of the meter. */
+            meterSerial?: string;
+            /**
+             * @description Energy on the register of the meter, timed.
+             * @enum {string}
+             */
+            method: "meter-register";
+            /** @description Energy at which the register starts again from zero, without the multiplier. */
+            modulus?: components["schemas"]["EnergyReadingAboveZero"];
+            /** @description Multiplier not contained in the constant or display; 1 if there is none. */
+            multiplier?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Power of the other loads, if they were measured. */
+            otherLoad?: components["schemas"]["PowerReadingAboveZero"];
+            /**
+             * @description Other loads behind the place where power was read.
+             * @enum {unknown}
+             */
+            otherLoads?: "none" | "off" | "measured" | "on-not-measured";
+            /**
+             * @description Where power was read: at the supply of the plant, or between drive and motor.
+             * @enum {unknown}
+             */
+            point: "supply" | "drive-output";
+            /** @description Register at the start, without the multiplier. */
+            start: components["schemas"]["EnergyReading"];
+            /** @description Smallest digit or division of the register, without the multiplier. */
+            step?: components["schemas"]["EnergyReadingAboveZero"];
         };
         /**
          * MeterRevolutions
@@ -5118,7 +5308,7 @@ export interface components {
         };
         /**
          * PowerReading
-         * @description Power displayed, without the multiplier.
+         * @description A reading of power, as the instrument showed it.
          */
         PowerReading: {
             /**
@@ -5160,7 +5350,7 @@ export interface components {
          * PowerReadings
          * @description One of the methods offered, told apart by `method`.
          */
-        PowerReadings: components["schemas"]["MeterRevolutions"] | components["schemas"]["MeterPulses"] | components["schemas"]["MeterDisplay"] | components["schemas"]["VoltsAmps"];
+        PowerReadings: components["schemas"]["MeterRevolutions"] | components["schemas"]["MeterPulses"] | components["schemas"]["MeterDisplay"] | components["schemas"]["MeterRegister"] | components["schemas"]["MeterDemand"] | components["schemas"]["VoltsAmps"] | components["schemas"]["TwoWattmeters"] | components["schemas"]["FuelVolume"];
         /**
          * PressureReading
          * @description A reading of pressure, as the instrument showed it.
@@ -5183,7 +5373,7 @@ export interface components {
         };
         /**
          * PressureReadingAboveZero
-         * @description End of the scale of a gauge.
+         * @description A reading of pressure, more than zero.
          */
         PressureReadingAboveZero: {
             /**
@@ -5819,7 +6009,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             shown: components["schemas"]["ShownValue"];
@@ -6135,6 +6325,7 @@ export interface components {
              */
             startedAt?: string;
             suction?: components["schemas"]["Suction"];
+            /** @description Temperature of the water in the discharge. */
             waterTemperature?: components["schemas"]["TemperatureReading"];
         };
         /**
@@ -6455,7 +6646,7 @@ export interface components {
         };
         /**
          * TemperatureReading
-         * @description Temperature of the water in the discharge.
+         * @description A reading of temperature, as the instrument showed it.
          */
         TemperatureReading: {
             /**
@@ -6736,7 +6927,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Leaves that were read on the visit: where each stands as received, and what it was read with. */
             readings: components["schemas"]["TracedReading"][];
             /** @description The recorded value in `unit`, where the replay differs and the value is kept. */
@@ -6937,7 +7128,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             /** @description In `unit`. */
@@ -7087,6 +7278,37 @@ export interface components {
             tests: number;
             /** @description Year of the visit. */
             year: number;
+        };
+        /**
+         * TwoWattmeters
+         * @description Input power by two wattmeters. Connected and read inside a panel by qualified staff only.
+         */
+        TwoWattmeters: {
+            /** @description Ratio of the current transformers, from their plates: 200:5 is 40. Never opened under load. */
+            currentTransformer?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description First wattmeter, with its sign. */
+            first: components["schemas"]["PowerReading"];
+            /**
+             * @description Two wattmeters on a supply of three lines.
+             * @enum {string}
+             */
+            method: "two-wattmeters";
+            /** @description Power of the other loads, if they were measured. */
+            otherLoad?: components["schemas"]["PowerReadingAboveZero"];
+            /**
+             * @description Other loads behind the place where power was read.
+             * @enum {unknown}
+             */
+            otherLoads?: "none" | "off" | "measured" | "on-not-measured";
+            /**
+             * @description Where power was read: at the supply of the plant, or between drive and motor.
+             * @enum {unknown}
+             */
+            point: "supply" | "drive-output";
+            /** @description Second wattmeter, with its sign: negative below a power factor of one half. */
+            second: components["schemas"]["PowerReading"];
+            /** @description Ratio of the voltage transformers, from their plates. */
+            voltageTransformer?: components["schemas"]["RatioReadingAboveZero"];
         };
         /**
          * UltrasonicRate
@@ -7318,6 +7540,8 @@ export interface components {
         VoltsAmps: {
             /** @description Currents, one of each line. */
             currents?: components["schemas"]["CurrentReading"][];
+            /** @description Ratio of the current transformers, from their plates: 200:5 is 40. Never opened under load. */
+            currentTransformer?: components["schemas"]["RatioReadingAboveZero"];
             /** @description Code of the clamp, where it is another instrument than the one named for power. */
             instrument?: string;
             /**
@@ -7346,6 +7570,8 @@ export interface components {
             powerFactor?: components["schemas"]["RatioReading"];
             /** @description Voltages between the lines, one of each pair. */
             voltages?: components["schemas"]["VoltageReading"][];
+            /** @description Ratio of the voltage transformers, from their plates. */
+            voltageTransformer?: components["schemas"]["RatioReadingAboveZero"];
         };
         /**
          * VolumeReading
@@ -7441,7 +7667,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
         };
@@ -8402,7 +8628,7 @@ export interface operations {
         parameters: {
             query?: {
                 /** @description Id of the quantity; also its trace address. */
-                trace?: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                trace?: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             };
             header?: never;
             path?: never;
@@ -20993,7 +21219,7 @@ export interface operations {
             header?: never;
             path: {
                 /** @description Id of the quantity; also its trace address. */
-                quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "panel-power" | "motor-load" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "cost-per-volume" | "timing-spread";
+                quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
                 /** @description Id of the test. */
                 testId: string;
             };
@@ -21925,6 +22151,7 @@ export type Electrical = components['schemas']['Electrical']
 export type EnergyPerPulseReadingAboveZero = components['schemas']['EnergyPerPulseReadingAboveZero']
 export type EnergyPerRevolutionReadingAboveZero = components['schemas']['EnergyPerRevolutionReadingAboveZero']
 export type EnergyRate = components['schemas']['EnergyRate']
+export type EnergyReading = components['schemas']['EnergyReading']
 export type EnergyReadingAboveZero = components['schemas']['EnergyReadingAboveZero']
 export type Equipment = components['schemas']['Equipment']
 export type EquipmentPage = components['schemas']['EquipmentPage']
@@ -21949,12 +22176,14 @@ export type FlowReadingAboveZero = components['schemas']['FlowReadingAboveZero']
 export type FlowReadings = components['schemas']['FlowReadings']
 export type FormulaInput = components['schemas']['FormulaInput']
 export type FrequencyReading = components['schemas']['FrequencyReading']
+export type FuelVolume = components['schemas']['FuelVolume']
 export type GroupValues = components['schemas']['GroupValues']
 export type GrowerConsent = components['schemas']['GrowerConsent']
 export type GrowersMeter = components['schemas']['GrowersMeter']
 export type HandCheck = components['schemas']['HandCheck']
 export type HandStep = components['schemas']['HandStep']
 export type Health = components['schemas']['Health']
+export type HeatingValueReadingAboveZero = components['schemas']['HeatingValueReadingAboveZero']
 export type HistogramBin = components['schemas']['HistogramBin']
 export type HistoryToShare = components['schemas']['HistoryToShare']
 export type HistoryTurn = components['schemas']['HistoryTurn']
@@ -21996,10 +22225,12 @@ export type LoggedReadPage = components['schemas']['LoggedReadPage']
 export type MadeKey = components['schemas']['MadeKey']
 export type Manometer = components['schemas']['Manometer']
 export type Meter = components['schemas']['Meter']
+export type MeterDemand = components['schemas']['MeterDemand']
 export type MeterDisplay = components['schemas']['MeterDisplay']
 export type MeterPage = components['schemas']['MeterPage']
 export type MeterPulses = components['schemas']['MeterPulses']
 export type MeterRate = components['schemas']['MeterRate']
+export type MeterRegister = components['schemas']['MeterRegister']
 export type MeterRevolutions = components['schemas']['MeterRevolutions']
 export type MeterToRecord = components['schemas']['MeterToRecord']
 export type MeterTotaliser = components['schemas']['MeterTotaliser']
@@ -22145,6 +22376,7 @@ export type TracedReading = components['schemas']['TracedReading']
 export type TraverseDiameter = components['schemas']['TraverseDiameter']
 export type TrendGroup = components['schemas']['TrendGroup']
 export type TrendYear = components['schemas']['TrendYear']
+export type TwoWattmeters = components['schemas']['TwoWattmeters']
 export type UltrasonicRate = components['schemas']['UltrasonicRate']
 export type UltrasonicVelocity = components['schemas']['UltrasonicVelocity']
 export type VNotchWeir = components['schemas']['VNotchWeir']

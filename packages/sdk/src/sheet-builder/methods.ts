@@ -63,11 +63,17 @@ export const flow: MethodBuilders<wire.FlowReadings> = {
   severalPipes: flowBy('several-pipes'),
 }
 
-/** Ways of reading the electrical input. */
+/** Ways of reading the input of the plant. */
 export const power: MethodBuilders<wire.PowerReadings> = {
   meterRevolutions: powerBy('meter-revolutions'),
   meterPulses: powerBy('meter-pulses'),
   meterDisplay: powerBy('meter-display'),
+  meterRegister: powerBy('meter-register'),
+  meterDemand: powerBy('meter-demand'),
+  /** Connected and read in a panel, by qualified staff only. */
+  twoWattmeters: powerBy('two-wattmeters'),
+  /** What an engine takes. */
+  fuelVolume: powerBy('fuel-volume'),
   /** Read in a panel, by qualified staff only. */
   voltsAmps: powerBy('volts-amps'),
 }

@@ -107,6 +107,13 @@ export const amperes = unitOf('A')
 export const degrees = unitOf('deg')
 export const hertz = unitOf('Hz')
 
+// Fuel.
+export const btuPerGallon = unitOf('Btu/gal')
+export const btuPerCubicFoot = unitOf('Btu/ft3')
+export const megajoulesPerLitre = unitOf('MJ/L')
+export const megajoulesPerCubicMetre = unitOf('MJ/m3')
+export const kilowattHoursPerCubicMetre = unitOf('kWh/m3')
+
 // The rest.
 export const fahrenheit = unitOf('degF')
 export const celsius = unitOf('degC')
@@ -122,6 +129,12 @@ export const percent = unitOf('%')
 
 /** A price of energy, with the currency's ISO 4217 code: `perKilowattHour(0.162, 'USD')`. */
 export const perKilowattHour = (value: number, currency: string) => ({ value, unit: `${currency}/kWh` })
+
+/** A price of fuel: `perUnitOfFuel(4.1, 'USD', 'gal')`. */
+export const perUnitOfFuel = (value: number, currency: string, unit: 'gal' | 'L' | '1000 ft3' | 'm3') => ({
+  value,
+  unit: `${currency}/${unit}`,
+})
 
 /** A fluctuating column by the lowest and highest of its swing: `swinging(inches, 2.4, 2.6)`. */
 export const swinging = <U extends string>({ unit }: UnitFunction<U>, low: number, high: number) => ({

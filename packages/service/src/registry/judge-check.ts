@@ -21,6 +21,7 @@ const SHOWS: Readonly<Record<InstrumentKind, readonly Dimension[]>> = {
   tachometer: ['speed'],
   stopwatch: ['time'],
   'hook-gauge': ['length'],
+  'fuel-measure': ['volume'],
   'water-tube': ['length'],
   thermometer: ['temperature'],
 }

@@ -14,7 +14,7 @@ const span = (
 
 /** Wide enough for any plant that is tested (our judgement). */
 export const spans = {
-  'discharge-pressure': span('pressure', 1, 350, 'psi', ['psi', 'kPa', 'bar', 'ftH2O']),
+  'discharge-pressure': span('pressure', 0.5, 350, 'psi', ['psi', 'kPa', 'bar', 'ftH2O']),
   'inside-diameter': span('length', 1.5, 48, 'in', ['in', 'mm', 'cm', 'ft']),
   'velocity-of-rate': span('velocity', 0.3, 25, 'ft/s', []),
   rate: span('flow', 5, 20_000, 'gpm', ['gpm', 'L/s', 'm3/h', 'cfs']),

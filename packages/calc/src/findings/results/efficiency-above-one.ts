@@ -23,6 +23,8 @@ export const efficiencyAboveOne = defineFinding({
     'input-power',
     'overall-plant-efficiency',
     'overall-plant-efficiency-on-field-head',
+    'fuel-rate',
+    'gas-rate',
     'energy-per-volume',
     'energy-per-volume-and-head',
     'water-work-per-energy',
