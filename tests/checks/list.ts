@@ -2,6 +2,7 @@
 import type { Check, Disagreement } from './check.ts'
 import { disagreements } from './disagreements.ts'
 import { disagreementsOfOpenFlow } from './disagreements-of-open-flow.ts'
+import { driverChecks } from './drivers.ts'
 import { hydraulicChecks } from './hydraulics.ts'
 import { meterChecks } from './meters.ts'
 import { openFlowChecks } from './open-flow.ts'
@@ -20,6 +21,7 @@ export const checks: readonly (Check | Disagreement)[] = [
   ...hydraulicChecks,
   ...traverseChecks,
   ...meterChecks,
+  ...driverChecks,
   ...pipeChecks,
   ...openFlowChecks,
   ...openFlowTableChecks,

@@ -24,8 +24,8 @@ export const edition20261 = defineEdition({
     serviceFactorNotStated: 1.15,
     transmissionEfficiencyNotStated: { belt: 0.925, gear: 0.95 },
     lossesOfOldMotor: 1.25,
-    // 0.6 hp for 100 ft of a shaft of 1 in at 1,760 rpm.
-    lineShaftFriction: 775.7e3,
+    // 0.55 hp for 100 ft of a shaft of 1 in at 1,760 rpm (Hydraulic Institute, as reprinted).
+    lineShaftFriction: 711,
     barometricPressureNotReadPa: 98_000,
     levelWindowS: 600,
     leastShareOfAdvice: 0.0005,

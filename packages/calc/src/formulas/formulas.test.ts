@@ -108,9 +108,9 @@ const points: Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, Fo
     { energy: 2e9, elapsed: 7200 },
   ],
   'line-shaft-loss': [
-    { friction: 775e3, speed: 29.3, diameter: 0.0254, length: 30.48 },
-    { friction: 400e3, speed: 20, diameter: 0.05, length: 120 },
-    { friction: 1e6, speed: 60, diameter: 0.02, length: 15 },
+    { friction: 775, speed: 29.3, diameter: 0.0254, length: 30.48 },
+    { friction: 400, speed: 20, diameter: 0.05, length: 120 },
+    { friction: 1000, speed: 60, diameter: 0.02, length: 15 },
   ],
   'liquid-fuel-at-base': [
     { volume: 0.0157, expansion: 0.00084, temperature: 32 },

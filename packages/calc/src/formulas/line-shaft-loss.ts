@@ -16,9 +16,9 @@ export const lineShaftLoss = defineFormula({
   },
   validity: 'water- or oil-lubricated line shafts of deep-well turbine pumps',
   source: {
-    document: 'handbook tables of deep-well turbine pumps',
-    place: 'mechanical friction of line shafts: power by speed, size and length',
-    basis: 'from memory',
+    document: 'Hydraulic Institute, mechanical friction of line shafts, as reprinted in a maker’s manual of 1985',
+    place: 'power lost in 100 ft by diameter and speed; square of the diameter fitted to it',
+    basis: 'looked up',
   },
   value: ({ friction, speed, diameter, length }) => friction * speed * diameter * diameter * length,
   partials: ({ friction, speed, diameter, length }) => ({

@@ -29,11 +29,11 @@ export const defaultsOfDrivers = {
   ),
   'line-shaft-friction': uncertain(
     'Loss of a line shaft that is not stated, relative',
-    40,
+    20,
     '%',
     'ratio',
     'standard',
-    judged('tables differ by a factor of two'),
+    judged('the law of the square of the diameter is within 15 percent of the table; designs differ'),
   ),
   'line-shaft-loss-stated': uncertain(
     'Loss of a line shaft as stated, relative',
