@@ -5,6 +5,7 @@ import { disagreementsOfOpenFlow } from './disagreements-of-open-flow.ts'
 import { driverChecks } from './drivers.ts'
 import { hydraulicChecks } from './hydraulics.ts'
 import { meterChecks } from './meters.ts'
+import { motorChecks } from './motors.ts'
 import { openFlowChecks } from './open-flow.ts'
 import { openFlowTableChecks } from './open-flow-tables.ts'
 import { pipeChecks } from './pipes.ts'
@@ -22,6 +23,7 @@ export const checks: readonly (Check | Disagreement)[] = [
   ...traverseChecks,
   ...meterChecks,
   ...driverChecks,
+  ...motorChecks,
   ...pipeChecks,
   ...openFlowChecks,
   ...openFlowTableChecks,

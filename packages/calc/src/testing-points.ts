@@ -1,0 +1,87 @@
+/** Points inside the range of the formulas of motors, fuel and registers, in SI: usual, small and large. */
+import type { FormulaInputs } from './testing.ts'
+
+export type Points = Readonly<Record<string, readonly [FormulaInputs, FormulaInputs, FormulaInputs]>>
+
+export const pointsOfDrivers: Points = {
+  'fuel-cost-per-volume': [
+    { fuelPerVolume: 7.1e-5, price: 1083 },
+    { fuelPerVolume: 0.137, price: 0.346 },
+    { fuelPerVolume: 1e-5, price: 400 },
+  ],
+  'fuel-per-volume': [
+    { rate: 5.83e-6, flow: 0.082 },
+    { rate: 0.0078, flow: 0.0568 },
+    { rate: 1e-6, flow: 0.2 },
+  ],
+  'fuel-power': [
+    { rate: 5.83e-6, heatingValue: 38.29e9 },
+    { rate: 0.0078, heatingValue: 38.6e6 },
+    { rate: 2e-5, heatingValue: 25.5e9 },
+  ],
+  'fuel-rate': [
+    { volume: 0.0157, elapsed: 2700 },
+    { volume: 14, elapsed: 1800 },
+    { volume: 0.002, elapsed: 900 },
+  ],
+  'gas-at-base': [
+    { volume: 11.3, gaugePressure: 34_474, barometricPressure: 95_837, temperature: 25.6 },
+    { volume: 2, gaugePressure: 1740, barometricPressure: 101_325, temperature: -5 },
+    { volume: 60, gaugePressure: 200e3, barometricPressure: 85_000, temperature: 40 },
+  ],
+  'interval-power': [
+    { energy: 16.2e6, elapsed: 1800 },
+    { energy: 1e6, elapsed: 60 },
+    { energy: 2e9, elapsed: 7200 },
+  ],
+  'line-shaft-loss': [
+    { friction: 775, speed: 29.3, diameter: 0.0254, length: 30.48 },
+    { friction: 400, speed: 20, diameter: 0.05, length: 120 },
+    { friction: 1000, speed: 60, diameter: 0.02, length: 15 },
+  ],
+  'liquid-fuel-at-base': [
+    { volume: 0.0157, expansion: 0.00084, temperature: 32 },
+    { volume: 0.004, expansion: 0.00122, temperature: -10 },
+    { volume: 0.05, expansion: 0.003, temperature: 15 },
+  ],
+  'motor-output-power': [
+    { motorPower: 77e3, motorEfficiency: 0.945 },
+    { motorPower: 5e3, motorEfficiency: 0.85 },
+    { motorPower: 300e3, motorEfficiency: 0.962 },
+  ],
+  'primary-power': [
+    { secondary: 1940, currentRatio: 40, voltageRatio: 1 },
+    { secondary: 300, currentRatio: 20, voltageRatio: 20 },
+    { secondary: 77e3, currentRatio: 1, voltageRatio: 1 },
+  ],
+  'pump-efficiency': [
+    { waterPower: 52e3, shaftPower: 70e3 },
+    { waterPower: 4e3, shaftPower: 7e3 },
+    { waterPower: 200e3, shaftPower: 236e3 },
+  ],
+  'pump-shaft-power': [
+    { motorOutput: 73e3, transmissionEfficiency: 1, shaftLoss: 1500 },
+    { motorOutput: 30e3, transmissionEfficiency: 0.95, shaftLoss: 400 },
+    { motorOutput: 9e3, transmissionEfficiency: 0.92, shaftLoss: 800 },
+  ],
+  'register-energy': [
+    { start: 3.1e7, end: 4.7e7, rollover: 1e8, multiplier: 1 },
+    { start: 3.59e8, end: 1e7, rollover: 3.6e8, multiplier: 40 },
+    { start: 2e6, end: 3.6e6, rollover: 1e7, multiplier: 80 },
+  ],
+  'two-wattmeter-power': [
+    { first: 30e3, second: 12e3 },
+    { first: 30e3, second: -4e3 },
+    { first: 500, second: 500 },
+  ],
+  'two-wattmeter-power-factor': [
+    { first: 30e3, second: 12e3 },
+    { first: 30e3, second: -4e3 },
+    { first: 500, second: 600 },
+  ],
+  'water-work-per-fuel': [
+    { waterPower: 45e3, rate: 5.83e-6 },
+    { waterPower: 38e3, rate: 0.0078 },
+    { waterPower: 2e3, rate: 1e-6 },
+  ],
+}
