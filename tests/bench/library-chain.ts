@@ -4,7 +4,9 @@
  * Written for that library as well as it allows: readings are units made beforehand, expressions are compiled once, one
  * scope is used again and again, and sums are written out, because its `sum` and `max` over lists are several times slower.
  */
+
 import type { QuantityId, Sheet } from '@liftledger/calc'
+import { sounded } from '@liftledger/calc/testing'
 import { all, create, type Unit } from 'mathjs'
 
 export const math = create(all!)
@@ -28,8 +30,8 @@ function readingsOf(sheet: Sheet): Map<string, { readonly place: string; readonl
     readings.set(name, { place, reading })
   }
   add('temperature', '/runs/0/waterTemperature', run.waterTemperature)
-  add('hs', '/standingLevel/reading', sheet.standingLevel?.reading)
-  add('hp', '/runs/0/pumpingLevel/reading', run.pumpingLevel?.reading)
+  add('hs', '/standingLevel/reading', sounded(sheet.standingLevel).reading)
+  add('hp', '/runs/0/pumpingLevel/reading', sounded(run.pumpingLevel).reading)
   add('zd', '/dischargeCentreAboveDatum', sheet.dischargeCentreAboveDatum)
   add('shown', '/runs/0/dischargePressure/reading', dischargePressure?.reading)
   add('zero', '/runs/0/dischargePressure/gaugeZero', dischargePressure?.gaugeZero)

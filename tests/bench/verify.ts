@@ -1,8 +1,10 @@
 /**
  * `verify.vs-hash`: a bundle verified offline, against only hashing its bytes; the calculation made again counts apart.
  */
+
 import { createHash } from 'node:crypto'
 import { evaluate, latestEdition, type Sheet } from '@liftledger/calc'
+import { sounded } from '@liftledger/calc/testing'
 import { canonicalBytes, type VerifierKey } from '@liftledger/ledger'
 import { bundleOf, logSigner, type SampleTest, sampleLog } from '@liftledger/ledger/testing'
 import { verifyBundle } from '@liftledger/sdk/verify'
@@ -15,8 +17,8 @@ const TESTS = { whole: 10_000, quick: 1_000 } as const
 function sheetOf(n: number): Sheet {
   const own = structuredClone(sheet)
   const [run] = own.runs
-  own.standingLevel!.reading!.value = 100 + (n % 997) / 50
-  run!.pumpingLevel!.reading.value = 125 + (n % 991) / 50
+  sounded(own.standingLevel).reading.value = 100 + (n % 997) / 50
+  sounded(run!.pumpingLevel).reading.value = 125 + (n % 991) / 50
   run!.dischargePressure!.reading!.value = 40 + (n % 83) / 10
   return own
 }

@@ -4,6 +4,7 @@ import { disagreements } from './disagreements.ts'
 import { disagreementsOfOpenFlow } from './disagreements-of-open-flow.ts'
 import { driverChecks } from './drivers.ts'
 import { hydraulicChecks } from './hydraulics.ts'
+import { levelChecks } from './levels.ts'
 import { meterChecks } from './meters.ts'
 import { motorChecks } from './motors.ts'
 import { openFlowChecks } from './open-flow.ts'
@@ -22,6 +23,7 @@ export const checks: readonly (Check | Disagreement)[] = [
   ...hydraulicChecks,
   ...traverseChecks,
   ...meterChecks,
+  ...levelChecks,
   ...driverChecks,
   ...motorChecks,
   ...pipeChecks,

@@ -6,7 +6,7 @@
  * Codes and figures only: no person's name, no free text.
  */
 import { type Static, type TProperties, Type } from 'typebox'
-import { Code, Day, positiveReading } from './readings.ts'
+import { Code, Day, positiveReading, reading } from './readings.ts'
 
 const part = <P extends TProperties>(title: string, description: string, properties: P) =>
   Type.Object(properties, { title, description, additionalProperties: false })
@@ -116,6 +116,18 @@ export const EquipmentFacts = {
     Type.Number({ exclusiveMinimum: 0, maximum: 1, description: 'Efficiency of the drive, as a ratio.' }),
   ),
   stages: Type.Optional(Type.Integer({ minimum: 1, maximum: 100, description: 'Number of bowls.' })),
+  npshRequired: Type.Optional(
+    positiveReading('length', 'Net positive suction head that the pump asks for at its usual flow, by its supplier.'),
+  ),
+  impellerAboveDischargeCentre: Type.Optional(
+    reading('length', 'Eye of the first impeller of a booster above the discharge centre; negative if below.'),
+  ),
+  columnInsideDiameter: Type.Optional(positiveReading('length', 'Inside diameter of the column pipe.')),
+  columnLength: Type.Optional(positiveReading('length', 'Length of the column pipe from the bowls to the discharge.')),
+  columnRoughness: Type.Optional(positiveReading('length', 'Roughness of its wall; that of old steel if absent.')),
+  columnTubeDiameter: Type.Optional(
+    positiveReading('length', 'Outside diameter of the shaft, or of the tube around it, inside the column.'),
+  ),
   bowlDepth: Type.Optional(positiveReading('length', 'Depth of the bowls below the level datum.')),
   wellDepth: Type.Optional(positiveReading('length', 'Depth of the well below the level datum.')),
   dischargeInsideDiameter: Type.Optional(positiveReading('length', 'Inside diameter of the discharge pipe.')),

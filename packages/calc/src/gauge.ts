@@ -50,13 +50,13 @@ export interface GaugeMeasured {
 }
 
 /** Lets the causes of uncertainty of the gauge act; gives the end of its scale in Pa, where it is on record. */
-function widenGauge(
+export function widenGauge(
   shown: Node,
   place: string,
   code: string | undefined,
   zeroRead: boolean,
-  gauge: GaugeKind,
-  visit: Visit,
+  gauge: Pick<GaugeKind, 'standIn'>,
+  visit: Pick<Visit, 'graph' | 'edition' | 'instruments'>,
 ): number | undefined {
   const { graph, edition, instruments } = visit
   const instrument = instruments.find(code, 'pressure-gauge', 'pressure-transducer')

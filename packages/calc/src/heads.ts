@@ -21,17 +21,19 @@ const DISCHARGE_CENTRE = leafKind('Discharge centre above the level datum', 'len
 const TAP_DIAMETER = leafKind('Inside diameter at the discharge tap', 'length')
 
 /** Levels of a well: pumping level, lift to the discharge centre, drawdown. */
-export function measureLift(run: Run, place: string, visit: Visit, quantities: Quantities): void {
+export function measureLift(run: Run, place: string, visit: Visit, quantities: Quantities, density: Node): void {
   const { graph, sheet, edition, instruments } = visit
   if (run.pumpingLevel === undefined) return
-  const pumpingLevel = measureLevel(run.pumpingLevel, {
+  const { level: pumpingLevel, trend } = measureLevel(run.pumpingLevel, {
     graph,
     edition,
     instruments,
     place: `${place}/pumpingLevel`,
     instrument: sheet.instruments?.level,
+    density,
   })
   quantities.set('pumping-water-level', pumpingLevel)
+  if (trend !== undefined) quantities.set('pumping-level-trend', trend)
   const above = sheet.dischargeCentreAboveDatum
   if (above === undefined) quantities.set('lift', pumpingLevel)
   else {
@@ -40,8 +42,8 @@ export function measureLift(run: Run, place: string, visit: Visit, quantities: Q
     widen(visit, 'gauge-height', 'measure', at, at, dischargeCentre, 1)
     quantities.set('lift', graph.apply(lift, { pumpingLevel, dischargeCentre }))
   }
-  if (visit.standingLevel !== undefined)
-    quantities.set('drawdown', graph.apply(drawdown, { pumpingLevel, standingLevel: visit.standingLevel }))
+  if (visit.standing !== undefined)
+    quantities.set('drawdown', graph.apply(drawdown, { pumpingLevel, standingLevel: visit.standing.level }))
 }
 
 /** Suction side of a booster: suction head, and lift where it draws from an open surface. */

@@ -1,5 +1,6 @@
 /** From a sheet to the graph: the step that evaluation and trace share. */
 import type { Context } from './context.ts'
+import { measureWater } from './density.ts'
 import { type Facts, noFacts } from './findings/facts.ts'
 import type { FlowPart } from './flow/flow-method.ts'
 import { Graph } from './graph.ts'
@@ -26,7 +27,9 @@ const graph = new Graph()
 export function measure(sheet: Sheet, context: Context, edition: AnyEdition): Measured {
   graph.reset()
   const instruments = new Instruments(graph, context, sheet.testedOn)
-  const standingLevel =
+  const base = { graph, edition, instruments }
+  const waters = sheet.runs.map((run, index) => measureWater(run, `/runs/${index}`, base))
+  const standing =
     sheet.standingLevel &&
     measureLevel(sheet.standingLevel, {
       graph,
@@ -34,8 +37,9 @@ export function measure(sheet: Sheet, context: Context, edition: AnyEdition): Me
       instruments,
       place: '/standingLevel',
       instrument: sheet.instruments?.level,
+      density: (waters[0] ?? measureWater({}, '', base)).density,
     })
-  const visit: Visit = { graph, sheet, context, edition, instruments, standingLevel }
+  const visit: Visit = { graph, sheet, context, edition, instruments, waters, standing }
   const runs = sheet.runs.map((run, index) => {
     const facts = noFacts()
     const parts: FlowPart[] = []

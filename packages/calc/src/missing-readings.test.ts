@@ -9,7 +9,7 @@ import { evaluate } from './evaluate.ts'
 import { Evaluation, Trace } from './evaluation.ts'
 import { Sheet } from './sheet.ts'
 import { sheetProblems } from './sheet-problems.ts'
-import { atPointer, flowBy, goldenCase, notJson, powerBy } from './testing.ts'
+import { atPointer, flowBy, goldenCase, notJson, powerBy, sounded } from './testing.ts'
 import { boosterInPipe, boosterOverPond, wellByOtherMethods, wellThroughPipes } from './testing-visits.ts'
 import { traceQuantity } from './trace.ts'
 
@@ -33,7 +33,7 @@ function fullSheet(): Sheet {
   const power = powerBy(run, 'meter-revolutions')
   sheet.standingLevel!.measuringPointAboveDatum = feet(0.4)
   run.pumpingLevel!.measuringPointAboveDatum = feet(0.4)
-  run.pumpingLevel!.repeats = [feet(141.7), feet(141.9), feet(141.6)]
+  sounded(run.pumpingLevel).repeats = [feet(141.7), feet(141.9), feet(141.6)]
   run.pumpStoppedAt = '2026-05-12T09:10:00-07:00'
   run.condition = { duty: 'usual', valve: 'fully-open', outletsOpen: ['block-1'], otherPumps: 'off' }
   run.dischargePressure!.insideDiameterAtTap = inches(8.02)

@@ -8,7 +8,7 @@ import { latestEdition } from './editions/list.ts'
 import { measure } from './measure.ts'
 import type { QuantityId } from './quantities.ts'
 import type { Sheet } from './sheet.ts'
-import { atPointer, flowBy, goldenCase, powerBy } from './testing.ts'
+import { atPointer, flowBy, goldenCase, powerBy, sounded } from './testing.ts'
 import { traceQuantity } from './trace.ts'
 import { uncertaintyOf } from './uncertainty.ts'
 import { unitSize } from './units.ts'
@@ -51,7 +51,10 @@ const onReading =
     reading.value += error / unitSize(reading.unit, dimension)
   }
 const pressureOf = (sheet: Sheet): Numbers => sheet.runs[0]!.dischargePressure!.reading
-const levelsOf = (sheet: Sheet): Numbers[] => [sheet.standingLevel!.reading, sheet.runs[0]!.pumpingLevel!.reading]
+const levelsOf = (sheet: Sheet): Numbers[] => [
+  sounded(sheet.standingLevel).reading,
+  sounded(sheet.runs[0]!.pumpingLevel).reading,
+]
 const PSI = unitSize('psi', 'pressure')
 const FOOT = unitSize('ft', 'length')
 const GAUGE_FULL_SCALE = 100 // psi

@@ -6,6 +6,7 @@ import { motorLoad } from './formulas/motor-load.ts'
 import { motorOutputPower } from './formulas/motor-output-power.ts'
 import { pumpEfficiency } from './formulas/pump-efficiency.ts'
 import { pumpShaftPower } from './formulas/pump-shaft-power.ts'
+import { waterPower } from './formulas/water-power.ts'
 import type { LeafKind, Node } from './graph.ts'
 import { driveEfficiencyNode } from './power/drive.ts'
 import { nominalMotorEfficiency } from './power/motor-tables.ts'
@@ -146,13 +147,19 @@ export function measureMotor(
   if (graph.values[power]! > 0) quantities.set('pump-shaft-power', power)
 }
 
-/** Efficiency of the pump itself, where the power at the pump is known. */
+/**
+ * Efficiency of the pump itself, where the power at the pump is known: on the head of the bowls where the friction of the
+ * column is known, else on total dynamic head, to which that friction is a loss of the pump.
+ */
 export function addPumpEfficiency(
-  waterPower: Node,
+  delivered: Node,
+  water: { readonly density: Node; readonly flow: Node },
   quantities: Quantities,
   { graph }: Pick<Surroundings, 'graph'>,
 ): void {
   const shaftPower = quantities.get('pump-shaft-power')
-  if (shaftPower !== undefined)
-    quantities.set('pump-efficiency', graph.apply(pumpEfficiency, { waterPower, shaftPower }))
+  if (shaftPower === undefined) return
+  const head = quantities.get('bowl-head')
+  const ofBowls = head === undefined ? delivered : graph.apply(waterPower, { ...water, head })
+  quantities.set('pump-efficiency', graph.apply(pumpEfficiency, { waterPower: ofBowls, shaftPower }))
 }

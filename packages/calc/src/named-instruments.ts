@@ -1,5 +1,6 @@
 /** Which instruments a sheet names, where, and for which reading. */
 import { flowsOfRun, testedFlows } from './flow/flow-of-run.ts'
+import type { LevelReading } from './level/list.ts'
 import type { Reading } from './readings.ts'
 import type { Sheet } from './sheet.ts'
 
@@ -18,13 +19,20 @@ export function namedInstruments(sheet: Sheet): NamedInstrument[] {
   const ofReading = (reading: Reading | undefined, pointer: string) =>
     name(reading?.instrument, `${pointer}/instrument`)
 
+  const ofLevel = (level: LevelReading | undefined, pointer: string) => {
+    if (level === undefined) return
+    if ('pressures' in level)
+      for (const [i, pressure] of level.pressures.entries()) ofReading(pressure, `${pointer}/pressures/${i}`)
+    else ofReading(level.reading, `${pointer}/reading`)
+  }
+
   for (const [use, code] of Object.entries(sheet.instruments ?? {})) name(code, `/instruments/${use}`)
   ofReading(sheet.dischargeCentreAboveDatum, '/dischargeCentreAboveDatum')
-  ofReading(sheet.standingLevel?.reading, '/standingLevel/reading')
+  ofLevel(sheet.standingLevel, '/standingLevel')
   sheet.runs.forEach((run, index) => {
     const at = `/runs/${index}`
     ofReading(run.waterTemperature, `${at}/waterTemperature`)
-    ofReading(run.pumpingLevel?.reading, `${at}/pumpingLevel/reading`)
+    ofLevel(run.pumpingLevel, `${at}/pumpingLevel`)
     ofReading(run.dischargePressure?.reading, `${at}/dischargePressure/reading`)
     if (run.suction?.method === 'gauge') ofReading(run.suction.reading, `${at}/suction/reading`)
     if (run.suction?.method === 'open-surface')
@@ -48,7 +56,7 @@ type Use = keyof NonNullable<Sheet['instruments']>
 
 /** Which readings of a run are made with the instrument of a use; the first that fits holds. A tape measure is none. */
 const USES: readonly (readonly [place: RegExp, use: Use])[] = [
-  [/^\/standingLevel\/reading$|^\/runs\/\d+\/pumpingLevel\/reading$/, 'level'],
+  [/^(\/standingLevel|\/runs\/\d+\/pumpingLevel)\/(reading|gaugeZero|pressures\/\d+)$/, 'level'],
   [/^\/runs\/\d+\/dischargePressure\/(reading|gaugeZero)$/, 'pressure'],
   [/^\/runs\/\d+\/suction\/(reading|gaugeZero)$/, 'suctionPressure'],
   [/^\/runs\/\d+\/((flow|comparisonFlow)(\/pipes\/\d+)?|growersMeter|power)\/(timings\/\d+\/)?elapsed$/, 'time'],

@@ -109,7 +109,7 @@ function addEfficiencies(visit: Visit, quantities: Quantities, density: Node, he
   if (head !== undefined) {
     const power = graph.apply(waterPower, { density, flow, head })
     quantities.set('water-power', power)
-    addPumpEfficiency(power, quantities, visit)
+    addPumpEfficiency(power, { density, flow }, quantities, visit)
     if (inputPower !== undefined) {
       const efficiency = graph.apply(overallPlantEfficiency, { waterPower: power, inputPower })
       quantities.set('overall-plant-efficiency', efficiency)

@@ -1,6 +1,7 @@
 /** The units in which the tester read decide the units in which answers are shown. */
 import type { SayUnits } from './findings/say.ts'
 import { testedFlows } from './flow/flow-of-run.ts'
+import { lengthUnitOf } from './level/depths.ts'
 import type { Run, Sheet } from './sheet.ts'
 
 const METRIC_LENGTHS = new Set(['m', 'cm', 'mm'])
@@ -38,8 +39,8 @@ const pipeOf = (run: Run | undefined) => (run === undefined ? undefined : tested
 export function preferredUnits(sheet: Sheet): PreferredUnits {
   const run = sheet.runs[0]
   const unit =
-    run?.pumpingLevel?.reading.unit ??
-    sheet.standingLevel?.reading.unit ??
+    (run?.pumpingLevel && lengthUnitOf(run.pumpingLevel)) ??
+    (sheet.standingLevel && lengthUnitOf(sheet.standingLevel)) ??
     sheet.dischargeCentreAboveDatum?.unit ??
     surfaceOf(run)?.unit ??
     pipeOf(run)?.insideDiameters?.[0]?.unit ??

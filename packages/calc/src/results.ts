@@ -88,6 +88,10 @@ const MAY_BE_SMALL: ReadonlySet<QuantityId> = new Set<QuantityId>([
   'standing-water-level',
   'pumping-water-level',
   'timing-spread',
+  'pumping-level-trend',
+  'standing-level-trend',
+  'column-friction',
+  'npsh-available',
 ])
 
 /** Why a result is not reported for its own uncertainty, if it is not. `drawdown` is that of the same run. */

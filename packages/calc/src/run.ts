@@ -1,42 +1,19 @@
 /** One run of a sheet: from its readings to every quantity it allows, in the graph. */
+
+import { measureColumn } from './column.ts'
 import type { Facts } from './findings/facts.ts'
 import type { FlowPart } from './flow/flow-method.ts'
 import { compareFlows, measureTestedFlow } from './flows.ts'
 import { gaugeHead } from './formulas/gauge-head.ts'
 import { pressureHead } from './formulas/pressure-head.ts'
 import { specificCapacity } from './formulas/specific-capacity.ts'
-import { waterDensity } from './formulas/water-density.ts'
-import type { Node } from './graph.ts'
 import { measureBoosterSuction, measureHeads, measureLift } from './heads.ts'
+import { measureNpsh } from './npsh.ts'
 import { addPowers, measureInputPower } from './powers.ts'
 import { measurePressure } from './pressure.ts'
 import type { Run } from './sheet.ts'
-import { defaultKind, leafKind, type Surroundings, widen } from './surroundings.ts'
+import type { Surroundings } from './surroundings.ts'
 import type { Quantities, Visit } from './visit.ts'
-
-const TEMPERATURE = leafKind('Water temperature', 'temperature')
-
-function measureDensity(run: Run, place: string, visit: Visit): Node {
-  const { graph, edition } = visit
-  if (run.waterTemperature !== undefined) {
-    const at = `${place}/waterTemperature`
-    const temperature = graph.leaf(TEMPERATURE, at, run.waterTemperature)
-    widen(visit, 'water-temperature', 'certify', at, at, temperature, 1)
-    return graph.apply(waterDensity, { temperature })
-  }
-  const value = edition.settings.densityDefaultTemperatureC
-  const at = 'edition/water-temperature-not-read'
-  const temperature = graph.leaf(TEMPERATURE, at, { value, unit: 'degC' })
-  const component = visit.instruments.shared('edition', at, () => ({
-    kind: defaultKind(edition, 'water-temperature-not-read', 'measure'),
-    place: at,
-    group: at,
-    u: edition.defaults['water-temperature-not-read'].u,
-    dof: Infinity,
-  }))
-  graph.act(component, temperature, 1)
-  return graph.apply(waterDensity, { temperature })
-}
 
 /** Brings one run into the graph; collects facts on the way, and the flows that are judged by themselves. */
 export function measureRun(run: Run, index: number, visit: Visit, facts: Facts, parts: FlowPart[]): Quantities {
@@ -44,10 +21,14 @@ export function measureRun(run: Run, index: number, visit: Visit, facts: Facts, 
   const place = `/runs/${index}`
   const quantities: Quantities = new Map()
 
-  const density = measureDensity(run, place, visit)
+  const water = visit.waters[index]!
+  const { density } = water
   quantities.set('water-density', density)
-  if (visit.standingLevel !== undefined) quantities.set('standing-water-level', visit.standingLevel)
-  if (sheet.kind === 'well') measureLift(run, place, visit, quantities)
+  if (visit.standing !== undefined) {
+    quantities.set('standing-water-level', visit.standing.level)
+    if (visit.standing.trend !== undefined) quantities.set('standing-level-trend', visit.standing.trend)
+  }
+  if (sheet.kind === 'well') measureLift(run, place, visit, quantities, density)
 
   const pressure = measurePressure(run, place, visit, facts)
   const around: Surroundings = {
@@ -78,6 +59,8 @@ export function measureRun(run: Run, index: number, visit: Visit, facts: Facts, 
   const fall = quantities.get('drawdown')
   if (flow !== undefined && fall !== undefined && graph.values[fall]! !== 0)
     quantities.set('specific-capacity', graph.apply(specificCapacity, { flow, drawdown: fall }))
+  measureColumn(quantities, water, around)
+  measureNpsh(run, place, quantities, water, suction, around)
   addPowers(visit, quantities, density)
   if (measured?.flow !== undefined) compareFlows(run, place, visit, measured.flow, quantities, around, parts)
   return quantities

@@ -107,6 +107,9 @@ export const DischargePressure = part('DischargePressure', 'The gauge at the dis
     ),
   ),
   gaugeZero: Type.Optional(reading('pressure', 'What the gauge shows when vented; subtracted from the reading.')),
+  beyondThrottledValve: Type.Optional(
+    Type.Boolean({ description: 'True if the gauge stands downstream of a valve that is partly closed.' }),
+  ),
   swing: Type.Optional(widthReading('pressure', 'PressureSwing', 'Width of the needle’s swing, highest less lowest.')),
   insideDiameterAtTap: Type.Optional(
     positiveReading(
@@ -124,6 +127,7 @@ export const Run = part('Run', 'One operating condition of the plant, held stead
   endedAt: Type.Optional(Instant('When the readings of this run ended.')),
   pumpStoppedAt: Type.Optional(Instant('When the pump was stopped, if it was.')),
   waterTemperature: Type.Optional(reading('temperature', 'Temperature of the water in the discharge.')),
+  barometricPressure: Type.Optional(positiveReading('pressure', 'Pressure of the air at the plant, absolute.')),
   pumpingLevel: Type.Optional(LevelReading),
   suction: Type.Optional(Suction),
   dischargePressure: Type.Optional(DischargePressure),

@@ -127,7 +127,7 @@ describe('a booster between two gauges', () => {
       gaugeOf(golden).reading.value = 71
       golden.sheet.runs[0]!.dischargePressure!.reading.value = 18.4
     })
-    expect(ids).toContain('total-head-not-positive')
+    expect(ids).toContain('booster-adds-no-head')
     expect(evaluation.soundness).toBe('unsound')
   })
 })

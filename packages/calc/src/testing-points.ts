@@ -85,3 +85,88 @@ export const pointsOfDrivers: Points = {
     { waterPower: 2e3, rate: 1e-6 },
   ],
 }
+
+/** The same for water levels, and for the water at the pump. */
+export const pointsOfLevels: Points = {
+  'acoustic-level': [
+    { shown: 36, casing: 20, set: 15 },
+    { shown: 5, casing: 4, set: 20 },
+    { shown: 140, casing: 31, set: 15 },
+  ],
+  'annulus-area': [
+    { column: 0.2, tube: 0.06 },
+    { column: 0.15, tube: 0.03 },
+    { column: 0.35, tube: 0.1 },
+  ],
+  'bowl-head': [
+    { totalHead: 73, friction: 1.2 },
+    { totalHead: 12, friction: 0.1 },
+    { totalHead: 200, friction: 9 },
+  ],
+  'friction-factor': [
+    { reynolds: 4e5, roughness: 0.002 },
+    { reynolds: 1200, roughness: 0.01 },
+    { reynolds: 3000, roughness: 0.01 },
+  ],
+  'head-at-impeller': [
+    { suctionHead: -3, velocityHead: 0.3, impellerHeight: 0.4 },
+    { suctionHead: 20, velocityHead: 0.1, impellerHeight: -1 },
+    { suctionHead: 2, velocityHead: 0.5, impellerHeight: 0.2 },
+  ],
+  'hydraulic-diameter': [
+    { column: 0.2, tube: 0.06 },
+    { column: 0.15, tube: 0.03 },
+    { column: 0.35, tube: 0.1 },
+  ],
+  'kinematic-viscosity': [
+    { temperature: 20, density: 998.2 },
+    { temperature: 2, density: 999.9 },
+    { temperature: 60, density: 983 },
+  ],
+  'level-from-pressure': [
+    { length: 64, pressure: 265e3, density: 998.4 },
+    { length: 20, pressure: 12e3, density: 999.9 },
+    { length: 150, pressure: 700e3, density: 996 },
+  ],
+  'level-slope': [
+    { times: [60, 660, 1380, 2100], levels: [39, 39.2, 39.25, 39.3] },
+    { times: [30, 90, 330], levels: [12, 11.7, 11.9] },
+    { times: [300, 3900, 7500, 9300, 9900], levels: [80, 82, 83, 83.4, 83.5] },
+  ],
+  'mean-pressure': [
+    { pressures: [265e3, 264e3, 264.5e3] },
+    { pressures: [12e3, 11e3] },
+    { pressures: [700e3, 702e3, 701e3, 699e3] },
+  ],
+  'npsh-available': [
+    { barometricPressure: 98e3, vapourPressure: 2.3e3, density: 998, head: 20 },
+    { barometricPressure: 85e3, vapourPressure: 7e3, density: 992, head: -4 },
+    { barometricPressure: 101e3, vapourPressure: 900, density: 999.9, head: 2 },
+  ],
+  'oil-interface-level': [
+    { reached: 41, thickness: 0.6, relativeDensity: 0.88 },
+    { reached: 12, thickness: 0.05, relativeDensity: 0.9 },
+    { reached: 90, thickness: 2, relativeDensity: 0.85 },
+  ],
+  'oil-top-level': [
+    { reached: 41, thickness: 0.6, relativeDensity: 0.88 },
+    { reached: 12, thickness: 0.05, relativeDensity: 0.9 },
+    { reached: 90, thickness: 2, relativeDensity: 0.85 },
+  ],
+  'pipe-friction': [
+    { factor: 0.02, length: 70, diameter: 0.2, velocity: 2.4 },
+    { factor: 0.035, length: 20, diameter: 0.08, velocity: 0.7 },
+    { factor: 0.015, length: 150, diameter: 0.3, velocity: 4 },
+  ],
+  'reynolds-number': [
+    { velocity: 2.4, diameter: 0.2, viscosity: 1e-6 },
+    { velocity: 0.7, diameter: 0.08, viscosity: 1.6e-6 },
+    { velocity: 4, diameter: 0.3, viscosity: 6e-7 },
+  ],
+  submergence: [
+    { bowlDepth: 64, pumpingLevel: 43 },
+    { bowlDepth: 30, pumpingLevel: 29 },
+    { bowlDepth: 200, pumpingLevel: 90 },
+  ],
+  'vapour-pressure': [{ temperature: 20 }, { temperature: 2 }, { temperature: 80 }],
+}

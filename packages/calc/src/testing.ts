@@ -6,6 +6,7 @@ import { evaluate } from './evaluate.ts'
 import type { Evaluation, Result, Trace } from './evaluation.ts'
 import type { FlowReadings } from './flow/flow-of-run.ts'
 import type { AnyFormula } from './formula.ts'
+import type { LevelReading } from './level/list.ts'
 import type { PowerReadings } from './power/list.ts'
 import { QUANTITY_IDS, type QuantityId } from './quantities.ts'
 import type { Run, Sheet } from './sheet.ts'
@@ -113,6 +114,9 @@ const OF_OTHER_SHEETS: ReadonlySet<QuantityId> = new Set<QuantityId>([
   'panel-power',
   'voltage-unbalance',
   'current-unbalance',
+  'standing-level-trend',
+  'column-friction',
+  'bowl-head',
   'power-factor',
   'fuel-rate',
   'gas-rate',
@@ -131,6 +135,12 @@ type By<Readings, Method> = Extract<Readings, { readonly method: Method }>
 export function flowBy<const M extends FlowReadings['method']>(run: Run | undefined, method: M): By<FlowReadings, M> {
   if (run?.flow?.method !== method) throw new Error(`the run has no flow by ${method}`)
   return run.flow as By<FlowReadings, M>
+}
+
+/** A level read by sounder. Throws for another method or none. */
+export function sounded(level: LevelReading | undefined): By<LevelReading, 'electric-sounder'> {
+  if (level?.method !== 'electric-sounder') throw new Error('the level was not read by sounder')
+  return level
 }
 
 /** Power readings of a run, by the method that a test expects. Throws for another method or none. */

@@ -194,6 +194,10 @@ const dimensions = {
       'J/m3': { factor: 1 },
     },
   },
+  'level-rate': {
+    si: 'm/s',
+    units: { 'ft/h': { factor: FOOT / 3600 }, 'm/h': { factor: 1 / 3600 }, 'm/s': { factor: 1 } },
+  },
   'thermal-expansion': { si: '1/K', units: { '1/K': { factor: 1 } } },
   'work-per-energy': {
     si: '1',

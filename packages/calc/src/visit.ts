@@ -1,6 +1,8 @@
 /** A visit while it is evaluated: what all its runs share. */
 import type { Context } from './context.ts'
+import type { Water } from './density.ts'
 import type { Graph, Node } from './graph.ts'
+import type { LevelMeasured } from './level/level-method.ts'
 import type { QuantityId } from './quantities.ts'
 import type { Sheet } from './sheet.ts'
 import type { AnyEdition, Instruments } from './surroundings.ts'
@@ -14,6 +16,8 @@ export interface Visit {
   readonly context: Context
   readonly edition: AnyEdition
   readonly instruments: Instruments
-  /** Standing water level, shared by all runs. */
-  readonly standingLevel: Node | undefined
+  /** Temperature and density of the water of each run. */
+  readonly waters: readonly Water[]
+  /** Standing water level and its trend, shared by all runs. */
+  readonly standing: LevelMeasured | undefined
 }

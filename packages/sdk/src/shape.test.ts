@@ -66,7 +66,7 @@ describe('a place that needs attention', () => {
       pointer: '/runs/0/pumpingLevel/method',
       code: 'unknown-value',
       message: "'guess' is not a method here.",
-      allowed: ['electric-sounder'],
+      allowed: ['electric-sounder', 'air-line', 'transducer', 'acoustic'],
     })
   })
 

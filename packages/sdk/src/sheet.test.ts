@@ -211,6 +211,7 @@ describe('units', () => {
     'fuel-per-water',
     'work-per-fuel',
     'thermal-expansion',
+    'level-rate',
   ]
   const functions = Object.values(units).flatMap((unit) => ('unit' in unit ? [unit] : []))
 

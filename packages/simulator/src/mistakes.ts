@@ -22,11 +22,14 @@ const multiplierForgotten: Mistake = {
   },
 }
 
+/** The level, if it was read by sounder. */
+const sounded = (level: Sheet['standingLevel']) => (level?.method === 'electric-sounder' ? level : undefined)
+
 const levelsExchanged: Mistake = {
   id: 'levels-exchanged',
   title: 'Standing and pumping level were exchanged',
   make: (sheet, run) => {
-    const [standing, pumping] = [sheet.standingLevel?.reading, run.pumpingLevel?.reading]
+    const [standing, pumping] = [sounded(sheet.standingLevel)?.reading, sounded(run.pumpingLevel)?.reading]
     if (standing === undefined || pumping === undefined) return false
     ;[standing.value, pumping.value] = [pumping.value, standing.value]
     return true
@@ -70,7 +73,8 @@ const timingOffByOne: Mistake = {
 const digitsExchanged: Mistake = {
   id: 'digits-exchanged',
   title: 'Two digits of a level were exchanged',
-  make: (_, { pumpingLevel }) => {
+  make: (_, run) => {
+    const pumpingLevel = sounded(run.pumpingLevel)
     if (pumpingLevel === undefined) return false
     const text = pumpingLevel.reading.value.toFixed(1)
     const [a, b] = [text[0]!, text[1]!]
@@ -84,9 +88,8 @@ const tooEarly: Mistake = {
   id: 'too-early',
   title: 'The pumping level was read minutes after the pump was started',
   make: (_, run, random) => {
-    const level = run.pumpingLevel
-    if (run.pumpStartedAt === undefined || level?.reading.at === undefined || level.method !== 'electric-sounder')
-      return false
+    const level = sounded(run.pumpingLevel)
+    if (run.pumpStartedAt === undefined || level?.reading.at === undefined) return false
     const early = level.reading.at.slice(11, 16).split(':').map(Number) as [number, number]
     const minutes = early[0] * 60 + early[1] - random.whole(4, 9)
     run.pumpStartedAt = clockOf(level.reading.at.slice(0, 10))(minutes)

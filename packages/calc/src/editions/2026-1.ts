@@ -1,10 +1,12 @@
 /** Method edition 2026-1, the first. */
 import { defaults } from './2026-1/defaults.ts'
 import { defaultsOfDrivers } from './2026-1/defaults-of-drivers.ts'
+import { defaultsOfLevels } from './2026-1/defaults-of-levels.ts'
 import { defaultsOfOpenFlow } from './2026-1/defaults-of-open-flow.ts'
 import { findings } from './2026-1/findings.ts'
 import { fuels } from './2026-1/fuels.ts'
 import { limitsOfDrivers } from './2026-1/limits-of-drivers.ts'
+import { limitsOfLevels } from './2026-1/limits-of-levels.ts'
 import { limitsOfOpenFlow } from './2026-1/limits-of-open-flow.ts'
 import { limitsOfPower } from './2026-1/limits-of-power.ts'
 import { limitsOfWater } from './2026-1/limits-of-water.ts'
@@ -27,6 +29,8 @@ export const edition20261 = defineEdition({
     // 0.55 hp for 100 ft of a shaft of 1 in at 1,760 rpm (Hydraulic Institute, as reprinted).
     lineShaftFriction: 711,
     barometricPressureNotReadPa: 98_000,
+    oilDensityNotRead: 0.88,
+    columnRoughnessNotStatedM: 0.0005,
     levelWindowS: 600,
     leastShareOfAdvice: 0.0005,
     expected: {
@@ -35,8 +39,8 @@ export const edition20261 = defineEdition({
       'not-testable': [],
     },
   },
-  defaults: { ...defaults, ...defaultsOfOpenFlow, ...defaultsOfDrivers },
-  limits: { ...limitsOfWater, ...limitsOfPower, ...limitsOfOpenFlow, ...limitsOfDrivers },
+  defaults: { ...defaults, ...defaultsOfOpenFlow, ...defaultsOfDrivers, ...defaultsOfLevels },
+  limits: { ...limitsOfWater, ...limitsOfPower, ...limitsOfOpenFlow, ...limitsOfDrivers, ...limitsOfLevels },
   fuels,
   spans,
   // Integration error of a traverse by rule and points per radius; the index is the number of points.

@@ -77,6 +77,10 @@ export interface Settings {
   readonly lineShaftFriction: number
   /** Pressure of the air at a gas meter where no barometer was read, Pa: ground below some 600 m. */
   readonly barometricPressureNotReadPa: number
+  /** Density of oil on a well relative to water, where it was not given (common practice). */
+  readonly oilDensityNotRead: number
+  /** Roughness of a column pipe that is not on record, m: steel in use (Moody 1944). */
+  readonly columnRoughnessNotStatedM: number
   /** How long before its last reading the pumping level must stand, s. */
   readonly levelWindowS: number
   /** Least share of the variance of overall plant efficiency that is worth a line of advice, a ratio. */

@@ -46,6 +46,7 @@ export function collectRecords(visit: Visit, facts: Facts): void {
     facts.dischargeCentreHeight = toSi(sheet.dischargeCentreAboveDatum, 'length')
   facts.electric = equipment?.driver === undefined ? undefined : equipment.driver === 'electric-motor'
   if (equipment !== undefined) {
+    if (equipment.npshRequired) facts.npshRequired = toSi(equipment.npshRequired, 'length')
     if (equipment.bowlDepth) facts.bowlDepth = toSi(equipment.bowlDepth, 'length')
     if (equipment.wellDepth) facts.wellDepth = toSi(equipment.wellDepth, 'length')
     if (equipment.highestFlow) facts.recordFlowMax = toSi(equipment.highestFlow, 'flow')

@@ -3,6 +3,8 @@ import type { ContextInstrument } from '../context.ts'
 import type { UsualSpan } from '../editions/edition.ts'
 import { testedFlows } from '../flow/flow-of-run.ts'
 import type { SingleFlow } from '../flow/list.ts'
+import { mainReading } from '../level/depths.ts'
+import type { LevelReading } from '../level/list.ts'
 import type { Reading } from '../readings.ts'
 import type { Run } from '../sheet.ts'
 import { type Dimension, isUnitOf, toSi } from '../units.ts'
@@ -107,13 +109,27 @@ function lookAt(
     facts.outsideRange = `${read}; the instrument ${instrument.code} is certified from ${range.low} to ${range.high} ${range.unit}`
 }
 
+/** Looks at the reading that a level rests on: a depth, or the pressure of an air line. */
+function lookAtLevel(
+  what: string,
+  level: LevelReading | undefined,
+  use: string | undefined,
+  visit: Visit,
+  facts: Facts,
+): void {
+  if (level === undefined) return
+  const { reading } = mainReading(level)
+  const named = 'pressures' in level ? `${what} by its pressure` : what
+  lookAt(named, reading, use, 'pressures' in level ? 'pressure' : 'length', visit, facts)
+}
+
 /** Fills in the doubts about single readings of a run. `pipes` holds the facts of each of several pipes. */
 export function collectDoubts(visit: Visit, run: Run, facts: Facts, pipes: readonly Facts[]): void {
   facts.unitDoubt = unitDoubtOf(visit, run, facts, pipes)
   const { sheet } = visit
   const uses = sheet.instruments
-  lookAt('The standing level', sheet.standingLevel?.reading, uses?.level, 'length', visit, facts)
-  lookAt('The pumping level', run.pumpingLevel?.reading, uses?.level, 'length', visit, facts)
+  lookAtLevel('The standing level', sheet.standingLevel, uses?.level, visit, facts)
+  lookAtLevel('The pumping level', run.pumpingLevel, uses?.level, visit, facts)
   lookAt('The discharge pressure', run.dischargePressure?.reading, uses?.pressure, 'pressure', visit, facts)
   if (run.suction?.method === 'gauge')
     lookAt('The suction pressure', run.suction.reading, uses?.suctionPressure, 'pressure', visit, facts)

@@ -5,16 +5,17 @@ import type { Advice, HandCheck, Result } from '../evaluation.ts'
 import { flowsOfRun, instrumentNamed, testedFlows, wasRead } from '../flow/flow-of-run.ts'
 import type { SingleFlow } from '../flow/list.ts'
 import { secondsOf } from '../instants.ts'
+import { mainReading } from '../level/depths.ts'
 import type { Measured } from '../measure.ts'
 import type { PowerReadings } from '../power/list.ts'
 import type { PreferredUnits } from '../preferred-units.ts'
 import { spreadOf } from '../repeats.ts'
 import type { Run, Sheet } from '../sheet.ts'
 import { toSi } from '../units.ts'
-import type { Visit } from '../visit.ts'
 import { farthestByAffinity } from './affinity.ts'
 import { collectContext, collectRecords } from './collect-context.ts'
 import { collectDoubts } from './collect-doubts.ts'
+import { collectLevels } from './collect-levels.ts'
 import { curveConflict, drawdownConflict } from './compare-runs.ts'
 import { type Facts, noFacts } from './facts.ts'
 import { sayIn } from './say.ts'
@@ -73,6 +74,10 @@ function collectResults(results: readonly Result[], facts: Facts): void {
       case 'water-power':
         facts.waterPower = value
         break
+      case 'npsh-available':
+        facts.npshAvailable = value
+        facts.npshAvailableU = standardUncertainty
+        break
       case 'pump-efficiency':
         facts.pumpEfficiency = value
         facts.pumpEfficiencyU = standardUncertainty
@@ -93,67 +98,6 @@ function collectResults(results: readonly Result[], facts: Facts): void {
   }
 }
 
-/** True if the standing level was read after the last stop of the pump on this visit: the well had come back. */
-function readByRecovery(sheet: Sheet, standingLevelAt: number): boolean {
-  let stopped: number | undefined
-  for (const { pumpStoppedAt } of sheet.runs)
-    if (pumpStoppedAt !== undefined) stopped = Math.max(stopped ?? 0, secondsOf(pumpStoppedAt))
-  return stopped !== undefined && standingLevelAt > stopped
-}
-
-/** Since when the well has been drawn from as in this run: start of the pump, or the last change of its duty. */
-function dutySince({ pumpStartedAt, dutyChangedAt }: Run): number | undefined {
-  const moments = [pumpStartedAt, dutyChangedAt].flatMap((at) => (at === undefined ? [] : [secondsOf(at)]))
-  return moments.length === 0 ? undefined : Math.max(...moments)
-}
-
-function collectLevels(run: Run, { sheet, edition }: Visit, facts: Facts): void {
-  const standing = sheet.standingLevel
-  const pumping = run.pumpingLevel
-  if (standing !== undefined) {
-    if (standing.reading.at !== undefined) {
-      facts.standingLevelAt = secondsOf(standing.reading.at)
-      facts.standingByRecovery = readByRecovery(sheet, facts.standingLevelAt)
-    }
-    facts.standingMark = standing.mark
-    if (standing.repeats !== undefined && standing.repeats.length >= 2) {
-      let lowest = Number.POSITIVE_INFINITY
-      let highest = Number.NEGATIVE_INFINITY
-      for (const repeat of standing.repeats) {
-        const depth = toSi(repeat, 'length')
-        lowest = Math.min(lowest, depth)
-        highest = Math.max(highest, depth)
-      }
-      facts.standingRepeatSpread = highest - lowest
-    }
-  }
-  if (standing !== undefined && standing.repeats !== undefined && standing.repeats.length > 0) {
-    const level = toSi(standing.reading, 'length')
-    facts.readingOffRepeats = Math.min(...standing.repeats.map((repeat) => Math.abs(toSi(repeat, 'length') - level)))
-  }
-  if (sheet.pumpStoppedBefore !== undefined) facts.restTime = toSi(sheet.pumpStoppedBefore.restTime, 'time')
-  if (pumping === undefined) return
-  facts.pumpingMark = pumping.mark
-  if (standing !== undefined)
-    facts.markOffsetKnown =
-      standing.measuringPointAboveDatum !== undefined && pumping.measuringPointAboveDatum !== undefined
-  const series = pumping.series ?? []
-  facts.levelReadingCount = series.length === 0 ? 1 : series.length
-  const settlesFrom = dutySince(run)
-  if (pumping.reading.at !== undefined && settlesFrom !== undefined)
-    facts.settleTime = secondsOf(pumping.reading.at) - settlesFrom
-  const last = series.at(-1)
-  if (last !== undefined) facts.readingOffSeries = Math.abs(toSi(pumping.reading, 'length') - toSi(last, 'length'))
-  if (last?.at === undefined) return
-  const lastAt = secondsOf(last.at)
-  // The earliest level that is not older than the window before the last one.
-  const { levelWindowS } = edition.settings
-  const earliest = series.find(({ at }) => at !== undefined && secondsOf(at) >= lastAt - levelWindowS)
-  if (earliest === undefined || earliest === last) return
-  facts.levelWindow = levelWindowS
-  facts.levelChange = toSi(last, 'length') - toSi(earliest, 'length')
-}
-
 function collectTimes(run: Run, testedOn: string, facts: Facts): void {
   if (run.pumpStartedAt !== undefined) facts.pumpStartedAt = secondsOf(run.pumpStartedAt)
   if (run.pumpStoppedAt !== undefined) facts.pumpStoppedAt = secondsOf(run.pumpStoppedAt)
@@ -169,7 +113,7 @@ function collectTimes(run: Run, testedOn: string, facts: Facts): void {
     if (facts.firstReadAt === undefined || seconds < facts.firstReadAt) facts.firstReadAt = seconds
     if (facts.lastReadAt === undefined || seconds > facts.lastReadAt) facts.lastReadAt = seconds
   }
-  note(run.pumpingLevel?.reading.at)
+  if (run.pumpingLevel !== undefined) note(mainReading(run.pumpingLevel).reading.at)
   note(run.dischargePressure?.reading.at)
   note(run.waterTemperature?.at)
   if (run.suction?.method === 'gauge') note(run.suction.reading.at)
@@ -248,7 +192,7 @@ export function collectFacts(
   const { sheet } = visit
   const run = sheet.runs[index]!
   collectResults(results, facts)
-  collectLevels(run, visit, facts)
+  collectLevels(run, visit, visit.graph.values[visit.waters[index]!.density]!, facts)
   collectTimes(run, sheet.testedOn, facts)
   collectContext(visit, run, facts)
 
@@ -260,9 +204,10 @@ export function collectFacts(
   facts.powerRead = powerWasRead(run)
   if (run.waterTemperature !== undefined) facts.waterTemperature = toSi(run.waterTemperature, 'temperature')
   const { instruments } = sheet
-  facts.levelInstrument = run.pumpingLevel?.reading.instrument ?? instruments?.level
+  facts.levelInstrument = (run.pumpingLevel && mainReading(run.pumpingLevel).reading.instrument) ?? instruments?.level
   facts.pressureInstrument = run.dischargePressure?.reading.instrument ?? instruments?.pressure
   facts.flowInstrument = instrumentOfFlow(run, instruments?.flow)
+  facts.beyondThrottledValve = run.dischargePressure?.beyondThrottledValve
   facts.airSeen = run.seenInDischarge?.includes('air')
   facts.sandSeen = run.seenInDischarge?.includes('sand')
   if (run.suction?.method === 'gauge')

@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest'
 import { latestEdition } from '../editions/list.ts'
 import { evaluate } from '../evaluate.ts'
 import type { Sheet } from '../sheet.ts'
-import { changedVisit, flowBy, goldenCase, goldenCases } from '../testing.ts'
+import { changedVisit, flowBy, goldenCase, goldenCases, sounded } from '../testing.ts'
 import { writtenStep } from '../written-step.ts'
 import { isFinerThan, isOutside } from './collect-doubts.ts'
 
@@ -154,7 +154,7 @@ describe('runs beside one another', () => {
   test('that pump more draw the well down further', () => {
     const finding = runsOf((sheet) => {
       const { pumpingLevel } = sheet.runs[2]!
-      pumpingLevel!.reading.value = 118
+      sounded(pumpingLevel).reading.value = 118
       delete pumpingLevel!.series
     })('drawdown-not-following-flow')!
     expect(finding.message).toMatch(/^Run 1 pumped 995\.8 gpm with a drawdown of 20\.8 ft, run 3 pumped 688\.6 gpm/)

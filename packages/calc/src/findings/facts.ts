@@ -28,6 +28,19 @@ export const factMeanings = {
   standingMark: ['-', 'measuring point of the standing level'],
   pumpingMark: ['-', 'measuring point of the pumping level'],
   markOffsetKnown: ['-', 'true if the height of each measuring point was given'],
+  acousticLevel: ['-', 'true if a level was read by sound'],
+  oilOnWater: ['-', 'true if oil floats on the water'],
+  oilThicknessRead: ['-', 'true if its thickness was given wherever there is oil'],
+  cascadingWater: ['-', 'true if water falls down the casing'],
+  airLineLength: ['m', 'length of the air line'],
+  airLineLengthChecked: ['-', 'true if that length was worked out from a sounded level'],
+  airLineColumn: ['m', 'column of water over the end of the air line while pumping'],
+  airLineHighestColumn: ['m', 'highest column that the air line showed'],
+  airLineSpread: ['m', 'largest less smallest column of the repeats'],
+  beyondThrottledValve: ['-', 'true if the gauge stands downstream of a valve that is partly closed'],
+  npshAvailable: ['m', 'net positive suction head available'],
+  npshAvailableU: ['m', 'its standard uncertainty'],
+  npshRequired: ['m', 'net positive suction head that the pump asks for'],
   restTime: ['s', 'time from the last stop of the pump to the standing level'],
   settleTime: ['s', 'time from the start of the pump to the pumping level'],
   standingLevelAt: ['s', 'when the standing level was read'],
@@ -260,6 +273,12 @@ type Flags =
   | 'generationBehindMeter'
   | 'qualifiedOnDay'
   | 'steadyOverInterval'
+  | 'acousticLevel'
+  | 'oilOnWater'
+  | 'oilThicknessRead'
+  | 'cascadingWater'
+  | 'airLineLengthChecked'
+  | 'beyondThrottledValve'
   | 'gasAtBase'
   | 'heatingValueAssumed'
 type Texts =

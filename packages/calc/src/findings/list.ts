@@ -87,6 +87,12 @@ import { instrumentOutsideItsRange } from './identity/instrument-outside-its-ran
 import { meterSerialDiffers } from './identity/meter-serial-differs.ts'
 import { plantKindDiffers } from './identity/plant-kind-differs.ts'
 import { testerQualificationLapsed } from './identity/tester-qualification-lapsed.ts'
+import { acousticLevelUsed } from './levels/acoustic-level-used.ts'
+import { airLineEndOutOfWater } from './levels/air-line-end-out-of-water.ts'
+import { airLineLengthUnverified } from './levels/air-line-length-unverified.ts'
+import { airLinePressureAboveLine } from './levels/air-line-pressure-above-line.ts'
+import { airLinePressureNotSettled } from './levels/air-line-pressure-not-settled.ts'
+import { cascadingWater } from './levels/cascading-water.ts'
 import { drawdownIsZero } from './levels/drawdown-is-zero.ts'
 import { drawdownNotResolved } from './levels/drawdown-not-resolved.ts'
 import { flowingWell } from './levels/flowing-well.ts'
@@ -96,6 +102,8 @@ import { levelReadingDiffersFromRepeats } from './levels/level-reading-differs-f
 import { levelReadingDiffersFromSeries } from './levels/level-reading-differs-from-series.ts'
 import { levelRepeatsDisagree } from './levels/level-repeats-disagree.ts'
 import { levelSeriesTooShort } from './levels/level-series-too-short.ts'
+import { oilOnWater } from './levels/oil-on-water.ts'
+import { oilThicknessNotRead } from './levels/oil-thickness-not-read.ts'
 import { pumpingLevelAboveStanding } from './levels/pumping-level-above-standing.ts'
 import { pumpingLevelBelowBowls } from './levels/pumping-level-below-bowls.ts'
 import { pumpingLevelFallingFast } from './levels/pumping-level-falling-fast.ts'
@@ -130,8 +138,10 @@ import { speedAboveSynchronous } from './power/speed-above-synchronous.ts'
 import { voltageFarFromNameplate } from './power/voltage-far-from-nameplate.ts'
 import { voltageUnbalanceExtreme } from './power/voltage-unbalance-extreme.ts'
 import { voltageUnbalanceHigh } from './power/voltage-unbalance-high.ts'
+import { boosterAddsNoHead } from './pressure/booster-adds-no-head.ts'
 import { dischargePressureNegative } from './pressure/discharge-pressure-negative.ts'
 import { gaugeBeyondItsScale } from './pressure/gauge-beyond-its-scale.ts'
+import { gaugeBeyondThrottledValve } from './pressure/gauge-beyond-throttled-valve.ts'
 import { gaugeHeightImplausible } from './pressure/gauge-height-implausible.ts'
 import { gaugeLowOnScale } from './pressure/gauge-low-on-scale.ts'
 import { gaugeNotAtZero } from './pressure/gauge-not-at-zero.ts'
@@ -139,6 +149,7 @@ import { pressureUnsteady } from './pressure/pressure-unsteady.ts'
 import { suctionBelowVacuum } from './pressure/suction-below-vacuum.ts'
 import { suctionGaugeDisagreesWithSurface } from './pressure/suction-gauge-disagrees-with-surface.ts'
 import { suctionLiftLarge } from './pressure/suction-lift-large.ts'
+import { suctionMarginShort } from './pressure/suction-margin-short.ts'
 import { annualEnergyInconsistent } from './results/annual-energy-inconsistent.ts'
 import { annualHoursBeyondYear } from './results/annual-hours-beyond-year.ts'
 import { annualVolumeBeyondCapacity } from './results/annual-volume-beyond-capacity.ts'
@@ -230,6 +241,14 @@ export const findings: readonly AnyFinding[] = [
   levelRepeatsDisagree,
   levelReadingDiffersFromSeries,
   levelReadingDiffersFromRepeats,
+  airLinePressureAboveLine,
+  airLineEndOutOfWater,
+  airLineLengthUnverified,
+  airLinePressureNotSettled,
+  acousticLevelUsed,
+  oilOnWater,
+  oilThicknessNotRead,
+  cascadingWater,
   levelMarksDiffer,
   flowingWell,
   gaugeBeyondItsScale,
@@ -238,6 +257,9 @@ export const findings: readonly AnyFinding[] = [
   pressureUnsteady,
   dischargePressureNegative,
   gaugeHeightImplausible,
+  gaugeBeyondThrottledValve,
+  boosterAddsNoHead,
+  suctionMarginShort,
   suctionLiftLarge,
   suctionGaugeDisagreesWithSurface,
   suctionBelowVacuum,

@@ -4,7 +4,7 @@ import { flowMethods } from '../flow/flow-of-run.ts'
 import { levelMethods } from '../level/list.ts'
 import { powerMethods } from '../power/list.ts'
 import { type FormulaInputs, partialsBesideDifferences } from '../testing.ts'
-import { type Points, pointsOfDrivers } from '../testing-points.ts'
+import { type Points, pointsOfDrivers, pointsOfLevels } from '../testing-points.ts'
 import { unitTable } from '../units.ts'
 import { formulas } from './list.ts'
 
@@ -79,6 +79,7 @@ const points: Points = {
     { diameter: 0.5, height: 0.18 },
   ],
   ...pointsOfDrivers,
+  ...pointsOfLevels,
   'blink-power': [
     { constant: 1000 / 3.6e6, pulses: 15, multiplier: 40, elapsed: 40.6 },
     { constant: 10_000 / 3.6e6, pulses: 200, multiplier: 1, elapsed: 33.2 },

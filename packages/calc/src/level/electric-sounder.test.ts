@@ -1,6 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { latestEdition } from '../editions/list.ts'
-import { changedVisit, contribution } from '../testing.ts'
+import { changedVisit, contribution, sounded } from '../testing.ts'
 import { fromSi, toSi } from '../units.ts'
 
 const feet = (value: number) => ({ value, unit: 'ft' as const })
@@ -23,7 +23,7 @@ describe('levels by electric sounder', () => {
 
   test('two sounders: nothing cancels, and the drawdown is less sure', () => {
     const other = changedVisit((sheet) => {
-      sheet.standingLevel!.reading.instrument = 'sounder-b'
+      sounded(sheet.standingLevel).reading.instrument = 'sounder-b'
     })
     const offsets = contribution(other.trace('drawdown'), /sounder-offset/)
     expect(offsets).toBeCloseTo(defaults['sounder-offset'].u * Math.SQRT2, 12)
@@ -63,15 +63,15 @@ describe('levels by electric sounder', () => {
 
   test('the level is the reading, whatever the series before it', () => {
     const visit = changedVisit((sheet) => {
-      for (const level of sheet.runs[0]!.pumpingLevel!.series!) level.value -= 10
+      for (const level of sounded(sheet.runs[0]!.pumpingLevel).series!) level.value -= 10
     })
     expect(visit.result('lift')).toEqual(usual.result('lift'))
   })
 
   test('an artesian level stands above the datum: its depth is negative', () => {
     const visit = changedVisit((sheet) => {
-      sheet.standingLevel!.reading.value = -3.5
-      sheet.standingLevel!.repeats = []
+      sounded(sheet.standingLevel).reading.value = -3.5
+      sounded(sheet.standingLevel).repeats = []
     })
     expect(fromSi(visit.result('standing-water-level').value, 'ft', 'length')).toBeCloseTo(-3.5, 12)
     expect(fromSi(visit.result('drawdown').value, 'ft', 'length')).toBeCloseTo(145.2, 10)
@@ -85,7 +85,7 @@ describe('levels by electric sounder', () => {
 
   test('repeats further apart replace the step, with n − 1 degrees of freedom', () => {
     const visit = changedVisit((sheet) => {
-      sheet.standingLevel!.repeats = [118.2, 118.4, 118.6].map(feet)
+      sounded(sheet.standingLevel).repeats = [118.2, 118.4, 118.6].map(feet)
     })
     const trace = visit.trace('standing-water-level')
     expect(contribution(trace, /level-resolution/)).toBe(0)
@@ -109,8 +109,8 @@ describe('levels by electric sounder', () => {
   test('specific capacity is given only where the drawdown stands clear of its uncertainty', () => {
     const with3 = (drawdown: number) =>
       changedVisit((sheet) => {
-        sheet.standingLevel!.reading.value = 141.7 - drawdown
-        sheet.standingLevel!.repeats = []
+        sounded(sheet.standingLevel).reading.value = 141.7 - drawdown
+        sounded(sheet.standingLevel).repeats = []
       })
     // Steps of 0.1 ft on both levels make 0.041 ft.
     expect(with3(0.2).result('specific-capacity').value).toBeGreaterThan(0)
@@ -127,7 +127,7 @@ describe('levels by electric sounder', () => {
 
   test('metres are taken as metres', () => {
     const visit = changedVisit((sheet) => {
-      sheet.runs[0]!.pumpingLevel!.reading = { value: 43.19016, unit: 'm' }
+      sounded(sheet.runs[0]!.pumpingLevel).reading = { value: 43.19016, unit: 'm' }
     })
     expect(visit.result('pumping-water-level').value).toBe(43.19016)
     expect(toSi(feet(141.7), 'length')).toBeCloseTo(43.19016, 12)

@@ -1,24 +1,20 @@
 /** Water level by electric sounder: a probe on a marked tape that answers at the water. */
 import { Type } from 'typebox'
+import type { ContextInstrument } from '../context.ts'
 import type { AnyFormula } from '../formula.ts'
+import { levelSlope } from '../formulas/level-slope.ts'
+import { oilInterfaceLevel } from '../formulas/oil-interface-level.ts'
 import { soundedLevel } from '../formulas/sounded-level.ts'
-import type { Node } from '../graph.ts'
-import { Code, reading } from '../readings.ts'
-import { accuracyRatio, defaultKind, instrumentOf, leafKind, stepOf, widen } from '../surroundings.ts'
-import { resolution, sampleDeviation } from '../uncertainty.ts'
+import { reading } from '../readings.ts'
+import { accuracyRatio, defaultKind, instrumentOf, leafKind, stepOf } from '../surroundings.ts'
+import { resolution } from '../uncertainty.ts'
 import { toSi } from '../units.ts'
+import { belowDatum, levelMembers, oilMembers, withoutOil } from './common.ts'
 import { defineLevelMethod, type LevelSurroundings } from './level-method.ts'
+import { actRandom } from './repeats-of-level.ts'
+import { measureTrend } from './trend.ts'
 
 const TAPE = leafKind('Tape reading of the sounder', 'length')
-const MEASURING_POINT = leafKind('Measuring point above the level datum', 'length')
-const REPEATS = {
-  id: 'level-repeats',
-  label: 'Scatter of the level repeats',
-  action: 'repeat',
-  source: { document: 'JCGM 100:2008', place: '4.2.3, standard deviation of the mean', basis: 'from memory' },
-  unit: 'm',
-} as const
-
 const schema = Type.Object(
   {
     method: Type.Literal('electric-sounder', { description: 'Electric sounder.' }),
@@ -35,50 +31,33 @@ const schema = Type.Object(
         description: 'Levels read one after the other while the water settles; the last is the reading.',
       }),
     ),
-    mark: Type.Optional(Code('Code of the measuring point, for example access-edge.')),
-    measuringPointAboveDatum: Type.Optional(
-      reading('length', 'Measuring point above the level datum; negative if below; absent if it is the datum.'),
-    ),
+    ...levelMembers,
+    ...oilMembers,
   },
   { title: 'SounderReadings', description: 'Water level by electric sounder.', additionalProperties: false },
 )
 
-/** Size of the random error of one reading: the scatter of repeats, where they show more than a step of the tape. */
-function actRandom(
-  readings: { repeats?: { value: number; unit: string }[] },
-  around: LevelSurroundings,
-  tape: Node,
-  step: number | undefined,
-): void {
-  const { graph, edition, place } = around
-  const stepM = step ?? edition.defaults['sounder-resolution'].value * 0.3048
-  const u = step === undefined ? edition.defaults['sounder-resolution'].u : resolution(step)
-  const repeats = readings.repeats
-  if (repeats !== undefined && repeats.length >= 2) {
-    const depths = repeats.map((repeat) => toSi(repeat, 'length'))
-    const scatter = sampleDeviation(depths) / Math.sqrt(depths.length)
-    const beyondOneStep = Math.max(...depths) - Math.min(...depths) > stepM * (1 + 1e-9)
-    if (beyondOneStep && scatter > u) {
-      graph.act(
-        graph.component({ kind: REPEATS, place: `${place}/repeats`, group: place, u: scatter, dof: depths.length - 1 }),
-        tape,
-        1,
-      )
-      return
+/** What one reading is known to by the step of the tape. */
+function stepOfTape(instrument: ContextInstrument | undefined, { edition, instruments }: LevelSurroundings) {
+  const onRecord = stepOf(instrument, 'length')
+  if (onRecord === undefined) {
+    const declared = edition.defaults['sounder-resolution']
+    return {
+      kind: defaultKind(edition, 'sounder-resolution', 'repeat'),
+      step: toSi({ value: declared.value, unit: declared.unit }, 'length'),
+      u: declared.u,
     }
   }
-  const kind =
-    step === undefined
-      ? defaultKind(edition, 'sounder-resolution', 'repeat')
-      : around.instruments.kind('level-resolution', 'Step of the sounder', 'repeat', 'length')
-  graph.act(graph.component({ kind, place: `${place}/reading`, group: place, u, dof: Infinity }), tape, 1)
+  const step = toSi(onRecord, 'length')
+  const kind = instruments.kind('level-resolution', 'Step of the sounder', 'repeat', 'length')
+  return { kind, step, u: resolution(step) }
 }
 
 export const electricSounder = defineLevelMethod({
   id: 'electric-sounder',
   title: 'Electric sounder',
   schema,
-  formulas: [soundedLevel as unknown as AnyFormula],
+  formulas: [soundedLevel, oilInterfaceLevel, levelSlope] as unknown as readonly AnyFormula[],
   source: {
     document: 'USGS, Groundwater Technical Procedures GWPD 4, version 2010.1',
     place: 'electric tape (item from memory)',
@@ -113,13 +92,20 @@ export const electricSounder = defineLevelMethod({
       dof: Infinity,
     }))
     graph.act(offset, tape, 1)
-    const step = stepOf(instrument, 'length')
-    actRandom(readings, around, tape, step === undefined ? undefined : toSi(step, 'length'))
-
-    const point = readings.measuringPointAboveDatum
-    if (point === undefined) return tape
-    const measuringPoint = graph.leaf(MEASURING_POINT, `${place}/measuringPointAboveDatum`, point)
-    widen(around, 'gauge-height', 'measure', `${place}/measuringPointAboveDatum`, place, measuringPoint, 1)
-    return graph.apply(soundedLevel, { tape, measuringPoint })
+    const step = stepOfTape(instrument, around)
+    actRandom(
+      (readings.repeats ?? []).map((repeat) => toSi(repeat, 'length')),
+      step,
+      tape,
+      around,
+    )
+    const series = (readings.series ?? []).map((level, i) => ({
+      at: level.at,
+      node: () => graph.leaf(TAPE, `${place}/series/${i}`, level),
+    }))
+    return {
+      level: belowDatum(withoutOil(tape, 'interface', readings, around), readings, around),
+      trend: measureTrend(series, step, around),
+    }
   },
 })

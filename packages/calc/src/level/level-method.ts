@@ -13,6 +13,15 @@ export interface LevelSurroundings {
   readonly place: string
   /** Code of the instrument named for levels. */
   readonly instrument: string | undefined
+  /** Density of the water, for methods that read a pressure. */
+  readonly density: Node
+}
+
+export interface LevelMeasured {
+  /** Depth of the water below the level datum, in m. */
+  readonly level: Node
+  /** How fast it falls, in m/s, where a series was read. */
+  readonly trend: Node | undefined
 }
 
 interface LevelMethod<S extends TObject = TObject> {
@@ -23,8 +32,7 @@ interface LevelMethod<S extends TObject = TObject> {
   readonly source: Source
   /** Ids of the cautions that belong beside the method. */
   readonly cautions: readonly CautionId[]
-  /** Depth of the water below the level datum, in m. */
-  readonly measure: (readings: Static<S>, around: LevelSurroundings) => Node
+  readonly measure: (readings: Static<S>, around: LevelSurroundings) => LevelMeasured
 }
 
 export const defineLevelMethod = <const S extends TObject>(method: LevelMethod<S>): LevelMethod<S> => method

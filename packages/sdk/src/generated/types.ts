@@ -2122,6 +2122,34 @@ export interface components {
             stated: "limit" | "interval-95";
         };
         /**
+         * AcousticReadings
+         * @description Water level by sound.
+         */
+        AcousticReadings: {
+            /** @description True if water was heard or seen falling down the casing. */
+            cascadingWater?: boolean;
+            /** @description Temperature of the air in the casing. */
+            casingTemperature?: components["schemas"]["TemperatureReading"];
+            /** @description Code of the measuring point, for example access-edge. */
+            mark?: string;
+            /** @description Measuring point above the level datum; negative if below; absent if it is the datum. */
+            measuringPointAboveDatum?: components["schemas"]["LengthReading"];
+            /**
+             * @description Acoustic device.
+             * @enum {string}
+             */
+            method: "acoustic";
+            oil?: components["schemas"]["OilOnWater"];
+            /** @description Depth that the device shows; in a series the last one. */
+            reading: components["schemas"]["LengthReading"];
+            /** @description Repeats of the same level. */
+            repeats?: components["schemas"]["LengthReading"][];
+            /** @description Levels read one after the other while the water settles; the last is the reading. */
+            series?: components["schemas"]["LengthReading"][];
+            /** @description Temperature that the device takes for it; goes with the temperature of the casing. */
+            temperatureSet?: components["schemas"]["TemperatureReading"];
+        };
+        /**
          * Advice
          * @description One source of uncertainty of overall plant efficiency, largest first.
          */
@@ -2153,6 +2181,36 @@ export interface components {
             run: number;
             /** @description Share of the variance of overall plant efficiency. */
             shareOfVariance: number;
+        };
+        /**
+         * AirLineReadings
+         * @description Water level by an air line.
+         */
+        AirLineReadings: {
+            /** @description From the gauge centre, or the measuring point, down to the end of the line. */
+            airLineLength: components["schemas"]["LengthReadingAboveZero"];
+            /**
+             * @description Where the length comes from: worked out from a sounded level, from the installer’s record, or hearsay.
+             * @enum {unknown}
+             */
+            airLineLengthBasis: "checked-with-sounder" | "as-installed" | "not-known";
+            /** @description True if water was heard or seen falling down the casing. */
+            cascadingWater?: boolean;
+            /** @description What the gauge shows when vented. */
+            gaugeZero?: components["schemas"]["PressureReading"];
+            /** @description Code of the measuring point, for example access-edge. */
+            mark?: string;
+            /** @description Measuring point above the level datum; negative if below; absent if it is the datum. */
+            measuringPointAboveDatum?: components["schemas"]["LengthReading"];
+            /**
+             * @description Air line.
+             * @enum {string}
+             */
+            method: "air-line";
+            /** @description Repeats; the level is that of their mean. */
+            pressures: components["schemas"]["PressureReading"][];
+            /** @description Pressures read one after the other while the water settles. */
+            series?: components["schemas"]["PressureReading"][];
         };
         /**
          * AmountLine
@@ -2414,7 +2472,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "pumping-level-trend" | "standing-level-trend" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "column-friction" | "bowl-head" | "npsh-available" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             to?: components["schemas"]["ChangedFigure"];
@@ -2655,6 +2713,8 @@ export interface components {
          * @description The gauge at the discharge tap.
          */
         DischargePressure: {
+            /** @description True if the gauge stands downstream of a valve that is partly closed. */
+            beyondThrottledValve?: boolean;
             /** @description Centre of the gauge above the centre of the discharge pipe; negative if below. The gauge line is full of water. */
             gaugeHeightAboveDischargeCentre?: components["schemas"]["LengthReading"];
             /** @description What the gauge shows when vented; subtracted from the reading. */
@@ -2963,6 +3023,14 @@ export interface components {
         Equipment: {
             /** @description Depth of the bowls below the level datum. */
             bowlDepth?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Inside diameter of the column pipe. */
+            columnInsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Length of the column pipe from the bowls to the discharge. */
+            columnLength?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Roughness of its wall; that of old steel if absent. */
+            columnRoughness?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Outside diameter of the shaft, or of the tube around it, inside the column. */
+            columnTubeDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /**
              * @description What stands between motor and pump; `direct`: one speed.
              * @enum {unknown}
@@ -2989,6 +3057,8 @@ export interface components {
             effectiveFrom: string;
             /** @description Highest flow of a sound test, or the rated flow. */
             highestFlow?: components["schemas"]["FlowReadingAboveZero"];
+            /** @description Eye of the first impeller of a booster above the discharge centre; negative if below. */
+            impellerAboveDischargeCentre?: components["schemas"]["LengthReading"];
             /** @description Diameter of the line shaft. */
             lineShaftDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Length of the line shaft between motor and bowls. */
@@ -3017,6 +3087,8 @@ export interface components {
              * @enum {unknown}
              */
             motorState?: "new" | "rewound" | "age-unknown";
+            /** @description Net positive suction head that the pump asks for at its usual flow, by its supplier. */
+            npshRequired?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Nameplate output of the driver. */
             ratedPower?: components["schemas"]["PowerReadingAboveZero"];
             ratedVoltage?: components["schemas"]["VoltageReadingAboveZero"];
@@ -3050,6 +3122,14 @@ export interface components {
         EquipmentToRecord: {
             /** @description Depth of the bowls below the level datum. */
             bowlDepth?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Inside diameter of the column pipe. */
+            columnInsideDiameter?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Length of the column pipe from the bowls to the discharge. */
+            columnLength?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Roughness of its wall; that of old steel if absent. */
+            columnRoughness?: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Outside diameter of the shaft, or of the tube around it, inside the column. */
+            columnTubeDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /**
              * @description What stands between motor and pump; `direct`: one speed.
              * @enum {unknown}
@@ -3076,6 +3156,8 @@ export interface components {
             effectiveFrom: string;
             /** @description Highest flow of a sound test, or the rated flow. */
             highestFlow?: components["schemas"]["FlowReadingAboveZero"];
+            /** @description Eye of the first impeller of a booster above the discharge centre; negative if below. */
+            impellerAboveDischargeCentre?: components["schemas"]["LengthReading"];
             /** @description Diameter of the line shaft. */
             lineShaftDiameter?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Length of the line shaft between motor and bowls. */
@@ -3104,6 +3186,8 @@ export interface components {
              * @enum {unknown}
              */
             motorState?: "new" | "rewound" | "age-unknown";
+            /** @description Net positive suction head that the pump asks for at its usual flow, by its supplier. */
+            npshRequired?: components["schemas"]["LengthReadingAboveZero"];
             /** @description Nameplate output of the driver. */
             ratedPower?: components["schemas"]["PowerReadingAboveZero"];
             ratedVoltage?: components["schemas"]["VoltageReadingAboveZero"];
@@ -4308,7 +4392,7 @@ export interface components {
          * LevelReading
          * @description One of the methods offered, told apart by `method`.
          */
-        LevelReading: components["schemas"]["SounderReadings"];
+        LevelReading: components["schemas"]["SounderReadings"] | components["schemas"]["AirLineReadings"] | components["schemas"]["TransducerReadings"] | components["schemas"]["AcousticReadings"];
         /**
          * LoggedRead
          * @description One read of test data. As canonical JSON (RFC 8785) it is a leaf of the tree of its hour: SHA-256 over a zero byte and the text.
@@ -4965,6 +5049,16 @@ export interface components {
             items: components["schemas"]["Note"][];
             /** @description Cursor of the next page; absent on the last. */
             next?: string;
+        };
+        /**
+         * OilOnWater
+         * @description Oil that floats on the water of the well.
+         */
+        OilOnWater: {
+            /** @description Density of the oil relative to water. */
+            relativeDensity?: components["schemas"]["RatioReadingAboveZero"];
+            /** @description Thickness of the oil, if both its faces were found. */
+            thickness?: components["schemas"]["LengthReadingAboveZero"];
         };
         /**
          * OpenAmountLine
@@ -6009,7 +6103,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "pumping-level-trend" | "standing-level-trend" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "column-friction" | "bowl-head" | "npsh-available" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             shown: components["schemas"]["ShownValue"];
@@ -6283,6 +6377,8 @@ export interface components {
          * @description One operating condition of the plant, held steady while everything was read.
          */
         Run: {
+            /** @description Pressure of the air at the plant, absolute. */
+            barometricPressure?: components["schemas"]["PressureReadingAboveZero"];
             comparisonFlow?: components["schemas"]["FlowReadings"];
             condition?: components["schemas"]["RunCondition"];
             /** @description True if the discharge is open to the air at the tap. */
@@ -6430,6 +6526,8 @@ export interface components {
          * @description Water level by electric sounder.
          */
         SounderReadings: {
+            /** @description True if water was heard or seen falling down the casing. */
+            cascadingWater?: boolean;
             /** @description Code of the measuring point, for example access-edge. */
             mark?: string;
             /** @description Measuring point above the level datum; negative if below; absent if it is the datum. */
@@ -6439,6 +6537,7 @@ export interface components {
              * @enum {string}
              */
             method: "electric-sounder";
+            oil?: components["schemas"]["OilOnWater"];
             /** @description Tape reading at the measuring point; in a series the last one. */
             reading: components["schemas"]["LengthReading"];
             /** @description Repeats of the same level. */
@@ -6927,7 +7026,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "pumping-level-trend" | "standing-level-trend" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "column-friction" | "bowl-head" | "npsh-available" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Leaves that were read on the visit: where each stands as received, and what it was read with. */
             readings: components["schemas"]["TracedReading"][];
             /** @description The recorded value in `unit`, where the replay differs and the value is kept. */
@@ -7128,7 +7227,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "pumping-level-trend" | "standing-level-trend" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "column-friction" | "bowl-head" | "npsh-available" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
             /** @description In `unit`. */
@@ -7239,6 +7338,31 @@ export interface components {
             document: string;
             /** @description Place in the document. */
             place: string;
+        };
+        /**
+         * TransducerReadings
+         * @description Water level by a pressure transducer.
+         */
+        TransducerReadings: {
+            /** @description True if water was heard or seen falling down the casing. */
+            cascadingWater?: boolean;
+            /** @description What the sensor shows in air. */
+            gaugeZero?: components["schemas"]["PressureReading"];
+            /** @description Code of the measuring point, for example access-edge. */
+            mark?: string;
+            /** @description Measuring point above the level datum; negative if below; absent if it is the datum. */
+            measuringPointAboveDatum?: components["schemas"]["LengthReading"];
+            /**
+             * @description Pressure transducer in the water.
+             * @enum {string}
+             */
+            method: "transducer";
+            /** @description Repeats; the level is that of their mean. */
+            pressures: components["schemas"]["PressureReading"][];
+            /** @description From the measuring point down to the sensor. */
+            sensorDepth: components["schemas"]["LengthReadingAboveZero"];
+            /** @description Pressures logged one after the other while the water settles. */
+            series?: components["schemas"]["PressureReading"][];
         };
         /**
          * TraverseDiameter
@@ -7667,7 +7791,7 @@ export interface components {
              * @description Id of the quantity; also its trace address.
              * @enum {unknown}
              */
-            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
+            quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "pumping-level-trend" | "standing-level-trend" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "column-friction" | "bowl-head" | "npsh-available" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
         };
@@ -8628,7 +8752,7 @@ export interface operations {
         parameters: {
             query?: {
                 /** @description Id of the quantity; also its trace address. */
-                trace?: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
+                trace?: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "pumping-level-trend" | "standing-level-trend" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "column-friction" | "bowl-head" | "npsh-available" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             };
             header?: never;
             path?: never;
@@ -21219,7 +21343,7 @@ export interface operations {
             header?: never;
             path: {
                 /** @description Id of the quantity; also its trace address. */
-                quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
+                quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "pumping-level-trend" | "standing-level-trend" | "drawdown" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "column-friction" | "bowl-head" | "npsh-available" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
                 /** @description Id of the test. */
                 testId: string;
             };
@@ -22105,7 +22229,9 @@ export type AccessRequest = components['schemas']['AccessRequest']
 export type AccessRequestPage = components['schemas']['AccessRequestPage']
 export type AccessRequestToMake = components['schemas']['AccessRequestToMake']
 export type Accuracy = components['schemas']['Accuracy']
+export type AcousticReadings = components['schemas']['AcousticReadings']
 export type Advice = components['schemas']['Advice']
+export type AirLineReadings = components['schemas']['AirLineReadings']
 export type AmountLine = components['schemas']['AmountLine']
 export type AmountOfTest = components['schemas']['AmountOfTest']
 export type AmountStep = components['schemas']['AmountStep']
@@ -22254,6 +22380,7 @@ export type NamedFinding = components['schemas']['NamedFinding']
 export type Note = components['schemas']['Note']
 export type NoteContent = components['schemas']['NoteContent']
 export type NotePage = components['schemas']['NotePage']
+export type OilOnWater = components['schemas']['OilOnWater']
 export type OpenAmountLine = components['schemas']['OpenAmountLine']
 export type OpenSurface = components['schemas']['OpenSurface']
 export type PanelChange = components['schemas']['PanelChange']
@@ -22373,6 +22500,7 @@ export type TraceNode = components['schemas']['TraceNode']
 export type TraceReading = components['schemas']['TraceReading']
 export type TraceSource = components['schemas']['TraceSource']
 export type TracedReading = components['schemas']['TracedReading']
+export type TransducerReadings = components['schemas']['TransducerReadings']
 export type TraverseDiameter = components['schemas']['TraverseDiameter']
 export type TrendGroup = components['schemas']['TrendGroup']
 export type TrendYear = components['schemas']['TrendYear']

@@ -34,6 +34,9 @@ const powerBy = by<wire.PowerReadings>()
 /** Ways of reading a water level. */
 export const level: MethodBuilders<wire.LevelReading> = {
   electricSounder: levelBy('electric-sounder'),
+  airLine: levelBy('air-line'),
+  transducer: levelBy('transducer'),
+  acoustic: levelBy('acoustic'),
 }
 
 /** What a booster draws from. */

@@ -2,7 +2,7 @@
  * Refuse or keep: a sheet of the right shape is always kept, whatever was read or is missing, and its findings say
  * what is wrong. What is no sheet is in refused.test.ts.
  */
-import { flowBy } from '@liftledger/calc/testing'
+import { flowBy, sounded } from '@liftledger/calc/testing'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
 import { registerContext, sheetWith, storedRows, visitSheet } from '../../../../tests/setup/visit.ts'
@@ -17,7 +17,7 @@ afterAll(() => service.close())
 
 const run = visitSheet.runs[0]!
 const flow = flowBy(run, 'pitot-traverse')
-const level = (sheet: typeof visitSheet.standingLevel) => ({ method: sheet!.method, reading: sheet!.reading })
+const level = (sheet: typeof visitSheet.standingLevel) => ({ method: sheet!.method, reading: sounded(sheet).reading })
 const fewer = (points: number) =>
   flow.diameters.map((diameter) => ({ ...diameter, points: diameter.points.slice(0, points) }))
 const leftOut = (reason: string, ...readings: string[]) => readings.map((reading) => ({ reading, reason }))
