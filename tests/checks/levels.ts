@@ -5,14 +5,14 @@ const handbook = lookedUp(
   'CRC Press',
   'Handbook of Chemistry and Physics, 1992-93',
   'vapour pressure of water, as reprinted',
-  'https://lcm91.tripod.com',
+  'https://lcm91.tripod.com/documents/vp_H2O.htm',
   1992,
 )
 const university = lookedUp(
   'London South Bank University',
   'Water structure and science, data page',
   'table by temperature, vapour pressure',
-  'http://www1.lsbu.ac.uk/',
+  'http://www1.lsbu.ac.uk/water/data1.html',
 )
 const release = lookedUp(
   'IAPWS',
@@ -32,7 +32,7 @@ const smoothWall = lookedUp(
   'textbooks of fluid mechanics',
   'friction factors of smooth pipes (Prandtl; Colebrook and White)',
   'smooth-wall table',
-  'table as reprinted in a public text',
+  'public page of a textbook’s solution',
   1939,
 )
 const remembered = (publisher: string, document: string, place: string, year: number): Source => ({
