@@ -270,11 +270,14 @@ case("sounder-through-oil", {
 
 
 def hidden_oil(e, notes):
-    notes["water-density"] = density(15)
-    return {"pumping-water-level": sounder(43.2, e, "pumping") + e("hidden oil", 2 * FOOT / ROOT3)}
+    standing = sounder(30.1, e, "standing")
+    pumping = sounder(43.2, e, "pumping") + e("hidden oil", 2 * FOOT / ROOT3)
+    notes["drawdown"] = pumping - standing
+    return both(standing, pumping)
 
 
 case("sounder-hidden-oil", {
+    "standing": {"method": "electric-sounder", "reading": q(30.1, "m")},
     "pumping": {"method": "electric-sounder", "reading": q(43.2, "m"), "oil": {}},
 }, hidden_oil)
 
