@@ -29,8 +29,8 @@ export function publishedCsv({ month, figuresOf, items, notASample }: PublishedS
     }
     // Of a cell that is told, single figures may be withheld still: those of few plants, or not measured in any.
     const first = names.find((name) => name !== 'tests' && name !== 'plants')!
-    cells['withheld'] = figures[first]!.withheld
-    cells['percentilesWithheld'] = figures.percentile10?.withheld
+    cells.withheld = figures[first]!.withheld
+    cells.percentilesWithheld = figures.percentile10?.withheld
     return cells
   })
   return toCsv(columns, rows)
