@@ -17,7 +17,7 @@ import { publishedBasin } from './world.ts'
 const HELP = `Usage: npm run attack -- [--quick] [--later N] [--json FILE]
 
   --quick  firms and customers, but not both together
-  --later  share of the visits that come in the second month; 0.03 if absent: the end of a season
+  --later  share of the visits that come in the second month; 0.27 if absent: all but the first weeks of the last season
   --json   writes {results:[{id,value,unit,goal,better}]}`
 
 const P_PERCENT = 15
@@ -28,7 +28,7 @@ const TOLERANCE = 0.001
 const { values } = parseArgs({
   options: {
     quick: { type: 'boolean', default: false },
-    later: { type: 'string', default: '0.03' },
+    later: { type: 'string', default: '0.27' },
     json: { type: 'string' },
     help: { type: 'boolean', default: false },
   },
@@ -38,7 +38,7 @@ if (values.help) {
   process.exit(0)
 }
 
-const percent = (ratio: number): string => `${(ratio * 100).toFixed(1)} %`
+const percent = (ratio: number): string => `${(Math.max(0, ratio) * 100).toFixed(1)} %`
 const nearest = ({ bounds }: Found): number => bounds[0]?.distance ?? Number.POSITIVE_INFINITY
 
 function tell(found: Found): void {

@@ -39,7 +39,9 @@ export function whatIsTold({ tests, months }: World): Told[] {
       for (const { withheld = 'told' } of cells) byMark[withheld] = (byMark[withheld] ?? 0) + 1
       const enough = cells.filter((cell) => {
         const held = heldBy(family, own, cell)
-        return new Set(held.map(({ plant }) => plant)).size >= 5 && new Set(held.map(({ customer }) => customer)).size >= 3
+        return (
+          new Set(held.map(({ plant }) => plant)).size >= 5 && new Set(held.map(({ customer }) => customer)).size >= 3
+        )
       })
       const toldOfEnough = enough.filter(({ withheld }) => withheld === undefined).length
       return { family, month, cells: cells.length, byMark, enough: enough.length, toldOfEnough }

@@ -1,8 +1,9 @@
 /** A service with an invented basin, published at the end of two months; and what was true of it. */
-import { registerSimulated, submitVisits } from '../../seed/fill.ts'
+
 import type { Deps } from '../../packages/service/src/deps.ts'
 import { publishMonth } from '../../packages/service/src/statistics/published/publish.ts'
 import { type BasinOptions, simulateBasin } from '../../packages/simulator/src/index.ts'
+import { registerSimulated, submitVisits } from '../../seed/fill.ts'
 import type { Cell, Month, Test } from './attack.ts'
 
 export const MONTHS = ['2026-05', '2026-06'] as const

@@ -32,7 +32,6 @@ const BY_PLANT: readonly Table[] = [
   ['region', 'power-class'],
   ['region', 'year'],
   ['power-class', 'year'],
-  ['kind', 'region', 'year'],
 ]
 /** Levels belong to the ground, not to the pump. */
 const BY_PLACE: readonly Table[] = [[], ['region'], ['year'], ['region', 'year']]

@@ -33,8 +33,9 @@ export function countedTest(row: FactRow, customer: string): CountedTest {
 
 /** Classes at both ends are joined: they hold too few plants to be told alone. */
 const CLASSES: Readonly<Record<string, string>> = {
-  'below-25-hp': 'below-50-hp',
-  '25-to-49-hp': 'below-50-hp',
+  'below-25-hp': 'below-75-hp',
+  '25-to-49-hp': 'below-75-hp',
+  '50-to-74-hp': 'below-75-hp',
   '125-to-249-hp': '125-hp-and-more',
   '250-hp-and-more': '125-hp-and-more',
 }

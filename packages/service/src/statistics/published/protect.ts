@@ -1,6 +1,6 @@
 /**
  * Complementary suppression: which further figures must be withheld so that none of those withheld can be had from the
- * others nearer than p percent, whatever a firm and a customer know together.
+ * others nearer than p percent, whatever a firm knows together with a customer, or with those who know three plants.
  *
  * For each withheld figure, and up and down, there must be another record that differs in it by p percent of what the attacker
  * doesn't know, and that everything told would be the same for: a move of the unknowns that no told figure feels. Where there is
@@ -10,7 +10,7 @@
  * that was found serves for everyone who leaves room for it, so that few programs are solved.
  */
 import { setImmediate as nextTurn } from 'node:timers/promises'
-import { type Attacker, Holdings, NOBODY, type Room } from './attackers.ts'
+import { type Attacker, Holdings, NOBODY, nameOf, type Room } from './attackers.ts'
 import type { CountedTest } from './lattice.ts'
 import { type Magnitude, P } from './rules.ts'
 import { type Move, MoveSolver, type Quantity, type Question } from './solver.ts'
@@ -43,6 +43,8 @@ export interface Protection {
 const TURN_MS = 15
 /** Share of each unknown that a move may take, so that it serves others too. */
 const SPARING = 0.5
+/** Plants of others that anyone is taken to know. */
+const PLANTS_KNOWN = 3
 const MARGIN = 1 + 1e-5
 
 export async function protect(problem: Problem): Promise<Protection> {
@@ -81,16 +83,45 @@ class Protector {
 
   async run(): Promise<Protection> {
     const { quantities } = this.#problem
-    // Those that are opened become aims themselves.
+    // Those that are opened become targets themselves.
     const targets = quantities.flatMap(({ state }, n) => (state === 'withheld' ? [n] : []))
-    for (let n = 0; n < targets.length; n++) {
-      for (const holdings of this.#holdings) {
-        for (const direction of [1, -1] as const) {
-          await this.#cover({ target: targets[n]!, direction, holdings, moves: [] }, targets)
+    const aims: Aim[] = []
+    for (let opened = -1; opened < this.#opened.length; ) {
+      opened = this.#opened.length
+      for (let n = aims.length / (2 * this.#holdings.length); n < targets.length; n++) {
+        for (const aim of this.#aimsAt(targets[n]!)) {
+          aims.push(aim)
+          await this.#cover(aim, targets)
         }
       }
+      // Who knows single plants chooses them by what hides a cell: again with each that is opened.
+      for (const aim of [...aims]) await this.#coverFromPlants(aim, targets)
     }
     return { opened: this.#opened, exposed: [...this.#exposed], programs: this.#programs }
+  }
+
+  #aimsAt(target: number): Aim[] {
+    return this.#holdings.flatMap((holdings) =>
+      ([1, -1] as const).map((direction) => ({ target, direction, holdings, moves: [] })),
+    )
+  }
+
+  /** Firms, and people of none, who know the plants that hold most of what hides the figure. */
+  async #coverFromPlants(aim: Aim, targets: number[]): Promise<void> {
+    const { quantities } = this.#problem
+    const own = new Set(quantities[aim.target]!.members)
+    const hiding = targets.map((n) => quantities[n]!.members.filter((u) => !own.has(u)))
+    for (const firm of [undefined, ...aim.holdings.firms]) {
+      const seen = new Set<string>()
+      for (const unknowns of [...hiding, hiding.flat()]) {
+        const told = aim.holdings.largestPlants([...new Set(unknowns)], firm, PLANTS_KNOWN)
+        const name = told.toSorted().join(' ')
+        if (told.length === 0 || seen.has(name)) continue
+        seen.add(name)
+        const attacker = { ...(firm !== undefined && { firm }), told }
+        if (!aim.moves.some((one) => this.#serves(one, aim, attacker))) await this.#find(aim, attacker, targets)
+      }
+    }
   }
 
   /** Sees to it that everyone leaves room for a move of the figure in that direction. */
@@ -101,7 +132,7 @@ class Protector {
     const seen = new Set<string>()
     for (let next = queue.pop(); next !== undefined; next = queue.pop()) {
       const { attacker, withOthers } = next
-      const name = `${attacker.firm} ${attacker.customer} ${withOthers}`
+      const name = `${nameOf(attacker)} ${withOthers}`
       if (seen.has(name)) continue
       seen.add(name)
       if (withOthers && (await this.#coversAllBeyond(aim, attacker))) continue
@@ -125,7 +156,7 @@ class Protector {
   #roomOfAllBeyond(holdings: Holdings, attacker: Attacker): Room {
     const rooms = this.#rooms.get(holdings) ?? new Map<string, Room>()
     this.#rooms.set(holdings, rooms)
-    const name = `${attacker.firm} ${attacker.customer}`
+    const name = nameOf(attacker)
     const room = rooms.get(name) ?? holdings.roomOfAllBeyond(attacker)
     rooms.set(name, room)
     return room
@@ -172,9 +203,9 @@ class Protector {
         const other = { ...known, ...attacker }
         const adds =
           (known.firm !== undefined && attacker.firm === undefined) ||
-          (known.customer !== undefined && attacker.customer === undefined)
+          (known.told !== undefined && attacker.told === undefined)
         if (!adds || holdings.allows(u, by, other)) continue
-        if (other.firm !== undefined && other.customer !== undefined) yield { attacker: other, withOthers: false }
+        if (other.firm !== undefined && other.told !== undefined) yield { attacker: other, withOthers: false }
         else yield { attacker: other, withOthers: true }
       }
     }

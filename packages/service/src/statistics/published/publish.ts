@@ -1,6 +1,6 @@
 /**
  * One publication: the tests that count at the end of a month, which of their changes come in, the cells, and what firms are
- * told of their peers; written in one transaction, under a lock, once.
+ * told of their peers; decided under a lock, and written in one transaction, once.
  */
 import type pg from 'pg'
 import { byPlant, type FactRow, factsOfPlants } from '../facts.ts'
@@ -38,16 +38,17 @@ export async function publishMonth(pool: pg.Pool, asked: MonthToPublish): Promis
   const client = await pool.connect()
   let broken: Error | undefined
   try {
-    await client.query('begin')
-    const { rows } = await client.query<{ locked: boolean }>('select pg_try_advisory_xact_lock($1) as locked', [LOCK])
-    const made = rows[0]!.locked ? await publishNext(client, asked) : undefined
-    await client.query('commit')
+    // Of the session: what is decided takes seconds, in which no transaction is open.
+    const { rows } = await client.query<{ locked: boolean }>('select pg_try_advisory_lock($1) as locked', [LOCK])
+    if (!rows[0]!.locked) return undefined
+    const made = await publishNext(client, asked)
+    await client.query('select pg_advisory_unlock($1)', [LOCK])
     return made
   } catch (error) {
     broken = error as Error
     throw error
   } finally {
-    // Ending the connection takes back what was begun.
+    // Ending the connection takes back what was begun, and the lock.
     client.release(broken)
   }
 }
@@ -65,7 +66,9 @@ async function publishNext(client: pg.PoolClient, asked: MonthToPublish): Promis
   const slots = await readSlots(client, cut.place, last)
   const before = last === undefined ? undefined : await readPublication(client, last, slots)
   const made = await decide([...slots.values()], before)
-  await store(client, asked, cut, { slots, made, before })
+  await client.query('begin')
+  await store(client, asked, cut, { slots, made })
+  await client.query('commit')
   return {
     month: asked.month,
     tests: made.tests.length,
@@ -214,7 +217,6 @@ async function decide(slots: readonly Slot[], before: Publication | undefined): 
 interface ToStore {
   readonly slots: ReadonlyMap<string, Slot>
   readonly made: Decided
-  readonly before: Publication | undefined
 }
 
 async function store(
