@@ -2,7 +2,7 @@
  * Which changes come into a publication: in no cell do the tests of fewer than three customers enter or leave, nor of
  * fewer beside those of any one firm, which knows its own. What would is held back until more come.
  */
-import { FAMILIES } from './families.ts'
+import { FAMILIES, type FamilyId } from './families.ts'
 import { type CountedTest, cellsOf } from './lattice.ts'
 import { distinct, RULES } from './rules.ts'
 
@@ -12,12 +12,15 @@ export interface Change {
   readonly after?: CountedTest
 }
 
+export const nameOfCell = (family: FamilyId, driver: string, cell: string): string => `${family}|${driver}|${cell}`
+
 const testsOf = ({ before, after }: Change): CountedTest[] => [before, after].filter((test) => test !== undefined)
 
-function cellsTouched(change: Change): Set<string> {
+/** Names of the cells of all families that a change touches. */
+export function cellsTouched(change: Change): Set<string> {
   const cells = testsOf(change).flatMap((test) =>
     FAMILIES.filter((family) => family.has(test)).flatMap(({ id, tables }) =>
-      cellsOf(tables, test.values).map((cell) => `${id}|${test.driver}|${cell}`),
+      cellsOf(tables, test.values).map((cell) => nameOfCell(id, test.driver, cell)),
     ),
   )
   return new Set(cells)

@@ -175,4 +175,3 @@ export class Holdings {
       .map(([name]) => name)
   }
 }
-

@@ -2,6 +2,7 @@
  * The cells of a publication, from the tests in it and those in the one before. Cells whose tests are the same are taken
  * over as they were, told or withheld: to decide anew of the same tests is what would tell them apart.
  */
+import { nameOfCell } from './admit.ts'
 import { FAMILIES, type Family, type FamilyId } from './families.ts'
 import { type Figures, figuresOfCell, withheldFigures } from './figures.ts'
 import { type CountedTest, cellsOf, cellsOver } from './lattice.ts'
@@ -23,20 +24,27 @@ export interface Publication {
   readonly cells: readonly PublishedCell[]
 }
 
-/** The cells of a driver; undefined where what was told before leaves no way to protect one. */
+/** Cells that change, and that what was told before leaves no way to protect: their changes have to wait. */
+export class CellsExposed extends Error {
+  readonly cells: ReadonlySet<string>
+  constructor(cells: readonly string[]) {
+    super(`${cells.length} cells can't be protected.`)
+    this.cells = new Set(cells)
+  }
+}
+
+/** The cells of a driver. Throws `CellsExposed`. */
 export async function makeCells(
   tests: readonly CountedTest[],
   before: Publication | undefined,
   driver: string,
-): Promise<PublishedCell[] | undefined> {
+): Promise<PublishedCell[]> {
   const made: PublishedCell[] = []
   for (const family of FAMILIES) {
     const own = (all: readonly CountedTest[]): CountedTest[] =>
       all.filter((test) => test.driver === driver && family.has(test))
     const kept = (before?.cells ?? []).filter((cell) => cell.family === family.id && cell.driver === driver)
-    const cells = await cellsOfFamily(family, driver, own(tests), { tests: own(before?.tests ?? []), cells: kept })
-    if (cells === undefined) return undefined
-    made.push(...cells)
+    made.push(...(await cellsOfFamily(family, driver, own(tests), { tests: own(before?.tests ?? []), cells: kept })))
   }
   return made
 }
@@ -52,7 +60,7 @@ async function cellsOfFamily(
   driver: string,
   tests: readonly CountedTest[],
   before: Publication,
-): Promise<PublishedCell[] | undefined> {
+): Promise<PublishedCell[]> {
   if (before.cells.length > 0 && areSame(tests, before.tests)) return [...before.cells]
   const names = cellsOver(family.tables, [...tests, ...before.tests])
   const held = byCell(family, names, tests)
@@ -64,12 +72,14 @@ async function cellsOfFamily(
       ? known
       : ownMark(held.get(name)!, family.weights)
   })
-  const opened = await protectAll({ family, names, tests, before: before.tests, decided, kept })
-  if (opened === undefined && before.cells.length > 0) return undefined
+  const { opened, exposed } = await protectAll({ family, names, tests, before: before.tests, decided, kept })
+  if (exposed.length > 0 && before.cells.length > 0) {
+    throw new CellsExposed(exposed.map((n) => nameOfCell(family.id, driver, names[n]!)))
+  }
   return names.map((cell, n): PublishedCell => {
     const own = decided[n]
     if (typeof own === 'object') return own
-    const mark = own ?? (opened === undefined || opened.has(n) ? 'protects another cell' : undefined)
+    const mark = own ?? (exposed.length > 0 || opened.has(n) ? 'protects another cell' : undefined)
     return mark === undefined
       ? { family: family.id, driver, cell, told: figuresOfCell(family.id, held.get(cell)!) }
       : { family: family.id, driver, cell, mark, told: withheldFigures(family.id, mark) }
@@ -91,8 +101,14 @@ interface ToProtect {
   readonly kept: ReadonlyMap<string, PublishedCell>
 }
 
-/** Cells to withhold for others, by their place among the names; undefined where one can't be protected. */
-async function protectAll(work: ToProtect): Promise<Set<number> | undefined> {
+interface Protected {
+  /** Cells to withhold for others, by their place among the names. */
+  readonly opened: ReadonlySet<number>
+  /** Cells that change and can't be protected. */
+  readonly exposed: readonly number[]
+}
+
+async function protectAll(work: ToProtect): Promise<Protected> {
   const { family, names, decided, kept } = work
   const unknowns = unknownsOf(work)
   const isIn = (n: 0 | 1) => (members: Unknown) => members.stage === 2 || members.stage === n
@@ -102,22 +118,31 @@ async function protectAll(work: ToProtect): Promise<Set<number> | undefined> {
     const own = decided[n]
     const members = membersOf(name, isIn(1))
     const tests = members.reduce((sum, u) => sum + unknowns[u]!.tests.length, 0)
-    const isWithheld = typeof own === 'object' ? own.mark !== undefined : own !== undefined
-    return { members, cost: tests, state: isWithheld ? 'withheld' : typeof own === 'object' ? 'fixed' : 'told' }
+    if (typeof own === 'object') {
+      return { members, cost: 0, state: own.mark === undefined ? 'fixed' : 'withheld', isKept: true }
+    }
+    // To withhold what was told before of nearly the same tests hides little.
+    const cost = kept.get(name)?.mark === undefined && kept.has(name) ? tests * TOLD_BEFORE : tests
+    return { members, cost, state: own === undefined ? 'told' : 'withheld' }
   })
-  // What was told before stays known, and what was withheld then stays to be protected.
+  // What was told before stays known.
   const then = names.flatMap((name, n): Quantity[] => {
     const cell = kept.get(name)
-    if (cell === undefined || typeof decided[n] === 'object') return []
-    return [{ members: membersOf(name, isIn(0)), cost: 0, state: cell.mark === undefined ? 'fixed' : 'withheld' }]
+    if (cell === undefined || cell.mark !== undefined || typeof decided[n] === 'object') return []
+    return [{ members: membersOf(name, isIn(0)), cost: 0, state: 'fixed' }]
   })
   const { opened, exposed } = await protect({
     unknowns: unknowns.map(({ tests }) => tests),
     quantities: [...now, ...then],
     additives: family.additives,
   })
-  return exposed.length > 0 ? undefined : new Set(opened)
+  // What was told of the same tests before is told: nothing withheld now could change that.
+  const isNew = (n: number): boolean => n < names.length && typeof decided[n] !== 'object'
+  return { opened: new Set(opened), exposed: exposed.filter(isNew) }
 }
+
+/** How many times dearer it is to withhold what was told before. */
+const TOLD_BEFORE = 100
 
 interface Unknown {
   /** 0: in the publication before only; 1: in this one only; 2: in both. */

@@ -1,4 +1,5 @@
 /** What a firm is told of its peers: the cells that are told to all, with its own tests taken out first. */
+import { nameOfCell } from './admit.ts'
 import { FAMILIES, type FamilyId } from './families.ts'
 import { type Figure, figuresOfCell, withheldFigures } from './figures.ts'
 import { type CountedTest, cellsOf } from './lattice.ts'
@@ -21,7 +22,7 @@ export function peersOfAll(
   const told = new Map<string, PeersCell[]>()
   const held = testsByCell(tests)
   for (const cell of cells) {
-    const all = held.get(nameOf(cell)) ?? []
+    const all = held.get(nameOfCell(cell.family, cell.driver, cell.cell)) ?? []
     for (const firm of new Set(all.map((test) => test.firm))) {
       const peers = told.get(firm) ?? []
       told.set(firm, peers)
@@ -31,15 +32,12 @@ export function peersOfAll(
   return told
 }
 
-const nameOf = ({ family, driver, cell }: Pick<PublishedCell, 'family' | 'driver' | 'cell'>): string =>
-  `${family}|${driver}|${cell}`
-
 function testsByCell(tests: readonly CountedTest[]): Map<string, CountedTest[]> {
   const held = new Map<string, CountedTest[]>()
   for (const { id: family, tables, has } of FAMILIES) {
     for (const test of tests.filter(has)) {
       for (const cell of cellsOf(tables, test.values)) {
-        const name = nameOf({ family, driver: test.driver, cell })
+        const name = nameOfCell(family, test.driver, cell)
         const own = held.get(name) ?? []
         held.set(name, own)
         own.push(test)

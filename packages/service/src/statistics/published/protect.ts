@@ -84,7 +84,7 @@ class Protector {
   async run(): Promise<Protection> {
     const { quantities } = this.#problem
     // Those that are opened become targets themselves.
-    const targets = quantities.flatMap(({ state }, n) => (state === 'withheld' ? [n] : []))
+    const targets = quantities.flatMap(({ state, isKept }, n) => (state === 'withheld' && isKept !== true ? [n] : []))
     const aims: Aim[] = []
     for (let opened = -1; opened < this.#opened.length; ) {
       opened = this.#opened.length

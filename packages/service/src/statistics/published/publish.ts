@@ -5,10 +5,10 @@
 import type pg from 'pg'
 import { byPlant, type FactRow, factsOfPlants } from '../facts.ts'
 import { consider, historyOf } from '../plant.ts'
-import { admitted, type Change } from './admit.ts'
+import { admitted, type Change, cellsTouched } from './admit.ts'
 import { customersOf, type KeptPlant } from './customers.ts'
 import { type CountedTest, countedTest, LATTICE_VERSION } from './lattice.ts'
-import { makeCells, type Publication, type PublishedCell } from './make.ts'
+import { CellsExposed, makeCells, type Publication, type PublishedCell } from './make.ts'
 import { type PeersCell, peersOfAll } from './peers.ts'
 import { RULES } from './rules.ts'
 
@@ -188,29 +188,26 @@ interface Decided extends Publication {
 const isChange = ({ before, after }: Slot): boolean => before?.row.test_id !== after?.row.test_id
 const driversOf = ({ before, after }: Change): string[] => [before, after].flatMap((test) => test?.driver ?? [])
 
-/** Pure: which changes come in, and what the cells are. A driver whose cells could not be protected keeps those it had. */
+/** Pure: which changes come in, and what the cells are. Changes of cells that could not be protected wait. */
 async function decide(slots: readonly Slot[], before: Publication | undefined): Promise<Decided> {
   const changes = slots.filter(isChange)
   const same = slots.filter((slot) => !isChange(slot))
   const drivers = [...new Set(slots.flatMap(driversOf))].sort()
-  const waiting = new Set<string>()
+  let free: readonly Slot[] = changes
   for (;;) {
-    const free = changes.filter((change) => !driversOf(change).some((driver) => waiting.has(driver)))
     // There is nothing to compare the first one with.
     const come = new Set<Change>(before === undefined ? free : admitted(free))
-    const tests = [...same, ...changes].flatMap((slot) => (come.has(slot) ? slot.after : (slot.before ?? [])) ?? [])
-    const cells: PublishedCell[] = []
-    let stuck: string | undefined
-    for (const driver of drivers) {
-      const made = await makeCells(tests, before, driver)
-      if (made === undefined) {
-        stuck = driver
-        break
-      }
-      cells.push(...made)
+    const tests = [...same, ...changes].flatMap((slot) => (come.has(slot) ? slot.after : slot.before) ?? [])
+    try {
+      const cells: PublishedCell[] = []
+      for (const driver of drivers) cells.push(...(await makeCells(tests, before, driver)))
+      return { tests, cells, changes: changes.length, heldBack: changes.length - come.size }
+    } catch (error) {
+      if (!(error instanceof CellsExposed)) throw error
+      free = free.filter(
+        (change) => come.has(change) && ![...cellsTouched(change)].some((cell) => error.cells.has(cell)),
+      )
     }
-    if (stuck === undefined) return { tests, cells, changes: changes.length, heldBack: changes.length - come.size }
-    waiting.add(stuck)
   }
 }
 

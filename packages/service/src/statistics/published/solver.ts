@@ -13,6 +13,8 @@ export interface Quantity {
   readonly members: readonly number[]
   /** `fixed` figures are known whatever is withheld now: told before, of the same tests. */
   state: State
+  /** Withheld before, of the same tests: it was protected then. */
+  readonly isKept?: boolean
   /** What it costs to withhold it. */
   readonly cost: number
 }
