@@ -1,6 +1,7 @@
 /**
  * The cells of a publication, from the tests in it and those in the one before. Cells whose tests are the same are taken
- * over as they were, told or withheld: to decide anew of the same tests is what would tell them apart.
+ * over as they were, and what was withheld stays withheld. So whatever hid a cell in a publication hides it in all that come
+ * after: a move of its tests that no told cell feels is felt by none of the told cells then, for these are fewer.
  */
 import { nameOfCell } from './admit.ts'
 import { FAMILIES, type Family, type FamilyId } from './families.ts'
@@ -68,9 +69,9 @@ async function cellsOfFamily(
   const kept = new Map(before.cells.map((cell) => [cell.cell, cell]))
   const decided = names.map((name): PublishedCell | Mark | undefined => {
     const known = kept.get(name)
-    return known !== undefined && areSame(held.get(name)!, heldBefore.get(name)!)
-      ? known
-      : ownMark(held.get(name)!, family.weights)
+    if (known !== undefined && areSame(held.get(name)!, heldBefore.get(name)!)) return known
+    // What was withheld stays so: told now, it would give away those that it protected then.
+    return ownMark(held.get(name)!, family.weights) ?? (known?.mark === undefined ? undefined : 'protects another cell')
   })
   const { opened, exposed } = await protectAll({ family, names, tests, before: before.tests, decided, kept })
   if (exposed.length > 0 && before.cells.length > 0) {
@@ -91,6 +92,24 @@ function byCell(family: Family, names: readonly string[], tests: readonly Counte
   for (const test of tests) for (const cell of cellsOf(family.tables, test.values)) held.get(cell)!.push(test)
   return held
 }
+
+/** Cells over some tests of one year that name the year. */
+export function cellsOfYear(
+  tests: readonly CountedTest[],
+): { readonly family: Family; readonly held: CountedTest[] }[] {
+  const drivers = [...new Set(tests.map(({ driver }) => driver))]
+  return FAMILIES.flatMap((family) => {
+    const tables = family.tables.filter((table) => table.includes('year'))
+    return drivers.flatMap((driver) => {
+      const own = tests.filter((test) => test.driver === driver && family.has(test))
+      const yearly = { ...family, tables }
+      return [...byCell(yearly, cellsOver(tables, own), own).values()].map((held) => ({ family, held }))
+    })
+  })
+}
+
+export const isTellable = ({ family, held }: ReturnType<typeof cellsOfYear>[number]): boolean =>
+  ownMark(held, family.weights) === undefined
 
 interface ToProtect {
   readonly family: Family

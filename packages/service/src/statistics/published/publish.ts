@@ -8,7 +8,7 @@ import { consider, historyOf } from '../plant.ts'
 import { admitted, type Change, cellsTouched } from './admit.ts'
 import { customersOf, type KeptPlant } from './customers.ts'
 import { type CountedTest, countedTest, LATTICE_VERSION } from './lattice.ts'
-import { CellsExposed, makeCells, type Publication, type PublishedCell } from './make.ts'
+import { CellsExposed, cellsOfYear, isTellable, makeCells, type Publication, type PublishedCell } from './make.ts'
 import { type PeersCell, peersOfAll } from './peers.ts'
 import { RULES } from './rules.ts'
 
@@ -65,7 +65,7 @@ async function publishNext(client: pg.PoolClient, asked: MonthToPublish): Promis
   if (cut.place === 0 && last === undefined) return undefined
   const slots = await readSlots(client, cut.place, last)
   const before = last === undefined ? undefined : await readPublication(client, last, slots)
-  const made = await decide([...slots.values()], before)
+  const made = await decide([...slots.values()], before, asked.end.getUTCFullYear())
   await client.query('begin')
   await store(client, asked, cut, { slots, made })
   await client.query('commit')
@@ -189,11 +189,11 @@ const isChange = ({ before, after }: Slot): boolean => before?.row.test_id !== a
 const driversOf = ({ before, after }: Change): string[] => [before, after].flatMap((test) => test?.driver ?? [])
 
 /** Pure: which changes come in, and what the cells are. Changes of cells that could not be protected wait. */
-async function decide(slots: readonly Slot[], before: Publication | undefined): Promise<Decided> {
+async function decide(slots: readonly Slot[], before: Publication | undefined, yearNow: number): Promise<Decided> {
   const changes = slots.filter(isChange)
   const same = slots.filter((slot) => !isChange(slot))
   const drivers = [...new Set(slots.flatMap(driversOf))].sort()
-  let free: readonly Slot[] = changes
+  let free: readonly Slot[] = changes.filter(isRipe(slots, yearNow))
   for (;;) {
     // There is nothing to compare the first one with.
     const come = new Set<Change>(before === undefined ? free : admitted(free))
@@ -209,6 +209,19 @@ async function decide(slots: readonly Slot[], before: Publication | undefined): 
       )
     }
   }
+}
+
+/**
+ * What is withheld stays withheld; so a year doesn't begin with the few tests of its first weeks. Its tests wait until each of
+ * its cells may be told, or the year has ended.
+ */
+function isRipe(slots: readonly Slot[], yearNow: number): (slot: Slot) => boolean {
+  const isTold = (year: number): boolean => slots.some((slot) => slot.year === year && slot.before !== undefined)
+  const mayBeTold = (year: number): boolean =>
+    cellsOfYear(slots.flatMap((slot) => (slot.year === year ? (slot.after ?? []) : []))).every(isTellable)
+  const years = new Set(slots.map(({ year }) => year))
+  const ripe = new Set([...years].filter((year) => year < yearNow || isTold(year) || mayBeTold(year)))
+  return ({ year }) => ripe.has(year)
 }
 
 interface ToStore {
