@@ -51,7 +51,10 @@ function withoutEachFirm(tests: readonly CountedTest[]): CountedTest[][] {
     .filter(({ length }) => length > 0)
 }
 
-/** Whether the largest customers hold too much: dominance, or p percent. */
+/**
+ * Whether the largest customers hold too much: dominance, or p percent. With 85 and 15 percent the first withholds all that the
+ * second does; both are kept, since readers know the one, and the other is the better one against who is in the cell.
+ */
 export function isDominated(tests: readonly CountedTest[], magnitude: Magnitude): boolean {
   const held = new Map<string, number>()
   for (const test of tests) held.set(test.customer, (held.get(test.customer) ?? 0) + magnitude(test))
