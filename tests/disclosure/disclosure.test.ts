@@ -127,6 +127,53 @@ describe('a publication', () => {
   })
 })
 
+describe('a firm beside its peers', () => {
+  interface Peers {
+    readonly items: readonly {
+      readonly figuresOf: string
+      readonly of: Cell['of']
+      readonly own: Record<string, { value: number | null }>
+      readonly peers: Record<string, { value: number | null; withheld?: string }>
+    }[]
+  }
+  const read = async (key: string): Promise<Peers> => {
+    const { payload } = await service.app.inject({
+      url: `/v1/statistics/publications/${MONTHS[1]}/peers`,
+      headers: { authorization: `Bearer ${key}` },
+    })
+    return JSON.parse(payload) as Peers
+  }
+
+  test('is told of the others where all are told, and never of fewer than the minimum', async () => {
+    const family = FAMILIES[0]
+    const { tests: ids, cells } = world.months[family][1]!
+    const all = world.tests.filter(({ id }) => ids.has(id))
+    const withheld = new Map(cells.map(({ of, withheld: mark }) => [JSON.stringify(of), mark]))
+    let compared = 0
+    for (const key of world.keys) {
+      const { items } = await read(key)
+      for (const { of, own, peers } of items.filter(({ figuresOf }) => figuresOf === family)) {
+        expect(own.mean!.value).not.toBeNull()
+        const mark = withheld.get(JSON.stringify(of))
+        if (mark !== undefined) expect(peers.mean).toEqual({ value: null, withheld: mark })
+        if (peers.mean!.value === null) continue
+        const held = all.filter((one) => isIn(one, { of, withheld: undefined }))
+        // Counts are rounded to five, the firm's and those of the others each by itself.
+        expect(Math.abs(own.tests!.value! + peers.tests!.value! - held.length)).toBeLessThanOrEqual(5)
+        expect(peers.plants!.value).toBeGreaterThanOrEqual(5)
+        compared += 1
+      }
+    }
+    expect(compared).toBeGreaterThan(10)
+  })
+
+  test('is told by its own key only', async () => {
+    expect((await service.call('nobody', address(MONTHS[1], 'peers'))).status).toBe(401)
+    expect((await service.call('program', address(MONTHS[1], 'peers'))).status).toBe(403)
+    expect((await service.call('firmA', address(MONTHS[1], 'peers'))).status).toBe(404)
+  })
+})
+
 /** Cells that differ in one dimension, with their total. */
 function linesOf(cells: readonly Cell[]): Cell[][] {
   const lines = new Map<string, Cell[]>()

@@ -19,6 +19,8 @@ export interface Running {
 
 export interface World {
   readonly tests: readonly Test[]
+  /** Keys of the firms. */
+  readonly keys: readonly string[]
   /** Of both months, by family. */
   readonly months: Readonly<Record<Family, readonly Month[]>>
   /** How long the publications took, in s. */
@@ -48,7 +50,7 @@ export async function publishedBasin(service: Running, options: BasinOptions, la
       months[family].push({ month, tests: await testsIn(service, month), cells: await cellsOf(service, month, family) })
     }
   }
-  return { tests, months: months as World['months'], seconds }
+  return { keys: [...firms.values()].map(({ key }) => key), tests, months: months as World['months'], seconds }
 }
 
 interface Answered {
