@@ -25,8 +25,16 @@ const KEY_OF_THE_VISIT = { 'idempotency-key': '"01932c6e-7b1d-7c1e-9a55-0d6c1c2f
 /** Well-formed and never made. */
 const UNKNOWN_ID = '01932C6E7B1D7C1E9A550D6C1C'
 
-/** Plays the whole of it. `admin` is the key of an administrator; `settle` waits for the tree of the ledger. */
-export async function playExamples(recorder: Recorder, admin: string, settle: () => Promise<void>): Promise<void> {
+/** What happens beside the requests. */
+export interface Beside {
+  /** Waits for the tree of the ledger. */
+  settle(): Promise<void>
+  /** Makes the statistics of a month public. */
+  publish(month: string): Promise<void>
+}
+
+/** Plays the whole of it. `admin` is the key of an administrator. */
+export async function playExamples(recorder: Recorder, admin: string, { settle, publish }: Beside): Promise<void> {
   await recorder.play('health.live', 200)
   await recorder.play('health.ready', 200)
   const firm = await office(recorder, admin)
@@ -35,7 +43,7 @@ export async function playExamples(recorder: Recorder, admin: string, settle: ()
   await playSharing(recorder, admin, firm)
   await playVersions(recorder, admin, firm)
   await playRules(recorder, admin)
-  await playStatistics(recorder, firm)
+  await playStatistics(recorder, firm, publish)
   await playLedger(recorder, admin, settle)
   await playMethod(recorder)
   await mistakes(recorder, firm, plantId)

@@ -6,6 +6,7 @@ import { loadConfig } from '../packages/service/src/config.ts'
 import { openDatabases } from '../packages/service/src/db/database.ts'
 import type { Deps } from '../packages/service/src/deps.ts'
 import { makeLog } from '../packages/service/src/log.ts'
+import { publishMonth } from '../packages/service/src/statistics/published/publish.ts'
 import { playExamples } from './example-world.ts'
 import { type ExampleFile, exampleFiles } from './examples.ts'
 import { type Json, Recorder } from './recorder.ts'
@@ -47,7 +48,12 @@ export async function recordExamples(url: string): Promise<{ document: Json; fil
     })
     const { key } = await createKey(deps, { role: 'admin', name: 'Administrator' })
     recorder.meet(key)
-    await playExamples(recorder, key, () => app.ledger.settle())
+    await playExamples(recorder, key, {
+      settle: () => app.ledger.settle(),
+      async publish(month) {
+        await publishMonth(databases.statistics, { month, end: new Date(atMs + STEP_MS), at: new Date(atMs) })
+      },
+    })
     return { document, files: exampleFiles(recorder.records()) }
   } finally {
     await app.close()

@@ -5,7 +5,15 @@ import { registerSimulated, type Submitted, submitVisits } from './fill.ts'
 import { giveTests, type SeededProgram } from './programs.ts'
 
 /** About a thousand tests in three years, one of thirty with a clumsy mistake, one tester with a biased instrument. */
-const DEMO = { seed: 2026, plants: 325, years: 3, firms: 4, testersPerFirm: 3, biased: 1, mistakes: 1 / 30 } as const
+export const DEMO = {
+  seed: 2026,
+  plants: 325,
+  years: 3,
+  firms: 4,
+  testersPerFirm: 3,
+  biased: 1,
+  mistakes: 1 / 30,
+} as const
 
 export interface SimulatedYears {
   readonly firms: number

@@ -17,6 +17,9 @@ export interface Ask {
   readonly body?: object
 }
 
+/** The month whose statistics are public in the isolation test. */
+export const PUBLISHED_MONTH = '2026-05'
+
 export interface Plan {
   /** Path parameters that name no record. */
   readonly path?: Readonly<Record<string, string>>
@@ -205,6 +208,9 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'statistics.trends': {},
   'statistics.listTests': {},
   'statistics.chart': { path: { chart: 'histogram' } },
+  'statistics.listPublications': {},
+  'statistics.readPublication': { path: { month: PUBLISHED_MONTH } },
+  'statistics.readPeers': { path: { month: PUBLISHED_MONTH } },
   'ledger.bundle': {},
   'ledger.bundles': { ask: ({ ids }) => ({ body: { tests: [ids.testId] } }) },
   'ledger.checkpoint': {},

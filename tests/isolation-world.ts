@@ -2,7 +2,17 @@
 import { onConnection } from '../packages/service/src/db/testing.ts'
 import { fromWire, toWire } from '../packages/service/src/http/ids.ts'
 import type { Role } from '../packages/service/src/http/principal.ts'
-import { type Ask, CONSENT, DECISION, HOLD, type Noun, PLANS, type Records } from './isolation-plans.ts'
+import { publishMonth } from '../packages/service/src/statistics/published/publish.ts'
+import {
+  type Ask,
+  CONSENT,
+  DECISION,
+  HOLD,
+  type Noun,
+  PLANS,
+  PUBLISHED_MONTH,
+  type Records,
+} from './isolation-plans.ts'
 import { draftRules, officeKey, rulesOf } from './setup/rule-sets.ts'
 import type { TestService } from './setup/service.ts'
 import { registerContext, sheetWith, visitContext } from './setup/visit.ts'
@@ -122,6 +132,8 @@ export async function introduce(service: TestService, ofA: Records, ofB: Records
     [programs[0]!]: await rulesToRead(service, programs[0]!),
     [programs[1]!]: await rulesToRead(service, programs[1]!),
   }
+  const [end, at] = [new Date(service.deps.now().getTime() + 1_000), service.deps.now()]
+  await publishMonth(service.deps.databases.statistics, { month: PUBLISHED_MONTH, end, at })
   const add = (own: Records, other: Records, accessRequestId: string, [programId, otherProgramId]: string[]) => ({
     ...own,
     askable: other.codes.plant.replace(/01$/, '03'),

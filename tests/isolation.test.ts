@@ -93,6 +93,8 @@ describe('the API description', () => {
       'methodUnits.list',
       'programs.getRuleSet',
       'programs.listRuleSets',
+      'statistics.listPublications',
+      'statistics.readPublication',
     ])
   })
 

@@ -15,6 +15,7 @@ import { uuidMaker } from './http/ids.ts'
 import { newSalt } from './http/random.ts'
 import { makeLog } from './log.ts'
 import { closeHours } from './read-log/run.ts'
+import { publishStatistics } from './statistics/published/run.ts'
 import { foldStatistics } from './statistics/run.ts'
 
 export interface ServiceOptions {
@@ -73,6 +74,8 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
     closers.push(() => hours.stop())
     const folding = foldStatistics(deps)
     closers.push(() => folding.stop())
+    const publishing = publishStatistics(deps)
+    closers.push(() => publishing.stop())
     const documents = config.keepDocuments ? keepDocuments(deps) : undefined
     if (documents !== undefined) closers.push(() => documents.stop())
     if (config.metrics !== undefined && app.metrics !== undefined) {

@@ -1324,6 +1324,43 @@ export class StatisticsOperations {
   }
 
   /**
+   * List the months of public statistics.
+   *
+   * Statistics over all tests for everybody, decided once at the end of each month and never again; newest first. Each says how many cells are withheld, and by which rules.
+   *
+   * `GET /v1/statistics/publications`
+   */
+  listPublications(query?: NonNullable<wire.operations['statistics.listPublications']['parameters']['query']>, options?: CallOptions): PagePromise<wire.PublishedMonth> {
+    return this.#requester.list({ operation: 'statistics.listPublications', method: 'GET', path: '/v1/statistics/publications', query, anonymous: true }, options)
+  }
+
+  /**
+   * Read the public statistics of a month.
+   *
+   * Every cell of a fixed lattice, for everybody. A cell that could tell of a single plant, customer or firm has no value and says why; so has one from which another could be reckoned. As JSON or, by Accept, as CSV.
+   *
+   * `GET /v1/statistics/publications/{month}/cells`
+   *
+   * @param month Month at whose end it was published, such as `2026-10`.
+   */
+  readPublication(month: string, query?: NonNullable<wire.operations['statistics.readPublication']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.PublishedStatistics> {
+    return this.#requester.send({ operation: 'statistics.readPublication', method: 'GET', path: path`/v1/statistics/publications/${month}/cells`, query, anonymous: true }, options)
+  }
+
+  /**
+   * Read a firm’s own tests beside its peers.
+   *
+   * In each cell of the month that holds tests of the firm: its own figures, and those of all others by the rules for everybody, with its own tests taken out before plants and customers are counted.
+   *
+   * `GET /v1/statistics/publications/{month}/peers`
+   *
+   * @param month Month at whose end it was published, such as `2026-10`.
+   */
+  readPeers(month: string, options?: CallOptions): ApiPromise<wire.PeersOfFirm> {
+    return this.#requester.send({ operation: 'statistics.readPeers', method: 'GET', path: path`/v1/statistics/publications/${month}/peers` }, options)
+  }
+
+  /**
    * List the tests behind a figure.
    *
    * In the order in which they were stored; each says whether it counts, and if not why.

@@ -1425,6 +1425,66 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/statistics/publications": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the months of public statistics
+         * @description Statistics over all tests for everybody, decided once at the end of each month and never again; newest first. Each says how many cells are withheld, and by which rules.
+         */
+        get: operations["statistics.listPublications"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/publications/{month}/cells": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read the public statistics of a month
+         * @description Every cell of a fixed lattice, for everybody. A cell that could tell of a single plant, customer or firm has no value and says why; so has one from which another could be reckoned. As JSON or, by Accept, as CSV.
+         */
+        get: operations["statistics.readPublication"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/publications/{month}/peers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a firm’s own tests beside its peers
+         * @description In each cell of the month that holds tests of the firm: its own figures, and those of all others by the rules for everybody, with its own tests taken out before plants and customers are counted.
+         */
+        get: operations["statistics.readPeers"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/statistics/tests": {
         parameters: {
             query?: never;
@@ -2384,6 +2444,36 @@ export interface components {
             years: number;
         };
         /**
+         * CellCounts
+         * @description Cells over all figures, told and withheld, by the rule that withheld them.
+         */
+        CellCounts: {
+            /** @description Withheld: one or two customers hold too much. */
+            dominated: number;
+            /** @description Withheld: a cell that is withheld could be reckoned from them. */
+            protectsAnotherCell: number;
+            /** @description Told. */
+            told: number;
+            /** @description Withheld: too few plants or customers. */
+            tooFew: number;
+        };
+        /**
+         * CellOf
+         * @description What the cell is of.
+         */
+        CellOf: {
+            /** @description Electric motors and engines are never pooled. */
+            driver: string;
+            /** @description The kind of plant, or `all`. */
+            kind: string;
+            /** @description The class of nameplate power, or `all`. */
+            powerClass: string;
+            /** @description The region, or `all`. */
+            region: string;
+            /** @description The year of the visits, or `all`. */
+            year: string;
+        };
+        /**
          * CentreLineVelocity
          * @description Flow by one pitot velocity in the middle of the pipe.
          */
@@ -2724,6 +2814,30 @@ export interface components {
             /** @description Gauge pressure at the discharge tap, 0 = atmosphere. */
             reading: components["schemas"]["PressureReading"];
             swing?: components["schemas"]["PressureSwing"];
+        };
+        /**
+         * DisclosureRules
+         * @description By which rules cells were withheld. There is one more, the p percent rule, whose parameter is not told.
+         */
+        DisclosureRules: {
+            /** @description A cell changes when tests of at least so many customers enter or leave it together. */
+            changeCustomersMin: number;
+            /** @description Counts are rounded to multiples of this. */
+            countsRoundedTo: number;
+            /** @description of at least so many customers; also without the tests of any one firm. */
+            customersMin: number;
+            /** @description So many largest customers */
+            dominanceCustomers: number;
+            /** @description hold at most so many percent of energy and of water. */
+            dominancePercent: number;
+            /** @description of at least so many customers. */
+            histogramBinCustomersMin: number;
+            /** @description A bar of a histogram holds at least so many plants, */
+            histogramBinPlantsMin: number;
+            /** @description Percentiles other than the median, and histograms, from so many plants on. */
+            percentilesFromPlants: number;
+            /** @description A cell holds at least so many plants, */
+            plantsMin: number;
         };
         /**
          * DiskTiming
@@ -5135,6 +5249,36 @@ export interface components {
             test?: components["schemas"]["TestPayments"];
         };
         /**
+         * PeersCell
+         * @description A cell that holds tests of the firm: its own in the publication, counts rounded too, and those of all others by the rules for everybody.
+         */
+        PeersCell: {
+            /**
+             * @description Which figures: those that could be reckoned from each other are withheld together.
+             * @default overall-plant-efficiency
+             * @enum {unknown}
+             */
+            figuresOf: "overall-plant-efficiency" | "energy-and-water" | "standing-water-level";
+            of: components["schemas"]["CellOf"];
+            own: components["schemas"]["PublishedFigures"];
+            peers: components["schemas"]["PublishedFigures"];
+        };
+        /**
+         * PeersOfFirm
+         * @description A firm’s own tests beside those of its peers, cell by cell.
+         */
+        PeersOfFirm: {
+            /** @description By figures, driver and place. */
+            items: components["schemas"]["PeersCell"][];
+            /** @description Month at whose end it was published, such as `2026-10`. */
+            month: string;
+            /**
+             * @description To be shown with the figures.
+             * @enum {string}
+             */
+            notASample: "Tested plants are not a random sample of all plants.";
+        };
+        /**
          * Pipe
          * @description The pipe at the measuring section.
          */
@@ -5645,6 +5789,104 @@ export interface components {
             next?: string;
         };
         /**
+         * PublishedBar
+         * @description A bar of the histogram; the outer edges are open.
+         */
+        PublishedBar: {
+            /** @description Lower edge, a ratio; absent where the bar is open below. */
+            from?: number;
+            /**
+             * @description Several bars in one, so that none holds too few.
+             * @enum {string}
+             */
+            mark?: "merged";
+            /** @description Tests in it; rounded. */
+            tests: number;
+            /** @description Upper edge, a ratio; absent where the bar is open above. */
+            to?: number;
+        };
+        /**
+         * PublishedCell
+         * @description A cell of the lattice.
+         */
+        PublishedCell: {
+            figures: components["schemas"]["PublishedFigures"];
+            /** @description Tests by overall plant efficiency, lowest first. */
+            histogram?: components["schemas"]["PublishedBar"][];
+            of: components["schemas"]["CellOf"];
+        };
+        /**
+         * PublishedFigure
+         * @description A figure, rounded to what its interval supports; or no value and the reason.
+         */
+        PublishedFigure: {
+            /** @description Upper end of the 95 % interval over plants, in the unit of the value. */
+            high?: number;
+            /** @description Lower end of the 95 % interval over plants, in the unit of the value. */
+            low?: number;
+            /** @description In SI units: a ratio, m, J, m³ or J/m³; null where withheld. */
+            value: number | null;
+            /**
+             * @description Why there is no value.
+             * @enum {unknown}
+             */
+            withheld?: "too few" | "dominated" | "protects another cell" | "merged" | "not measured";
+        };
+        /**
+         * PublishedFigures
+         * @description `tests`: Tests, one a plant a year; rounded. `plants`: Plants; rounded. `mean`: Mean: of overall plant efficiency, a ratio; of the standing water level below the datum, in m. `median`: Median of the same. `percentile10`: A tenth of the tests lie below. `percentile25`: A quarter of the tests lie below. `percentile75`: Three quarters of the tests lie below. `percentile90`: Nine tenths of the tests lie below. `annualEnergy`: Input energy of a year over the tests, in J. `annualWater`: Water of a year over the tests, in m³. `energyWeightedEfficiency`: Water energy ÷ input energy of a year, a ratio. `energyPerVolume`: Input energy ÷ water of a year, in J/m³.
+         */
+        PublishedFigures: {
+            annualEnergy?: components["schemas"]["PublishedFigure"];
+            annualWater?: components["schemas"]["PublishedFigure"];
+            energyPerVolume?: components["schemas"]["PublishedFigure"];
+            energyWeightedEfficiency?: components["schemas"]["PublishedFigure"];
+            mean?: components["schemas"]["PublishedFigure"];
+            median?: components["schemas"]["PublishedFigure"];
+            percentile10?: components["schemas"]["PublishedFigure"];
+            percentile25?: components["schemas"]["PublishedFigure"];
+            percentile75?: components["schemas"]["PublishedFigure"];
+            percentile90?: components["schemas"]["PublishedFigure"];
+            plants?: components["schemas"]["PublishedFigure"];
+            tests?: components["schemas"]["PublishedFigure"];
+        };
+        /**
+         * PublishedMonth
+         * @description A publication of statistics.
+         */
+        PublishedMonth: {
+            cells: components["schemas"]["CellCounts"];
+            /** @description Entries of the ledger up to which tests were looked at. */
+            ledgerSize: number;
+            links: components["schemas"]["PublishedMonthLinks"];
+            /** @description Month at whose end it was published, such as `2026-10`. */
+            month: string;
+            /**
+             * Format: date-time
+             * @description When it was decided; it never changes.
+             */
+            publishedAt: string;
+            rules: components["schemas"]["DisclosureRules"];
+        };
+        /**
+         * PublishedMonthLinks
+         * @description Its cells.
+         */
+        PublishedMonthLinks: {
+            /** @description The cells of the month. */
+            cells: string;
+        };
+        /**
+         * PublishedMonthPage
+         * @description One page of a list.
+         */
+        PublishedMonthPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["PublishedMonth"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
          * PublishedRuleSet
          * @description A published version of a program’s rules, for everybody.
          */
@@ -5675,6 +5917,36 @@ export interface components {
             items: components["schemas"]["PublishedRuleSet"][];
             /** @description Cursor of the next page; absent on the last. */
             next?: string;
+        };
+        /**
+         * PublishedStatistics
+         * @description The cells of a month, told or withheld.
+         */
+        PublishedStatistics: {
+            cells: components["schemas"]["CellCounts"];
+            /**
+             * @description Which figures: those that could be reckoned from each other are withheld together.
+             * @default overall-plant-efficiency
+             * @enum {unknown}
+             */
+            figuresOf: "overall-plant-efficiency" | "energy-and-water" | "standing-water-level";
+            /** @description Every cell, by driver and place. */
+            items: components["schemas"]["PublishedCell"][];
+            /** @description Entries of the ledger up to which tests were looked at. */
+            ledgerSize: number;
+            /** @description Month at whose end it was published, such as `2026-10`. */
+            month: string;
+            /**
+             * @description To be shown with the figures.
+             * @enum {string}
+             */
+            notASample: "Tested plants are not a random sample of all plants.";
+            /**
+             * Format: date-time
+             * @description When it was decided; it never changes.
+             */
+            publishedAt: string;
+            rules: components["schemas"]["DisclosureRules"];
         };
         /**
          * PulsesPerEnergyReadingAboveZero
@@ -17542,6 +17814,309 @@ export interface operations {
             };
         };
     };
+    "statistics.listPublications": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PublishedMonthPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.readPublication": {
+        parameters: {
+            query?: {
+                /** @description Which figures: those that could be reckoned from each other are withheld together. */
+                figuresOf?: "overall-plant-efficiency" | "energy-and-water" | "standing-water-level";
+            };
+            header?: never;
+            path: {
+                /** @description Month at whose end it was published, such as `2026-10`. */
+                month: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The cells of the month. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PublishedStatistics"];
+                    "text/csv": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.readPeers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Month at whose end it was published, such as `2026-10`. */
+                month: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A firm’s own tests beside those of its peers, cell by cell. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PeersOfFirm"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "statistics.listTests": {
         parameters: {
             query?: {
@@ -22242,6 +22817,8 @@ export type AsOf = components['schemas']['AsOf']
 export type BundleChoice = components['schemas']['BundleChoice']
 export type Cap = components['schemas']['Cap']
 export type CapYears = components['schemas']['CapYears']
+export type CellCounts = components['schemas']['CellCounts']
+export type CellOf = components['schemas']['CellOf']
 export type CentreLineVelocity = components['schemas']['CentreLineVelocity']
 export type Certificate = components['schemas']['Certificate']
 export type Change = components['schemas']['Change']
@@ -22263,6 +22840,7 @@ export type CurrentReading = components['schemas']['CurrentReading']
 export type Deciding = components['schemas']['Deciding']
 export type DecisionWords = components['schemas']['DecisionWords']
 export type DischargePressure = components['schemas']['DischargePressure']
+export type DisclosureRules = components['schemas']['DisclosureRules']
 export type DiskTiming = components['schemas']['DiskTiming']
 export type DryRun = components['schemas']['DryRun']
 export type DryRunChange = components['schemas']['DryRunChange']
@@ -22386,6 +22964,8 @@ export type OpenSurface = components['schemas']['OpenSurface']
 export type PanelChange = components['schemas']['PanelChange']
 export type ParshallFlume = components['schemas']['ParshallFlume']
 export type Payments = components['schemas']['Payments']
+export type PeersCell = components['schemas']['PeersCell']
+export type PeersOfFirm = components['schemas']['PeersOfFirm']
 export type Pipe = components['schemas']['Pipe']
 export type PipeEndOrifice = components['schemas']['PipeEndOrifice']
 export type PitotTraverse = components['schemas']['PitotTraverse']
@@ -22415,8 +22995,16 @@ export type ProgramPatch = components['schemas']['ProgramPatch']
 export type ProgramToRegister = components['schemas']['ProgramToRegister']
 export type ProgramTurn = components['schemas']['ProgramTurn']
 export type ProgramTurnPage = components['schemas']['ProgramTurnPage']
+export type PublishedBar = components['schemas']['PublishedBar']
+export type PublishedCell = components['schemas']['PublishedCell']
+export type PublishedFigure = components['schemas']['PublishedFigure']
+export type PublishedFigures = components['schemas']['PublishedFigures']
+export type PublishedMonth = components['schemas']['PublishedMonth']
+export type PublishedMonthLinks = components['schemas']['PublishedMonthLinks']
+export type PublishedMonthPage = components['schemas']['PublishedMonthPage']
 export type PublishedRuleSet = components['schemas']['PublishedRuleSet']
 export type PublishedRuleSetPage = components['schemas']['PublishedRuleSetPage']
+export type PublishedStatistics = components['schemas']['PublishedStatistics']
 export type PulseTiming = components['schemas']['PulseTiming']
 export type PulsesPerEnergyReadingAboveZero = components['schemas']['PulsesPerEnergyReadingAboveZero']
 export type PulsesReadingAboveZero = components['schemas']['PulsesReadingAboveZero']

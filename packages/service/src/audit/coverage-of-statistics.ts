@@ -7,6 +7,9 @@ const ORDER =
   'the order in which rows were added; figures depend on it only where two tests of one day and plant compete'
 const CELLS = 'made from the narrow rows; a rebuild gives the same bytes'
 
+const PUBLISHED =
+  'a summary of narrow rows by rules that are decided once; it is refused to be changed, and stands in no entry'
+
 const columns = (names: string, why: string): Record<string, string> =>
   Object.fromEntries(names.split(' ').map((name) => [name, why]))
 
@@ -29,6 +32,30 @@ export const STATISTICS_TABLES: Readonly<Record<string, TableCoverage>> = {
     added: CELLS,
     removed: CELLS,
     columns: columns('scope cuboid key body place', CELLS),
+  },
+  statistics_publication: {
+    holds: 'Months of public statistics.',
+    added: PUBLISHED,
+    removed: PUBLISHED,
+    columns: columns('month published_at place ledger_size lattice rules', PUBLISHED),
+  },
+  published_test: {
+    holds: 'Which test of a plant and year is in publications, from which month on.',
+    added: PUBLISHED,
+    removed: PUBLISHED,
+    columns: columns('month plant_id year test_id', PUBLISHED),
+  },
+  published_cell: {
+    holds: 'What cells of public statistics say, or why they say nothing.',
+    added: PUBLISHED,
+    removed: PUBLISHED,
+    columns: columns('month family driver cell mark told', PUBLISHED),
+  },
+  published_peers: {
+    holds: 'What a firm is told of its peers.',
+    added: PUBLISHED,
+    removed: PUBLISHED,
+    columns: columns('month firm_id cells', PUBLISHED),
   },
   statistics_fold: {
     holds: 'Up to where rows are in the cells.',

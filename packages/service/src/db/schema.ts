@@ -268,6 +268,28 @@ export interface Program {
   name: string;
 }
 
+export interface PublishedCell {
+  cell: string;
+  driver: string;
+  family: string;
+  mark: string | null;
+  month: string;
+  told: Json;
+}
+
+export interface PublishedPeers {
+  cells: Json;
+  firm_id: string;
+  month: string;
+}
+
+export interface PublishedTest {
+  month: string;
+  plant_id: string;
+  test_id: string | null;
+  year: number;
+}
+
 export interface ReadLog {
   at: Timestamp;
   count: number | null;
@@ -359,6 +381,15 @@ export interface StatisticsFold {
   ledger_size: number;
   one: Generated<boolean>;
   place: number;
+}
+
+export interface StatisticsPublication {
+  lattice: number;
+  ledger_size: number;
+  month: string;
+  place: number;
+  published_at: Timestamp;
+  rules: Json;
 }
 
 export interface TestClosure {
@@ -483,6 +514,9 @@ export interface Database {
   plant_meter: PlantMeter;
   plant_meter_word: PlantMeterWord;
   program: Program;
+  published_cell: PublishedCell;
+  published_peers: PublishedPeers;
+  published_test: PublishedTest;
   read_log: ReadLog;
   read_log_head: ReadLogHead;
   registry_change: RegistryChange;
@@ -491,6 +525,7 @@ export interface Database {
   rule_set_dry_run_change: RuleSetDryRunChange;
   statistics_cell: StatisticsCell;
   statistics_fold: StatisticsFold;
+  statistics_publication: StatisticsPublication;
   test_closure: TestClosure;
   test_fact: TestFact;
   test_note: TestNote;

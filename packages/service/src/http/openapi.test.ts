@@ -59,9 +59,9 @@ describe('every operation', () => {
   })
 
   const OPEN =
-    /^(health\..*|ledger\.(checkpoint|consistency|inclusion|keys|tile)|method[A-Z]\w+\.(list|get)|programs\.(listRuleSets|getRuleSet))$/
+    /^(health\..*|ledger\.(checkpoint|consistency|inclusion|keys|tile)|method[A-Z]\w+\.(list|get)|programs\.(listRuleSets|getRuleSet)|statistics\.(listPublications|readPublication))$/
 
-  test('asks for a key unless it is about health, hashes of the ledger, the method or published rules, and says which roles and scope', () => {
+  test('asks for a key unless it is about health, hashes of the ledger, the method, published rules or public statistics, and says which roles and scope', () => {
     for (const operation of operations()) {
       if (OPEN.test(operation.operationId)) expect(operation.security).toEqual([])
       else

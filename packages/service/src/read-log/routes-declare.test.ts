@@ -36,6 +36,7 @@ test('every operation on test data says what it writes down, or why nothing', as
     'statistics.chart': 'list',
     'statistics.listTests': 'list',
     'statistics.read': 'list',
+    'statistics.readPeers': 'list',
     'statistics.trends': 'list',
     'tests.difference': 'test',
     'tests.findings': 'test',

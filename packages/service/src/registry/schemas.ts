@@ -59,7 +59,8 @@ export const EquipmentPage = Page('EquipmentPage', Equipment)
 const Reference = Type.String({
   minLength: 1,
   maxLength: 80,
-  description: 'The firm’s own name or number for the plant.',
+  description:
+    'The firm’s own name or number for the plant: best the customer’s number in its books. Public statistics count plants of one reference as one customer’s.',
 })
 const plantFacts = {
   code: Code('Code of the plant, as painted at the plant; one for all firms and programs.'),

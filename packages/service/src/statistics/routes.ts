@@ -9,6 +9,7 @@ import { Id, toWire } from '../http/ids.ts'
 import { chartRoutes } from './chart-routes.ts'
 import { statisticsCsv, trendCsv } from './csv.ts'
 import { scopeOf } from './gather.ts'
+import { publishedRoutes } from './published/routes.ts'
 import { FilterQuery, GroupBy, questionOf } from './query.ts'
 import { READERS } from './readers.ts'
 import { MeasureId, Statistics, StatisticsTrend } from './schemas.ts'
@@ -147,4 +148,5 @@ export const statisticsRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, dep
   )
 
   await app.register(chartRoutes, deps)
+  await app.register(publishedRoutes, deps)
 }

@@ -1,0 +1,297 @@
+/**
+ * An attacker on public statistics: takes every cell that is told, in one month and the one before it, for an exact sum, knows
+ * which tests there are and some of their figures, and asks a linear program how near the others of a withheld cell can be
+ * bounded. Imports nothing of the rules that it attacks.
+ *
+ * It is given more than anyone has: exact sums where answers are rounded, who was tested when, and which tests are in a month.
+ */
+import loadHighs from 'highs'
+
+export interface Test {
+  readonly id: string
+  readonly plant: string
+  readonly customer: string
+  readonly firm: string
+  readonly driver: string
+  readonly kind: string
+  readonly region: string
+  readonly powerClass: string
+  readonly year: string
+  /** Additive figures that it has a part in, by name. */
+  readonly amounts: Readonly<Record<string, number>>
+}
+
+/** A cell as it was answered. */
+export interface Cell {
+  readonly of: Readonly<Record<'driver' | 'kind' | 'region' | 'powerClass' | 'year', string>>
+  readonly withheld: string | undefined
+}
+
+export interface Month {
+  readonly month: string
+  /** Ids of the tests in it. */
+  readonly tests: ReadonlySet<string>
+  readonly cells: readonly Cell[]
+}
+
+/** An additive figure behind told ones; `most`: what no test can have more of. */
+export interface Amount {
+  readonly name: string
+  readonly most?: number
+}
+
+export interface Attacker {
+  readonly name: string
+  knows(test: Test): boolean
+}
+
+export interface Bound {
+  readonly month: string
+  readonly cell: Cell
+  readonly amount: string
+  readonly attacker: string
+  /** How far the nearer bound is from the truth that the attacker doesn't know, as a ratio of that. */
+  readonly distance: number
+}
+
+const spanOf = (name: string): [from: number, to: number] => {
+  const [from, to] = name.match(/\d+/g)?.map(Number) ?? []
+  if (name.startsWith('below')) return [0, from!]
+  return [from ?? -1, name.endsWith('more') ? Number.POSITIVE_INFINITY : (to ?? -1) + 1]
+}
+/** Whether a class of power lies within another. */
+function isWithin(powerClass: string, wider: string): boolean {
+  if (powerClass === wider) return true
+  const [[from, to], [low, high]] = [spanOf(powerClass), spanOf(wider)]
+  return from >= low && to <= high && from >= 0
+}
+
+export const isIn = (test: Test, { of }: Cell): boolean =>
+  of.driver === test.driver &&
+  (['kind', 'region', 'year'] as const).every((name) => of[name] === 'all' || of[name] === test[name]) &&
+  (of.powerClass === 'all' || isWithin(test.powerClass, of.powerClass))
+
+const highs = await (loadHighs as unknown as typeof loadHighs.default)()
+type Model = ReturnType<typeof highs.createModel>
+
+interface Unknown {
+  readonly tests: Test[]
+}
+
+/** A withheld cell of a month: the unknowns it is the sum of. */
+interface Target {
+  readonly month: string
+  readonly cell: Cell
+  readonly members: readonly number[]
+}
+
+/** One additive figure of the months, as a program whose bounds follow from what an attacker knows. */
+class Tables {
+  readonly #unknowns: readonly Unknown[]
+  readonly #rows: readonly (readonly number[])[]
+  readonly #model: Model
+  readonly #amount: Amount
+  readonly #scale: number
+  readonly targets: readonly Target[]
+
+  constructor(tests: readonly Test[], months: readonly Month[], amount: Amount) {
+    const all = tests.filter(({ amounts }) => (amounts[amount.name] ?? 0) > 0)
+    const cells = months.flatMap(({ month, tests: own, cells }) =>
+      cells.map((cell) => ({ month, cell, own: all.filter((test) => own.has(test.id) && isIn(test, cell)) })),
+    )
+    this.#amount = amount
+    this.#scale = all.length / all.reduce((sum, test) => sum + test.amounts[amount.name]!, 0)
+    this.#unknowns = groups(all, cells)
+    const membersOf = (own: readonly Test[]): number[] => {
+      const names = new Set(own)
+      return this.#unknowns.flatMap(({ tests: [first] }, n) => (names.has(first!) ? [n] : []))
+    }
+    this.#rows = cells.filter(({ cell }) => cell.withheld === undefined).map(({ own }) => membersOf(own))
+    this.targets = cells
+      .filter(({ cell, own }) => cell.withheld !== undefined && own.length > 0)
+      .map(({ month, cell, own }) => ({ month, cell, members: membersOf(own) }))
+    this.#model = this.#build()
+  }
+
+  dispose(): void {
+    this.#model.dispose()
+  }
+
+  /** What of each unknown an attacker doesn't know, and how many tests these are. */
+  #hidden({ knows }: Attacker): { readonly values: number[]; readonly counts: number[] } {
+    const hidden = this.#unknowns.map(({ tests }) => tests.filter((test) => !knows(test)))
+    return {
+      values: hidden.map((tests) =>
+        tests.reduce((sum, test) => sum + test.amounts[this.#amount.name]! * this.#scale, 0),
+      ),
+      counts: hidden.map((tests) => tests.length),
+    }
+  }
+
+  #build(): Model {
+    const [numCols, numRows] = [this.#unknowns.length, this.#rows.length]
+    const starts = [0]
+    for (const row of this.#rows) starts.push(starts.at(-1)! + row.length)
+    const indices = this.#rows.flat()
+    const model = highs.createModel({
+      numCols,
+      numRows,
+      colCost: new Float64Array(numCols),
+      colLower: new Float64Array(numCols),
+      colUpper: new Float64Array(numCols),
+      rowLower: new Float64Array(numRows),
+      rowUpper: new Float64Array(numRows),
+      matrix: {
+        format: 'csr',
+        numRows,
+        numCols,
+        starts: Int32Array.from(starts),
+        indices: Int32Array.from(indices),
+        values: new Float64Array(indices.length).fill(1),
+      },
+    })
+    model.options.set({ output_flag: false, presolve: 'off', primal_feasibility_tolerance: 1e-9 })
+    return model
+  }
+
+  /** How near each target comes; those of which the attacker knows all are left out. */
+  *bounds(attacker: Attacker, targets: readonly Target[] = this.targets): Generator<Bound> {
+    const { values, counts } = this.#hidden(attacker)
+    const columns = { kind: 'range', from: 0, to: values.length - 1 } as const
+    const most = (this.#amount.most ?? Number.POSITIVE_INFINITY) * this.#scale
+    const sum = (members: readonly number[]): number => members.reduce((total, n) => total + values[n]!, 0)
+    const told = Float64Array.from(this.#rows, sum)
+    this.#model.changeColsBounds(
+      columns,
+      new Float64Array(values.length),
+      Float64Array.from(counts, (count) => (count === 0 ? 0 : count * most)),
+    )
+    if (told.length > 0) this.#model.changeRowsBounds({ kind: 'range', from: 0, to: told.length - 1 }, told, told)
+    for (const { month, cell, members } of targets) {
+      const truth = sum(members)
+      if (truth < 1e-9) continue
+      const costs = new Float64Array(values.length)
+      for (const n of members) costs[n] = 1
+      this.#model.changeColsCost(columns, costs)
+      const low = this.#optimum('minimize')
+      const high = this.#optimum('maximize')
+      const distance = Math.min(truth - low, high - truth) / truth
+      yield { month, cell, amount: this.#amount.name, attacker: attacker.name, distance }
+    }
+  }
+
+  #optimum(sense: 'minimize' | 'maximize'): number {
+    this.#model.changeObjectiveSense(highs.constants.objectiveSense[sense])
+    this.#model.run()
+    const status = this.#model.getModelStatus()
+    if (status === highs.constants.modelStatus.unbounded) return Number.POSITIVE_INFINITY
+    if (status === highs.constants.modelStatus.optimal) return this.#model.getObjectiveValue()
+    throw new Error(`A program of the attack ended with status ${status}: the answers contradict the truth.`)
+  }
+}
+
+/** Tests that are in the same cells: no sum parts them. */
+function groups(tests: readonly Test[], cells: readonly { readonly own: readonly Test[] }[]): Unknown[] {
+  const names = new Map<Test, string[]>(tests.map((test) => [test, []]))
+  cells.forEach(({ own }, n) => {
+    for (const test of own) names.get(test)!.push(String(n))
+  })
+  const found = new Map<string, Unknown>()
+  for (const [test, own] of names) {
+    if (own.length === 0) continue
+    const name = own.join(' ')
+    const unknown = found.get(name) ?? { tests: [] }
+    found.set(name, unknown)
+    unknown.tests.push(test)
+  }
+  return [...found.values()]
+}
+
+export interface Attack {
+  readonly tests: readonly Test[]
+  /** One, or several whose cells are held against each other. */
+  readonly months: readonly Month[]
+  readonly amount: Amount
+  readonly attackers: readonly Attacker[]
+  /** For each firm and cell also three plants of others, those that hold most of what could hide it. */
+  readonly threePlants: boolean
+}
+
+/** Every bound, the nearest first. */
+export function attack({ tests, months, amount, attackers, threePlants }: Attack): Bound[] {
+  const tables = new Tables(tests, months, amount)
+  try {
+    const bounds = attackers.flatMap((attacker) => [...tables.bounds(attacker)])
+    if (threePlants) {
+      for (const target of tables.targets) {
+        for (const attacker of withThreePlants(tests, months, amount, target)) {
+          bounds.push(...tables.bounds(attacker, [target]))
+        }
+      }
+    }
+    return bounds.sort((a, b) => a.distance - b.distance)
+  } finally {
+    tables.dispose()
+  }
+}
+
+/** A firm and the three plants of others that hold most in the other withheld cells of the same row or column. */
+function withThreePlants(
+  tests: readonly Test[],
+  months: readonly Month[],
+  { name }: Amount,
+  { month, cell }: Target,
+): Attacker[] {
+  const { tests: ids, cells } = months.find((one) => one.month === month)!
+  const own = tests.filter(({ id }) => ids.has(id))
+  const hiding = cells.filter((other) => other !== cell && other.withheld !== undefined && areNear(other, cell))
+  const firms = [undefined, ...new Set(own.map(({ firm }) => firm))]
+  return firms.map((firm) => {
+    const held = new Map<string, number>()
+    for (const test of own) {
+      if (test.firm === firm || isIn(test, cell) || !hiding.some((other) => isIn(test, other))) continue
+      held.set(test.plant, (held.get(test.plant) ?? 0) + (test.amounts[name] ?? 0))
+    }
+    const plants = new Set(
+      [...held]
+        .sort(([, a], [, b]) => b - a)
+        .slice(0, 3)
+        .map(([plant]) => plant),
+    )
+    return {
+      name: `${firm === undefined ? '' : `firm ${firm} and `}three plants`,
+      knows: (test) => test.firm === firm || plants.has(test.plant),
+    }
+  })
+}
+
+/** They name the same dimensions, and differ in one. */
+function areNear({ of: a }: Cell, { of: b }: Cell): boolean {
+  const names = Object.keys(a) as (keyof Cell['of'])[]
+  return (
+    names.every((name) => (a[name] === 'all') === (b[name] === 'all')) &&
+    names.filter((name) => a[name] !== b[name]).length === 1
+  )
+}
+
+/** Nobody, each firm, each customer, and each firm that one customer tells all. */
+export function attackersOf(tests: readonly Test[], withFirmAndCustomer: boolean): Attacker[] {
+  const firms = [...new Set(tests.map(({ firm }) => firm))].sort()
+  const customers = [...new Set(tests.map(({ customer }) => customer))].sort()
+  return [
+    { name: 'nobody', knows: () => false },
+    ...firms.map((firm) => ({ name: `firm ${firm}`, knows: (test: Test) => test.firm === firm })),
+    ...customers.map((customer) => ({
+      name: `customer ${customer}`,
+      knows: (test: Test) => test.customer === customer,
+    })),
+    ...(withFirmAndCustomer
+      ? firms.flatMap((firm) =>
+          customers.map((customer) => ({
+            name: `firm ${firm} and customer ${customer}`,
+            knows: (test: Test) => test.firm === firm || test.customer === customer,
+          })),
+        )
+      : []),
+  ]
+}
