@@ -51,7 +51,9 @@ export async function recordExamples(url: string): Promise<{ document: Json; fil
     await playExamples(recorder, key, {
       settle: () => app.ledger.settle(),
       async publish(month) {
-        await publishMonth(databases.statistics, { month, end: new Date(atMs + STEP_MS), at: new Date(atMs) })
+        const [year, number] = month.split('-').map(Number)
+        const end = new Date(Date.UTC(year!, number!, 1))
+        await publishMonth(databases.statistics, { month, end, at: end })
       },
     })
     return { document, files: exampleFiles(recorder.records()) }

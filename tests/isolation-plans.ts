@@ -18,7 +18,7 @@ export interface Ask {
 }
 
 /** The month whose statistics are public in the isolation test. */
-export const PUBLISHED_MONTH = '2026-05'
+export const PUBLISHED_MONTH = '2099-12'
 
 export interface Plan {
   /** Path parameters that name no record. */

@@ -132,8 +132,9 @@ export async function introduce(service: TestService, ofA: Records, ofB: Records
     [programs[0]!]: await rulesToRead(service, programs[0]!),
     [programs[1]!]: await rulesToRead(service, programs[1]!),
   }
-  const [end, at] = [new Date(service.deps.now().getTime() + 1_000), service.deps.now()]
-  await publishMonth(service.deps.databases.statistics, { month: PUBLISHED_MONTH, end, at })
+  // At the end of a year its tests come in, however few they are.
+  const end = new Date(Date.UTC(2100, 0, 1))
+  await publishMonth(service.deps.databases.statistics, { month: PUBLISHED_MONTH, end, at: end })
   const add = (own: Records, other: Records, accessRequestId: string, [programId, otherProgramId]: string[]) => ({
     ...own,
     askable: other.codes.plant.replace(/01$/, '03'),

@@ -35,7 +35,7 @@ export async function publishedBasin(service: Running, options: BasinOptions, la
   const first = Math.round(appointments.length * (1 - later))
   const seconds: number[] = []
   for (const [n, part] of [all.slice(0, first), all.slice(first)].entries()) {
-    await submitVisits(firms, part)
+    await submitVisits(firms, part, { atOnce: 8 })
     const at = service.deps.now()
     const started = performance.now()
     const end = new Date(at.getTime() + 1)

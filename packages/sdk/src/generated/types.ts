@@ -5387,7 +5387,7 @@ export interface components {
              * @enum {unknown}
              */
             kind: "well" | "booster";
-            /** @description The firm’s own name or number for the plant. */
+            /** @description The firm’s own name or number for the plant: best the customer’s number in its books. Public statistics count plants of one reference as one customer’s. */
             reference?: string;
             /** @description Code of the region. */
             region?: string;
@@ -5498,7 +5498,7 @@ export interface components {
          * @description What to change of a plant; what is left out stays, null removes.
          */
         PlantPatch: {
-            /** @description The firm’s own name or number for the plant. */
+            /** @description The firm’s own name or number for the plant: best the customer’s number in its books. Public statistics count plants of one reference as one customer’s. */
             reference?: string | null;
             /** @description Code of the region; null removes it. One for all firms. */
             region?: string | null;
@@ -5516,7 +5516,7 @@ export interface components {
              * @enum {unknown}
              */
             kind: "well" | "booster";
-            /** @description The firm’s own name or number for the plant. */
+            /** @description The firm’s own name or number for the plant: best the customer’s number in its books. Public statistics count plants of one reference as one customer’s. */
             reference?: string;
             /** @description Code of the region. */
             region?: string;
