@@ -31,8 +31,28 @@ const arrays = [
   },
   {
     type: 'date',
-    sent: dateArray(['2000-01-01', null, '1999-12-31', '2026-05-04', '2024-02-29', '1900-03-01']),
-    read: ['2000-01-01', null, '1999-12-31', '2026-05-04', '2024-02-29', '1900-03-01'],
+    sent: dateArray([
+      '2000-01-01',
+      null,
+      '1999-12-31',
+      '2026-05-04',
+      '2024-02-29',
+      '2024-02-29',
+      null,
+      '2024-02-29',
+      '1900-03-01',
+    ]),
+    read: [
+      '2000-01-01',
+      null,
+      '1999-12-31',
+      '2026-05-04',
+      '2024-02-29',
+      '2024-02-29',
+      null,
+      '2024-02-29',
+      '1900-03-01',
+    ],
   },
   {
     type: 'timestamptz',
@@ -83,6 +103,7 @@ describe('a binary array', () => {
 describe('a value that its type does not have', () => {
   test.each(['2026-02-30', '2026-5-4', '2026-05-04T00:00:00Z', 'today', ''])('is refused as a date: %s', (value) => {
     expect(() => dateArray([value])).toThrow(/YYYY-MM-DD/)
+    expect(() => dateArray(['2026-05-04', value])).toThrow(/YYYY-MM-DD/)
   })
   test.each(['', 'tst_01JCP6WYRX', '01932c6e7b1d7c1e9a550d6c1c2f7f10', '01932c6e-7b1d-7c1e-9a55-0d6c1c2f7f1g'])(
     'is refused as a uuid: %s',

@@ -4,7 +4,7 @@
  *
  * A strong tag names the bytes of one encoding (RFC 9110, 8.8.3): the gzipped form of `"x"` is `"x-gz"`.
  */
-import { createHash } from 'node:crypto'
+import { hash } from 'node:crypto'
 import compress from '@fastify/compress'
 import type { FastifyInstance, FastifyReply, FastifyRequest, onSendHookHandler } from 'fastify'
 
@@ -42,7 +42,7 @@ export async function registerCaching(app: FastifyInstance): Promise<void> {
 
 /** First 16 bytes of SHA-256, base64url, as a strong entity tag. */
 export function entityTag(representation: string | Uint8Array): string {
-  return `"${createHash('sha256').update(representation).digest().subarray(0, 16).toString('base64url')}"`
+  return `"${hash('sha256', representation, 'buffer').subarray(0, 16).toString('base64url')}"`
 }
 
 /** Tags of bytes that are sent more than once and never changed. */
