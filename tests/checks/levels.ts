@@ -44,6 +44,27 @@ const derived = (document: string, place: string): Source => ({
   publication: { publisher: 'worked by hand', document, place },
   basis: 'derived',
 })
+const manual = lookedUp(
+  'US Department of Defense',
+  'MIL-HDBK-1164 (UFC 3-230-02), operation and maintenance of water supply systems',
+  'appendix A, static and pumping level by air line',
+  'http://buildingcriteria1.tpub.com/ufc_3_230_02/ufc_3_230_020274.htm',
+)
+const examGuide = lookedUp(
+  'public study guide for water operators',
+  'Exam study guide: water math question',
+  'air line of 80 ft at 10 psi',
+  'https://www.tpomag.com/online_exclusives/2016/02/exam_study_guide_water_math_question',
+  2016,
+)
+/** Density at which one psi is 2.31 ft of water, as the trade rounds it. */
+const TRADE_DENSITY = si(1, 'psi', 'pressure') / (9.80665 * 2.31 * 0.3048)
+const byAirLine = (length: number, psi: number): number =>
+  formula('level-from-pressure', {
+    length: length * 0.3048,
+    pressure: si(psi, 'psi', 'pressure'),
+    density: TRADE_DENSITY,
+  }) / 0.3048
 const column = derived('exact definitions of inch, pound and gallon', 'column of water of 15 °C')
 const hydraulics = derived('general hydraulics', 'worked with a calculator')
 const statistics = derived('general statistics', 'least squares of four points')
@@ -140,6 +161,27 @@ const rows: readonly Row[] = [
     'm',
     0.0001,
     () => formula('pipe-friction', { factor: 0.02, length: 100, diameter: 0.2, velocity: 2 }),
+  ],
+  ['air-line-3', 'standing level, line of 150 ft at 25 psi', manual, 92.3, 'ft', 0.06, () => byAirLine(150, 25)],
+  ['air-line-4', 'pumping level, line of 150 ft at 18 psi', manual, 108.4, 'ft', 0.06, () => byAirLine(150, 18)],
+  ['air-line-5', 'level, line of 80 ft at 10 psi', examGuide, 56.9, 'ft', 0.05, () => byAirLine(80, 10)],
+  [
+    'air-line-6',
+    'pressure at the end of a line of 100 m with air of 2 kg/m³',
+    hydraulics,
+    201_961.33,
+    'Pa',
+    0.005,
+    () => formula('air-line-end-pressure', { pressure: 200_000, airDensity: 2, length: 100 }),
+  ],
+  [
+    'recovery-1',
+    'a fall of 20 m of which 18 have come back',
+    hydraulics,
+    0.9,
+    '1',
+    1e-12,
+    () => formula('recovery', { pumpingLevel: 50, levelAfterStop: 32, standingLevel: 30 }),
   ],
   [
     'annulus-1',

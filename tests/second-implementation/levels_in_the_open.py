@@ -88,8 +88,11 @@ def gauge(pressures, zero, e, name, accuracy, shared):
 def line(pressures, length, checked, rho, e, name, zero=None):
     """Depth of the water below the gauge of an air line; the line is one for both levels."""
     length = length + e("line", (0.5 if checked else 2) * FOOT / ROOT3)
-    column = gauge(pressures, zero, e, name, 0.01 / ROOT3, "gauge of the line") / (rho * G)
-    return length - column + e("weight of air", 0.004 * real(length) / ROOT3)
+    pressure = gauge(pressures, zero, e, name, 0.01 / ROOT3, "gauge of the line")
+    if not checked:
+        # The weight of the air in the line; a length found from a sounded level holds it already.
+        pressure = pressure + (101325 + pressure) / (287.05 * 288.15) * G * length
+    return length - pressure / (rho * G)
 
 
 def slope(times, levels):

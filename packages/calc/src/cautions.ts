@@ -40,6 +40,11 @@ export const cautions = [
     text: 'A current transformer whose secondary is opened under load makes a voltage that kills and burns. Nothing is taken off its terminals on a test visit; where an instrument has to be put in, it is done by persons qualified for it, with the circuit dead or through shorting links.',
   },
   {
+    id: 'compressed-gas',
+    title: 'Compressed air and bottles',
+    text: 'An air line is filled with a hand pump, a small compressor or a bottle with a regulator made for it, to no more than line and gauge stand. Bottles are carried capped, stand tied, and are opened slowly; oxygen and fuel gases are never used. A hose under pressure that comes off whips: eyes are covered, and pressure is let off before anything is loosened.',
+  },
+  {
     id: 'lock-out',
     title: 'Stopped, locked, tried',
     text: 'Before anything is fitted to a pump, shaft or pipe that can move or be energised: stopped, locked and tagged by the one who works there, tried, stored pressure let off. A pump on automatic control, a pressure switch or a timer can start by itself; a column of falling water can spin it backwards, and starting it then can break the shaft.',

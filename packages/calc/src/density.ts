@@ -1,9 +1,8 @@
 /** Density of the water of a run, at the temperature that was read or that stands in for it. */
 import { waterDensity } from './formulas/water-density.ts'
 import type { Node } from './graph.ts'
-import type { Run } from './sheet.ts'
-import { defaultKind, leafKind, widen } from './surroundings.ts'
-import type { Visit } from './visit.ts'
+import type { Reading } from './readings.ts'
+import { defaultKind, leafKind, type Surroundings, widen } from './surroundings.ts'
 
 const TEMPERATURE = leafKind('Water temperature', 'temperature')
 
@@ -16,9 +15,9 @@ export interface Water {
 
 /** Temperature and density of the water of a run; `place` is that of the run. */
 export function measureWater(
-  run: Pick<Run, 'waterTemperature'>,
+  run: { readonly waterTemperature?: Reading },
   place: string,
-  visit: Pick<Visit, 'graph' | 'edition' | 'instruments'>,
+  visit: Pick<Surroundings, 'graph' | 'edition' | 'instruments'>,
 ): Water {
   const { graph, edition } = visit
   if (run.waterTemperature !== undefined) {

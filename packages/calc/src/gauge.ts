@@ -3,10 +3,11 @@
 import { ventedPressure } from './formulas/vented-pressure.ts'
 import type { LeafKind, Node } from './graph.ts'
 import type { Reading } from './readings.ts'
-import { accuracyRatio, defaultKind, fullScaleOf, leafKind, stepOf, widen } from './surroundings.ts'
+import { accuracyRatio, defaultKind, fullScaleOf, leafKind, type Surroundings, stepOf, widen } from './surroundings.ts'
 import { rectangular, resolution } from './uncertainty.ts'
 import { toSi } from './units.ts'
-import type { Visit } from './visit.ts'
+
+type Around = Pick<Surroundings, 'graph' | 'edition' | 'instruments'>
 
 /** Which gauge it is: the words for its readings, and the name of its default accuracy where no instrument is named. */
 interface GaugeKind {
@@ -56,7 +57,7 @@ export function widenGauge(
   code: string | undefined,
   zeroRead: boolean,
   gauge: Pick<GaugeKind, 'standIn'>,
-  visit: Pick<Visit, 'graph' | 'edition' | 'instruments'>,
+  visit: Around,
 ): number | undefined {
   const { graph, edition, instruments } = visit
   const instrument = instruments.find(code, 'pressure-gauge', 'pressure-transducer')
@@ -106,7 +107,7 @@ export function measureGauge(
   at: string,
   code: string | undefined,
   gauge: GaugeKind,
-  visit: Visit,
+  visit: Around,
 ): GaugeMeasured {
   const { graph } = visit
   const place = `${at}/reading`

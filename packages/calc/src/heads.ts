@@ -8,6 +8,7 @@ import { fieldHead } from './formulas/field-head.ts'
 import { lift } from './formulas/lift.ts'
 import { pipeArea } from './formulas/pipe-area.ts'
 import { pipeVelocity } from './formulas/pipe-velocity.ts'
+import { recovery } from './formulas/recovery.ts'
 import { totalDynamicHead } from './formulas/total-dynamic-head.ts'
 import { velocityHead } from './formulas/velocity-head.ts'
 import type { Node } from './graph.ts'
@@ -24,14 +25,8 @@ const TAP_DIAMETER = leafKind('Inside diameter at the discharge tap', 'length')
 export function measureLift(run: Run, place: string, visit: Visit, quantities: Quantities, density: Node): void {
   const { graph, sheet, edition, instruments } = visit
   if (run.pumpingLevel === undefined) return
-  const { level: pumpingLevel, trend } = measureLevel(run.pumpingLevel, {
-    graph,
-    edition,
-    instruments,
-    place: `${place}/pumpingLevel`,
-    instrument: sheet.instruments?.level,
-    density,
-  })
+  const around = { graph, edition, instruments, instrument: sheet.instruments?.level, density }
+  const { level: pumpingLevel, trend } = measureLevel(run.pumpingLevel, { ...around, place: `${place}/pumpingLevel` })
   quantities.set('pumping-water-level', pumpingLevel)
   if (trend !== undefined) quantities.set('pumping-level-trend', trend)
   const above = sheet.dischargeCentreAboveDatum
@@ -42,8 +37,13 @@ export function measureLift(run: Run, place: string, visit: Visit, quantities: Q
     widen(visit, 'gauge-height', 'measure', at, at, dischargeCentre, 1)
     quantities.set('lift', graph.apply(lift, { pumpingLevel, dischargeCentre }))
   }
-  if (visit.standing !== undefined)
-    quantities.set('drawdown', graph.apply(drawdown, { pumpingLevel, standingLevel: visit.standing.level }))
+  if (visit.standing === undefined) return
+  const { level: standingLevel } = visit.standing
+  const fall = graph.apply(drawdown, { pumpingLevel, standingLevel })
+  quantities.set('drawdown', fall)
+  if (run.levelAfterStop === undefined || !(graph.values[fall]! > 0)) return
+  const after = measureLevel(run.levelAfterStop, { ...around, place: `${place}/levelAfterStop` })
+  quantities.set('recovery', graph.apply(recovery, { pumpingLevel, levelAfterStop: after.level, standingLevel }))
 }
 
 /** Suction side of a booster: suction head, and lift where it draws from an open surface. */

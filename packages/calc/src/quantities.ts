@@ -28,6 +28,7 @@ export const quantities = {
   'pumping-level-trend': declare('Fall of the pumping water level', 'level-rate', 'ft/h', 'm/h'),
   'standing-level-trend': declare('Fall of the standing water level', 'level-rate', 'ft/h', 'm/h'),
   drawdown: declare('Drawdown', 'length', 'ft', 'm'),
+  recovery: declare('Recovery of the well after the stop', 'ratio', '%', '%'),
   lift: declare('Lift', 'length', 'ft', 'm'),
   'suction-head': declare('Suction head above the discharge centre', 'length', 'ft', 'm'),
   'gauge-head': declare('Head of the discharge gauge', 'length', 'ft', 'm'),

@@ -61,6 +61,7 @@ export const FORMULAS_OF_QUANTITIES: Readonly<Record<QuantityId, readonly string
   'bowl-head': ['bowl-head'],
   'npsh-available': ['npsh-available'],
   drawdown: ['drawdown'],
+  recovery: ['recovery'],
   lift: ['lift', 'lift-from-surface'],
   'suction-head': ['reading', 'pressure-head', 'gauge-head'],
   'gauge-head': ['gauge-head', 'pressure-head'],

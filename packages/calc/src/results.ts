@@ -90,6 +90,7 @@ const MAY_BE_SMALL: ReadonlySet<QuantityId> = new Set<QuantityId>([
   'timing-spread',
   'pumping-level-trend',
   'standing-level-trend',
+  'recovery',
   'column-friction',
   'npsh-available',
 ])

@@ -196,8 +196,11 @@ function kindProblems(sheet: Sheet): SheetProblem[] {
     )
   }
   sheet.runs.forEach((run, index) => {
-    if (sheet.kind === 'booster') refuse(run.pumpingLevel, `/runs/${index}/pumpingLevel`, noLevels)
-    else refuse(run.suction, `/runs/${index}/suction`, 'A well has no suction side: its level goes in `pumpingLevel`.')
+    if (sheet.kind === 'booster') {
+      refuse(run.pumpingLevel, `/runs/${index}/pumpingLevel`, noLevels)
+      refuse(run.levelAfterStop, `/runs/${index}/levelAfterStop`, noLevels)
+    } else
+      refuse(run.suction, `/runs/${index}/suction`, 'A well has no suction side: its level goes in `pumpingLevel`.')
   })
   return problems
 }

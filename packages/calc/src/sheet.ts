@@ -129,6 +129,7 @@ export const Run = part('Run', 'One operating condition of the plant, held stead
   waterTemperature: Type.Optional(reading('temperature', 'Temperature of the water in the discharge.')),
   barometricPressure: Type.Optional(positiveReading('pressure', 'Pressure of the air at the plant, absolute.')),
   pumpingLevel: Type.Optional(LevelReading),
+  levelAfterStop: Type.Optional(LevelReading),
   suction: Type.Optional(Suction),
   dischargePressure: Type.Optional(DischargePressure),
   dischargeOpen: Type.Optional(Type.Boolean({ description: 'True if the discharge is open to the air at the tap.' })),

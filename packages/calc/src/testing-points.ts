@@ -93,6 +93,16 @@ export const pointsOfLevels: Points = {
     { shown: 5, casing: 4, set: 20 },
     { shown: 140, casing: 31, set: 15 },
   ],
+  'air-line-end-pressure': [
+    { pressure: 187e3, airDensity: 3.5, length: 64 },
+    { pressure: 20e3, airDensity: 1.5, length: 20 },
+    { pressure: 700e3, airDensity: 9.7, length: 150 },
+  ],
+  recovery: [
+    { pumpingLevel: 43, levelAfterStop: 37, standingLevel: 36 },
+    { pumpingLevel: 20, levelAfterStop: 19.5, standingLevel: 12 },
+    { pumpingLevel: 90, levelAfterStop: 60, standingLevel: 60.5 },
+  ],
   'annulus-area': [
     { column: 0.2, tube: 0.06 },
     { column: 0.15, tube: 0.03 },

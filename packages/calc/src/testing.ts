@@ -115,6 +115,7 @@ const OF_OTHER_SHEETS: ReadonlySet<QuantityId> = new Set<QuantityId>([
   'voltage-unbalance',
   'current-unbalance',
   'standing-level-trend',
+  'recovery',
   'column-friction',
   'bowl-head',
   'power-factor',

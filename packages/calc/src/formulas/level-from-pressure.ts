@@ -11,10 +11,10 @@ export const levelFromPressure = defineFormula({
   expression: 'h = y − p / (ρ · g)',
   symbols: {
     length: ['y', 'from the gauge or measuring point down to the end of the line or the sensor'],
-    pressure: ['p', 'gauge pressure when the needle stands still'],
+    pressure: ['p', 'pressure of the water at that end'],
     density: ['ρ', 'density of the water'],
   },
-  validity: 'the end of the line, or the sensor, under water; the weight of the air in the line is left out',
+  validity: 'the end of the line, or the sensor, under water',
   source: { document: 'common practice', place: 'a gauge pressure carries a column of water', basis: 'derived' },
   value: ({ length, pressure, density }) => length - pressure / (density * GRAVITY),
   partials: ({ pressure, density }) => ({

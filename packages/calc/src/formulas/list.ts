@@ -1,6 +1,7 @@
 /** Every formula of the method, in order of the alphabet. */
 import type { AnyFormula } from '../formula.ts'
 import { acousticLevel } from './acoustic-level.ts'
+import { airLineEndPressure } from './air-line-end-pressure.ts'
 import { annulusArea } from './annulus-area.ts'
 import { areaBesideProbe } from './area-beside-probe.ts'
 import { blinkPower } from './blink-power.ts'
@@ -72,6 +73,7 @@ import { profileVelocity } from './profile-velocity.ts'
 import { pulsePower } from './pulse-power.ts'
 import { pumpEfficiency } from './pump-efficiency.ts'
 import { pumpShaftPower } from './pump-shaft-power.ts'
+import { recovery } from './recovery.ts'
 import { rectangularWeirFlow } from './rectangular-weir-flow.ts'
 import { registerEnergy } from './register-energy.ts'
 import { relativeFlowDifference } from './relative-flow-difference.ts'
@@ -107,6 +109,7 @@ import { zeroedVelocity } from './zeroed-velocity.ts'
 
 export const formulas = [
   acousticLevel,
+  airLineEndPressure,
   annulusArea,
   areaBesideProbe,
   blinkPower,
@@ -178,6 +181,7 @@ export const formulas = [
   pulsePower,
   pumpEfficiency,
   pumpShaftPower,
+  recovery,
   rectangularWeirFlow,
   registerEnergy,
   relativeFlowDifference,

@@ -1,11 +1,14 @@
 /** Water level by an air line: a tube to below the water, blown free of it, whose pressure carries the water above its end. */
 import { type Static, Type } from 'typebox'
 import type { AnyFormula } from '../formula.ts'
+import { airLineEndPressure } from '../formulas/air-line-end-pressure.ts'
 import { levelFromPressure } from '../formulas/level-from-pressure.ts'
 import { levelSlope } from '../formulas/level-slope.ts'
+import { manometerAirDensity } from '../formulas/manometer-air-density.ts'
 import { meanPressure } from '../formulas/mean-pressure.ts'
 import { soundedLevel } from '../formulas/sounded-level.ts'
 import { ventedPressure } from '../formulas/vented-pressure.ts'
+import type { Node } from '../graph.ts'
 import { positiveReading, reading } from '../readings.ts'
 import { defaultKind, leafKind } from '../surroundings.ts'
 import { belowDatum, levelMembers } from './common.ts'
@@ -14,6 +17,7 @@ import { measureColumn } from './pressure-of-water.ts'
 
 const LENGTH = leafKind('Length of the air line', 'length')
 const PRESSURE = leafKind('Pressure of the air line', 'pressure')
+const STAND_IN = 'edition/gauge-accuracy/air-line'
 
 const schema = Type.Object(
   {
@@ -24,7 +28,7 @@ const schema = Type.Object(
     ),
     airLineLengthBasis: Type.Enum(['checked-with-sounder', 'as-installed', 'not-known'], {
       description:
-        'Where the length comes from: worked out from a sounded level, from the installer’s record, or hearsay.',
+        'Where the length comes from: worked out from a sounded level and the pressure at it, so that it holds the weight of the air in the line; from the installer’s record; or hearsay. Else that weight is added.',
     }),
     pressures: Type.Array(
       reading('pressure', 'Gauge pressure when the needle stood still after the line was blown free.'),
@@ -63,20 +67,16 @@ function measure(readings: AirLine, around: LevelSurroundings): LevelMeasured {
   }))
   graph.act(component, length, 1)
   const code = readings.pressures[0]!.instrument ?? around.instrument
-  const { depth, trend } = measureColumn(readings, length, PRESSURE, code, 'edition/gauge-accuracy/air-line', around)
-  const weight = edition.defaults['air-line-weight']
-  // The weight of the air, which is left out, makes the water stand higher than it seems, by up to so much of the line.
-  graph.act(
-    instruments.shared(origin, 'air-line-weight', () => ({
-      kind: defaultKind(edition, 'air-line-weight', 'measure'),
-      place: 'edition/air-line-weight',
-      group: 'edition/air-line-weight',
-      u: weight.u,
-      dof: Infinity,
-    })),
-    depth,
-    graph.values[length]!,
-  )
+  // A length worked out from a sounded level holds the weight of the air in the line already.
+  const atEnd = (pressure: Node): Node =>
+    airLineLengthBasis === 'checked-with-sounder'
+      ? pressure
+      : graph.apply(airLineEndPressure, {
+          pressure,
+          airDensity: graph.apply(manometerAirDensity, { pressure }),
+          length,
+        })
+  const { depth, trend } = measureColumn(readings, length, PRESSURE, code, STAND_IN, around, atEnd)
   return { level: belowDatum(depth, readings, around), trend }
 }
 
@@ -96,6 +96,6 @@ export const airLine = defineLevelMethod({
     place: 'water level by an air line (item from memory)',
     basis: 'from memory',
   },
-  cautions: ['pressure-and-hammer', 'well-and-contamination', 'well-head'],
+  cautions: ['compressed-gas', 'pressure-and-hammer', 'well-and-contamination', 'well-head'],
   measure,
 })

@@ -36,6 +36,8 @@ export function measureColumn(
   code: string | undefined,
   standIn: string,
   around: LevelSurroundings,
+  /** From the pressure of the gauge to that at the lower end. */
+  atEnd: (pressure: Node) => Node = (pressure) => pressure,
 ): { depth: Node; trend: Node | undefined } {
   const { graph, place, density } = around
   const shown = readings.pressures.map((pressure, i) => graph.leaf(leaf, `${place}/pressures/${i}`, pressure))
@@ -55,12 +57,12 @@ export function measureColumn(
     node: () =>
       graph.apply(levelFromPressure, {
         length,
-        pressure: vented(graph.leaf(leaf, `${place}/series/${i}`, pressure)),
+        pressure: atEnd(vented(graph.leaf(leaf, `${place}/series/${i}`, pressure))),
         density,
       }),
   }))
   return {
-    depth: graph.apply(levelFromPressure, { length, pressure: vented(mean), density }),
+    depth: graph.apply(levelFromPressure, { length, pressure: atEnd(vented(mean)), density }),
     trend: measureTrend(series, stepAsLevel(code, around), around),
   }
 }

@@ -19,14 +19,6 @@ export const defaultsOfLevels = {
     'rectangular',
     practice('installer’s record or hearsay'),
   ),
-  'air-line-weight': uncertain(
-    'Weight of the air in the line, left out, of its length',
-    0.4,
-    '%',
-    'ratio',
-    'rectangular',
-    judged('air of 3 to 4 kg/m³ at the usual pressures weighs 0.3 to 0.4 percent of the water beside it'),
-  ),
   'gauge-column-step': uncertain(
     'Step of a gauge as water',
     1,
