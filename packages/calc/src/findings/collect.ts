@@ -14,6 +14,7 @@ import type { Visit } from '../visit.ts'
 import { farthestByAffinity } from './affinity.ts'
 import { collectContext, collectRecords } from './collect-context.ts'
 import { collectDoubts } from './collect-doubts.ts'
+import { collectEqualRepeats, collectRoundness, collectTimePattern } from './collect-patterns.ts'
 import { curveConflict, drawdownConflict } from './compare-runs.ts'
 import { type Facts, noFacts } from './facts.ts'
 import { sayIn } from './say.ts'
@@ -151,6 +152,7 @@ function collectTimes(run: Run, testedOn: string, facts: Facts): void {
   if (run.pumpStoppedAt !== undefined) facts.pumpStoppedAt = secondsOf(run.pumpStoppedAt)
   if (run.startedAt !== undefined) facts.runStartedAt = secondsOf(run.startedAt)
   if (run.endedAt !== undefined) facts.runEndedAt = secondsOf(run.endedAt)
+  const moments = new Set<number>()
   let onTheDay = false
   let otherDay: string | undefined
   const note = (at: string | undefined) => {
@@ -158,6 +160,7 @@ function collectTimes(run: Run, testedOn: string, facts: Facts): void {
     if (at.startsWith(testedOn)) onTheDay = true
     else otherDay ??= at.slice(0, 10)
     const seconds = secondsOf(at)
+    moments.add(seconds)
     if (facts.firstReadAt === undefined || seconds < facts.firstReadAt) facts.firstReadAt = seconds
     if (facts.lastReadAt === undefined || seconds > facts.lastReadAt) facts.lastReadAt = seconds
   }
@@ -174,6 +177,7 @@ function collectTimes(run: Run, testedOn: string, facts: Facts): void {
   for (const { readings } of flowsOfRun(run)) noteFlow(readings, note)
   // A visit may go past midnight; none of its readings on its own day is another matter.
   if (!onTheDay) facts.readOnOtherDay = otherDay
+  collectTimePattern(moments, facts)
 }
 
 function noteFlow(flow: SingleFlow, note: (at: string | undefined) => void): void {
@@ -238,6 +242,7 @@ export function collectFacts(
   collectLevels(run, visit, facts)
   collectTimes(run, sheet.testedOn, facts)
   collectContext(visit, run, facts)
+  collectEqualRepeats(run, index, facts)
 
   collectSpeed(run, facts)
   collectEconomics(sheet, facts)
@@ -288,6 +293,7 @@ export function collectVisit({ visit, runs }: Measured, units: PreferredUnits): 
     collectEconomics(sheet, facts)
     collectRecords(visit, facts)
   }
+  collectRoundness(sheet, facts)
   if (runs.length >= 2) {
     const { curveTolerance, maxSpeedSpread, flowRatioOfRuns } = edition.limits
     const ofRuns = runs.map((run) => run.facts)

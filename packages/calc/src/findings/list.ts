@@ -86,6 +86,9 @@ import { instrumentOutsideItsRange } from './identity/instrument-outside-its-ran
 import { meterSerialDiffers } from './identity/meter-serial-differs.ts'
 import { plantKindDiffers } from './identity/plant-kind-differs.ts'
 import { testerQualificationLapsed } from './identity/tester-qualification-lapsed.ts'
+import { readingsTooRound } from './integrity/readings-too-round.ts'
+import { repeatsAllEqual } from './integrity/repeats-all-equal.ts'
+import { timesTooRegular } from './integrity/times-too-regular.ts'
 import { drawdownIsZero } from './levels/drawdown-is-zero.ts'
 import { drawdownNotResolved } from './levels/drawdown-not-resolved.ts'
 import { flowingWell } from './levels/flowing-well.ts'
@@ -323,4 +326,7 @@ export const findings: readonly AnyFinding[] = [
   oneReadingDominates,
   fewDegreesOfFreedom,
   quantityTooUncertainToReport,
+  repeatsAllEqual,
+  readingsTooRound,
+  timesTooRegular,
 ]
