@@ -52,6 +52,19 @@ describe('equal runs', () => {
     expect(equalRun(columns(...EIGHT), other)).toMatchObject({ count: 4, from: 0, fromOther: 0 })
   })
 
+  test('a level that stands still counts once, however often it was read', () => {
+    const levels = (count: number): NoisyReading[] =>
+      new Array(count).fill({
+        kind: 'level',
+        group: '/runs/0/pumpingLevel/series',
+        value: 143.6,
+        unit: 'ft',
+        step: 0.1,
+      })
+    const once = equalRun(levels(1), levels(1))!.surprise
+    expect(equalRun(levels(9), levels(9))!.surprise).toBe(once)
+  })
+
   test('a run is found wherever it stands in the other sheet', () => {
     expect(equalRun(columns(...EIGHT), columns(1, 1.3, 1.7, ...EIGHT))).toMatchObject({
       count: 8,

@@ -23,7 +23,14 @@ export interface SharedRun {
 
 const alike = (a: NoisyReading, b: NoisyReading): boolean => a.kind === b.kind && a.unit === b.unit
 
-/** Calls `visit` with each pair of starts of a diagonal: two sequences laid over each other in every way. */
+/** A level that stands still says nothing anew with each reading. */
+export function standsStill(readings: readonly NoisyReading[], i: number): boolean {
+  const now = readings[i]!
+  const before = readings[i - 1]
+  return now.kind === 'level' && before !== undefined && before.group === now.group && before.value === now.value
+}
+
+/** Calls `walk` with each pair of starts of a diagonal: two sequences laid over each other in every way. */
 function alongDiagonals(n: number, m: number, walk: (from: number, fromOther: number, length: number) => void): void {
   for (let offset = 1 - n; offset < m; offset++) {
     const from = Math.max(0, -offset)
@@ -47,7 +54,7 @@ export function equalRun(own: readonly NoisyReading[], other: readonly NoisyRead
         continue
       }
       count += 1
-      surprise += Math.min(surpriseOf(a), surpriseOf(b))
+      if (count === 1 || !standsStill(own, from + i)) surprise += Math.min(surpriseOf(a), surpriseOf(b))
       if (surprise > (best?.surprise ?? 0))
         best = { count, surprise, from: from + i + 1 - count, fromOther: fromOther + i + 1 - count }
     }

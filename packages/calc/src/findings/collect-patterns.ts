@@ -1,6 +1,7 @@
 /** Patterns in the digits and times of readings that chance does not make. */
 import { logarithm } from '../elementary.ts'
 import { type NoisyReading, noisyReadings, noisyReadingsOfRun } from '../noisy-readings.ts'
+import { standsStill } from '../shared-readings.ts'
 import type { Run, Sheet } from '../sheet.ts'
 import type { Facts } from './facts.ts'
 
@@ -33,7 +34,9 @@ const isRepeat = ({ kind }: NoisyReading): boolean => kind === 'timing' || kind 
 export function collectRoundness(sheet: Sheet, facts: Facts): void {
   let digits = 0
   let round = 0
-  for (const { kind, value, step, stepStated } of noisyReadings(sheet)) {
+  const readings = noisyReadings(sheet)
+  for (const [i, { kind, value, step, stepStated }] of readings.entries()) {
+    if (standsStill(readings, i)) continue
     // A scale may have half divisions; only of one that is read in tenths are 0 and 5 rare.
     if ((kind === 'column' && !stepStated) || !isPowerOfTen(step)) continue
     digits += 1
