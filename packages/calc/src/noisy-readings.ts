@@ -5,7 +5,7 @@
 import { logarithm } from './elementary.ts'
 import { flowsOfRun } from './flow/flow-of-run.ts'
 import type { SingleFlow } from './flow/list.ts'
-import type { Run, Sheet } from './sheet.ts'
+import type { Sheet } from './sheet.ts'
 import { fromSi, isUnitOf } from './units.ts'
 import { writtenStep } from './written-step.ts'
 
@@ -30,7 +30,9 @@ export interface NoisyReading {
   readonly stepStated: boolean
 }
 
-interface Written {
+type Written = { -readonly [M in keyof NoisyReading]: NoisyReading[M] }
+
+interface Read {
   readonly value?: number
   readonly repeats?: readonly number[]
   readonly low?: number
@@ -38,67 +40,76 @@ interface Written {
   readonly unit: string
 }
 
-/** One group of readings, in the order of the sheet; a swing counts as its two ends. */
-function groupOf(kind: NoisyKind, group: string, written: readonly Written[], stated?: Written): NoisyReading[] {
-  const flat = written.flatMap(({ value, repeats, low, high, unit }) =>
-    [value, ...(repeats ?? []), low, high].flatMap((one) => (one === undefined ? [] : [{ value: one, unit }])),
-  )
-  const steps = new Map<string, number>()
-  for (const { value, unit } of flat)
-    steps.set(unit, Math.min(steps.get(unit) ?? Number.POSITIVE_INFINITY, writtenStep(value)))
-  const stepIn = (unit: string): number => Math.max(steps.get(unit)!, stated?.unit === unit ? stated.value! : 0)
-  return flat.map(({ value, unit }) => ({
-    kind,
-    group,
-    value,
-    unit,
-    step: stepIn(unit),
-    stepStated: stated?.unit === unit,
-  }))
-}
+/** Decimal steps, and how many of each make one. Looked up: writing each number out takes most of the time otherwise. */
+const STEPS = [1, 0.1, 0.01, 0.001, 0.0001, 0.00001]
+const STEPS_OF_ONE = [1, 10, 100, 1_000, 10_000, 100_000]
 
-function ofFlow(flow: SingleFlow, place: string): NoisyReading[] {
-  if ('diameters' in flow) {
-    return flow.diameters.flatMap(({ points, centre }, d) =>
-      groupOf(
-        'column',
-        `${place}/diameters/${d}/points`,
-        centre === undefined ? points : [...points, centre],
-        flow.manometer.resolution,
-      ),
-    )
+function stepOf(value: number): number {
+  for (let i = 0; i < STEPS.length; i++) {
+    const steps = value * STEPS_OF_ONE[i]!
+    if (Math.abs(steps - Math.round(steps)) <= 1e-9 * Math.max(1, Math.abs(steps))) return STEPS[i]!
   }
-  if ('rates' in flow) return groupOf('rate', `${place}/rates`, flow.rates)
-  if ('velocities' in flow) return groupOf('rate', `${place}/velocities`, flow.velocities)
-  if ('fillings' in flow)
-    return groupOf(
-      'timing',
-      `${place}/fillings`,
-      flow.fillings.map(({ elapsed }) => elapsed),
-    )
-  return []
+  return writtenStep(value)
 }
 
-/** Those of one run, in the order of the sheet. */
-export function noisyReadingsOfRun(run: Run, index: number): NoisyReading[] {
-  const place = `/runs/${index}`
-  const found = groupOf('level', `${place}/pumpingLevel/series`, run.pumpingLevel?.series ?? [])
-  for (const { readings, place: ofReadings } of flowsOfRun(run))
-    found.push(...ofFlow(readings, `${place}/${ofReadings}`))
-  const { power } = run
-  if (power === undefined) return found
-  if ('timings' in power) {
-    const elapsed = power.timings.map((timing) => timing.elapsed)
-    found.push(...groupOf('timing', `${place}/power/timings`, elapsed))
-  } else if ('readings' in power) found.push(...groupOf('power', `${place}/power/readings`, power.readings))
-  return found
+/** Adds one group of readings, in the order of the sheet; a swing counts as its two ends. */
+function addGroup(
+  into: Written[],
+  kind: NoisyKind,
+  group: string,
+  readings: readonly Read[],
+  stated?: { readonly value: number; readonly unit: string },
+): void {
+  const start = into.length
+  for (const { value, repeats, low, high, unit } of readings) {
+    const stepStated = stated !== undefined && stated.unit === unit
+    const step = (one: number) => into.push({ kind, group, value: one, unit, step: stepOf(one), stepStated })
+    if (value !== undefined) step(value)
+    if (repeats !== undefined) for (const one of repeats) step(one)
+    if (low !== undefined) step(low)
+    if (high !== undefined) step(high)
+  }
+  // What the finest of a unit shows, all of them could have shown.
+  for (let i = start; i < into.length; i++) {
+    const one = into[i]!
+    for (let j = start; j < into.length; j++)
+      if (into[j]!.unit === one.unit && into[j]!.step < one.step) one.step = into[j]!.step
+  }
+  if (stated === undefined) return
+  for (let i = start; i < into.length; i++) {
+    const one = into[i]!
+    if (one.stepStated && one.step < stated.value) one.step = stated.value
+  }
 }
+
+function addFlow(into: Written[], flow: SingleFlow, place: string): void {
+  if ('diameters' in flow) {
+    flow.diameters.forEach(({ points, centre }, d) => {
+      const columns = centre === undefined ? points : [...points, centre]
+      addGroup(into, 'column', `${place}/diameters/${d}/points`, columns, flow.manometer.resolution)
+    })
+  } else if ('rates' in flow) addGroup(into, 'rate', `${place}/rates`, flow.rates)
+  else if ('velocities' in flow) addGroup(into, 'rate', `${place}/velocities`, flow.velocities)
+  else if ('fillings' in flow) addGroup(into, 'timing', `${place}/fillings`, flow.fillings.map(timeOf))
+}
+
+const timeOf = ({ elapsed }: { readonly elapsed: Read }): Read => elapsed
 
 /** All of them in the order of the sheet. */
-export const noisyReadings = ({ standingLevel, runs }: Pick<Sheet, 'standingLevel' | 'runs'>): NoisyReading[] => [
-  ...groupOf('level', '/standingLevel/repeats', standingLevel?.repeats ?? []),
-  ...runs.flatMap(noisyReadingsOfRun),
-]
+export function noisyReadings({ standingLevel, runs }: Pick<Sheet, 'standingLevel' | 'runs'>): NoisyReading[] {
+  const found: Written[] = []
+  addGroup(found, 'level', '/standingLevel/repeats', standingLevel?.repeats ?? [])
+  runs.forEach((run, r) => {
+    const place = `/runs/${r}`
+    addGroup(found, 'level', `${place}/pumpingLevel/series`, run.pumpingLevel?.series ?? [])
+    for (const { readings, place: ofReadings } of flowsOfRun(run)) addFlow(found, readings, `${place}/${ofReadings}`)
+    const { power } = run
+    if (power === undefined) return
+    if ('timings' in power) addGroup(found, 'timing', `${place}/power/timings`, power.timings.map(timeOf))
+    else if ('readings' in power) addGroup(found, 'power', `${place}/power/readings`, power.readings)
+  })
+  return found
+}
 
 /**
  * Order of magnitude of the odds that two readings of this kind are not equal by chance: log10 of the steps that four

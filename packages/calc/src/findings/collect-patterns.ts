@@ -1,8 +1,9 @@
 /** Patterns in the digits and times of readings that chance does not make. */
-import { logarithm } from '../elementary.ts'
-import { type NoisyReading, noisyReadings, noisyReadingsOfRun } from '../noisy-readings.ts'
+import { flowsOfRun } from '../flow/flow-of-run.ts'
+import { noisyReadings } from '../noisy-readings.ts'
 import { standsStill } from '../shared-readings.ts'
 import type { Run, Sheet } from '../sheet.ts'
+import { writtenStep } from '../written-step.ts'
 import type { Facts } from './facts.ts'
 
 const FIVE_MINUTES_S = 300
@@ -19,26 +20,23 @@ export function collectTimePattern(moments: ReadonlySet<number>, facts: Facts): 
     facts.readTimePattern = 'equally spaced, to the second'
 }
 
-/** Zeros before the point may be digits that the display does not have: 1500 may have been shown in hundreds. */
-function coarsestStep({ value, step }: NoisyReading): number {
-  let coarsest = step
-  if (value === 0) return coarsest
+/** Largest step that a repeat may have been shown in: 1500 may have been shown in hundreds. */
+function coarsestStep(value: number): number {
+  let coarsest = writtenStep(value)
   while (coarsest >= 1 && value % (coarsest * 10) === 0) coarsest *= 10
   return coarsest
 }
-
-/** Several fillings, timings, rates or powers of one group; a level at rest reads alike, columns are of many points. */
-const isRepeat = ({ kind }: NoisyReading): boolean => kind === 'timing' || kind === 'rate' || kind === 'power'
 
 /** How round the readings of a sheet are. */
 export function collectRoundness(sheet: Sheet, facts: Facts): void {
   let digits = 0
   let round = 0
   const readings = noisyReadings(sheet)
-  for (const [i, { kind, value, step, stepStated }] of readings.entries()) {
-    if (standsStill(readings, i)) continue
+  for (let i = 0; i < readings.length; i++) {
+    const { kind, value, step, stepStated } = readings[i]!
     // A scale may have half divisions; only of one that is read in tenths are 0 and 5 rare.
-    if ((kind === 'column' && !stepStated) || !isPowerOfTen(step)) continue
+    if (stepStated ? !DECIMAL_STEPS.includes(step) : kind === 'column') continue
+    if (standsStill(readings, i)) continue
     digits += 1
     if (Math.round(Math.abs(value) / step) % 5 === 0) round += 1
   }
@@ -46,26 +44,36 @@ export function collectRoundness(sheet: Sheet, facts: Facts): void {
   if (digits > 0) facts.roundShare = round / digits
 }
 
-function isPowerOfTen(step: number): boolean {
-  const tens = logarithm(step) / Math.LN10
-  return Math.abs(tens - Math.round(tens)) < 1e-9
+const DECIMAL_STEPS = [100, 10, 1, 0.1, 0.01, 0.001, 0.0001]
+
+interface Repeat {
+  readonly value: number
+  readonly unit: string
 }
 
-/** The largest group of equal repeats of a run. */
-export function collectEqualRepeats(run: Run, index: number, facts: Facts): void {
-  const byGroup = new Map<string, NoisyReading[]>()
-  for (const reading of noisyReadingsOfRun(run, index)) {
-    if (!isRepeat(reading)) continue
-    const group = byGroup.get(reading.group)
-    if (group === undefined) byGroup.set(reading.group, [reading])
-    else group.push(reading)
+/** Keeps a group of repeats if all are equal and more than those kept. */
+function keepEqual(count: number, repeatAt: (i: number) => Repeat, facts: Facts): void {
+  if (count < 2 || count <= (facts.equalRepeats ?? 0)) return
+  const { value, unit } = repeatAt(0)
+  for (let i = 1; i < count; i++) {
+    const other = repeatAt(i)
+    if (other.value !== value || other.unit !== unit) return
   }
-  for (const repeats of byGroup.values()) {
-    const first = repeats[0]!
-    if (first.value === 0 || repeats.some(({ value, unit }) => value !== first.value || unit !== first.unit)) continue
-    if ((facts.equalRepeats ?? 0) >= repeats.length) continue
-    facts.equalRepeats = repeats.length
-    facts.equalRepeatsStep = coarsestStep(first) / Math.abs(first.value)
-    facts.equalRepeatsText = `${first.value} ${first.unit}`
+  if (value === 0) return
+  facts.equalRepeats = count
+  facts.equalRepeatsStep = coarsestStep(value) / Math.abs(value)
+  facts.equalRepeatsText = `${value} ${unit}`
+}
+
+/** The largest group of equal timings, rates or powers of a run; a level at rest reads alike, columns are of many points. */
+export function collectEqualRepeats(run: Run, facts: Facts): void {
+  for (const { readings } of flowsOfRun(run)) {
+    if ('rates' in readings) keepEqual(readings.rates.length, (i) => readings.rates[i]!, facts)
+    else if ('velocities' in readings) keepEqual(readings.velocities.length, (i) => readings.velocities[i]!, facts)
+    else if ('fillings' in readings) keepEqual(readings.fillings.length, (i) => readings.fillings[i]!.elapsed, facts)
   }
+  const { power } = run
+  if (power === undefined) return
+  if ('timings' in power) keepEqual(power.timings.length, (i) => power.timings[i]!.elapsed, facts)
+  else if ('readings' in power) keepEqual(power.readings.length, (i) => power.readings[i]!, facts)
 }

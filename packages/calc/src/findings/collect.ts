@@ -242,7 +242,7 @@ export function collectFacts(
   collectLevels(run, visit, facts)
   collectTimes(run, sheet.testedOn, facts)
   collectContext(visit, run, facts)
-  collectEqualRepeats(run, index, facts)
+  collectEqualRepeats(run, facts)
 
   collectSpeed(run, facts)
   collectEconomics(sheet, facts)
