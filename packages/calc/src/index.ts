@@ -32,10 +32,20 @@ export {
 export { findings } from './findings/list.ts'
 export { formulas } from './formulas/list.ts'
 export { instrumentOfReading, type NamedInstrument, namedInstruments } from './named-instruments.ts'
+export { type NoisyKind, type NoisyReading, noisyReadings } from './noisy-readings.ts'
 export { CODE_PATTERN, SHEET_PATTERN_PHRASES } from './pattern-phrases.ts'
 export { nominalMotorEfficiency } from './power/motor-tables.ts'
 export { QUANTITY_IDS, quantities } from './quantities.ts'
 export { formatResult, roundText } from './rounding.ts'
+export {
+  equalRun,
+  LEAST_SHIFTED,
+  movedRun,
+  type SharedRun,
+  shareAtSamePlace,
+  WINDOW,
+  windowTexts,
+} from './shared-readings.ts'
 export { Sheet } from './sheet.ts'
 export { type SheetProblem, sheetProblems } from './sheet-problems.ts'
 export { coverageFactor95 } from './student-t.ts'

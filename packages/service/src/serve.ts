@@ -74,7 +74,7 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
     closers.push(() => hours.stop())
     const folding = foldStatistics(deps)
     closers.push(() => folding.stop())
-    const publishing = publishStatistics(deps)
+    const publishing = publishStatistics(deps, url)
     closers.push(() => publishing.stop())
     const documents = config.keepDocuments ? keepDocuments(deps) : undefined
     if (documents !== undefined) closers.push(() => documents.stop())

@@ -16,6 +16,7 @@ import { farthestByAffinity } from './affinity.ts'
 import { collectContext, collectRecords } from './collect-context.ts'
 import { collectDoubts } from './collect-doubts.ts'
 import { collectLevels } from './collect-levels.ts'
+import { collectEqualRepeats, collectRoundness, collectTimePattern } from './collect-patterns.ts'
 import { curveConflict, drawdownConflict } from './compare-runs.ts'
 import { type Facts, noFacts } from './facts.ts'
 import { sayIn } from './say.ts'
@@ -103,6 +104,7 @@ function collectTimes(run: Run, testedOn: string, facts: Facts): void {
   if (run.pumpStoppedAt !== undefined) facts.pumpStoppedAt = secondsOf(run.pumpStoppedAt)
   if (run.startedAt !== undefined) facts.runStartedAt = secondsOf(run.startedAt)
   if (run.endedAt !== undefined) facts.runEndedAt = secondsOf(run.endedAt)
+  const moments = new Set<number>()
   let onTheDay = false
   let otherDay: string | undefined
   const note = (at: string | undefined) => {
@@ -110,6 +112,7 @@ function collectTimes(run: Run, testedOn: string, facts: Facts): void {
     if (at.startsWith(testedOn)) onTheDay = true
     else otherDay ??= at.slice(0, 10)
     const seconds = secondsOf(at)
+    moments.add(seconds)
     if (facts.firstReadAt === undefined || seconds < facts.firstReadAt) facts.firstReadAt = seconds
     if (facts.lastReadAt === undefined || seconds > facts.lastReadAt) facts.lastReadAt = seconds
   }
@@ -121,6 +124,7 @@ function collectTimes(run: Run, testedOn: string, facts: Facts): void {
   for (const { readings } of flowsOfRun(run)) noteFlow(readings, note)
   // A visit may go past midnight; none of its readings on its own day is another matter.
   if (!onTheDay) facts.readOnOtherDay = otherDay
+  collectTimePattern(moments, facts)
 }
 
 function notePower(power: PowerReadings, note: (at: string | undefined) => void): void {
@@ -195,6 +199,7 @@ export function collectFacts(
   collectLevels(run, visit, visit.graph.values[visit.waters[index]!.density]!, facts)
   collectTimes(run, sheet.testedOn, facts)
   collectContext(visit, run, facts)
+  collectEqualRepeats(run, facts)
 
   collectSpeed(run, facts)
   collectEconomics(sheet, facts)
@@ -246,6 +251,7 @@ export function collectVisit({ visit, runs }: Measured, units: PreferredUnits): 
     collectEconomics(sheet, facts)
     collectRecords(visit, facts)
   }
+  collectRoundness(sheet, facts)
   if (runs.length >= 2) {
     const { curveTolerance, maxSpeedSpread, flowRatioOfRuns } = edition.limits
     const ofRuns = runs.map((run) => run.facts)

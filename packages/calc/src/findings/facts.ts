@@ -233,6 +233,13 @@ export const factMeanings = {
   earliestCalibrationEnd: ['-', 'day number of the first certificate to run out among the instruments used'],
   lapsedInstrument: ['-', 'code of an instrument whose certificate had run out'],
   qualifiedOnDay: ['-', 'true if the tester held a qualification on the day of the test'],
+  equalRepeats: ['-', 'most repeats of one group of timings, rates or powers that are all equal'],
+  equalRepeatsStep: ['1', 'smallest step they show, relative'],
+  equalRepeatsText: ['-', 'what they are all equal to'],
+  digitCount: ['-', 'readings that scatter and whose step is a power of ten'],
+  roundShare: ['1', 'share of them that end in 0 or 5'],
+  readTimeCount: ['-', 'distinct moments of the readings of the run, level series apart'],
+  readTimePattern: ['-', 'pattern that all of them follow; empty for none'],
   qualifiedUntil: ['-', 'last day of the latest qualification'],
 } as const satisfies Record<string, readonly [unit: string, meaning: string]>
 
@@ -306,6 +313,8 @@ type Texts =
   | 'lapsedInstrument'
   | 'testedOn'
   | 'readOnOtherDay'
+  | 'equalRepeatsText'
+  | 'readTimePattern'
   | 'qualifiedUntil'
 
 export type FactName = keyof typeof factMeanings

@@ -28,6 +28,7 @@ export const FINDING_GROUPS = [
   'power',
   'results',
   'uncertainty',
+  'integrity',
 ] as const
 
 interface FindingDeclaration<N extends FactName = FactName, L extends LimitName = LimitName> {

@@ -87,6 +87,9 @@ import { instrumentOutsideItsRange } from './identity/instrument-outside-its-ran
 import { meterSerialDiffers } from './identity/meter-serial-differs.ts'
 import { plantKindDiffers } from './identity/plant-kind-differs.ts'
 import { testerQualificationLapsed } from './identity/tester-qualification-lapsed.ts'
+import { readingsTooRound } from './integrity/readings-too-round.ts'
+import { repeatsAllEqual } from './integrity/repeats-all-equal.ts'
+import { timesTooRegular } from './integrity/times-too-regular.ts'
 import { acousticLevelUsed } from './levels/acoustic-level-used.ts'
 import { airLineEndOutOfWater } from './levels/air-line-end-out-of-water.ts'
 import { airLineLengthUnverified } from './levels/air-line-length-unverified.ts'
@@ -361,4 +364,7 @@ export const findings: readonly AnyFinding[] = [
   oneReadingDominates,
   fewDegreesOfFreedom,
   quantityTooUncertainToReport,
+  repeatsAllEqual,
+  readingsTooRound,
+  timesTooRegular,
 ]

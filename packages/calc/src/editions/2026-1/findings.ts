@@ -179,4 +179,7 @@ export const findings = [
   'one-reading-dominates',
   'few-degrees-of-freedom',
   'quantity-too-uncertain-to-report',
+  'repeats-all-equal',
+  'readings-too-round',
+  'times-too-regular',
 ] as const

@@ -271,4 +271,18 @@ export const limitsOfWater = {
     'temperature',
     judged('warmer than wells and canals in use'),
   ),
+  maxStepShare: limit(
+    'Largest step, of a reading, at which equal repeats are unusual',
+    0.2,
+    '%',
+    'ratio',
+    judged('rates scatter by about 0.6 percent, so that four equal ones have a chance below 1 in 1,000'),
+  ),
+  maxRoundShare: limit(
+    'Largest share of readings that end in 0 or 5',
+    70,
+    '%',
+    'ratio',
+    judged('11 or more of 15 at a chance of 0.2 each is below 1 in 100,000'),
+  ),
 }

@@ -2,9 +2,13 @@
  * Publishes the month that ended, beside the requests of a process: tests come into public statistics at the month's end.
  * Every process tries; the lock lets one at a time. Months are those of UTC; one in which no process ran is left out.
  */
+import { once } from 'node:events'
 import { setTimeout as sleep } from 'node:timers/promises'
+import { Worker } from 'node:worker_threads'
+import type pg from 'pg'
 import type { Deps } from '../../deps.ts'
-import { publishMonth } from './publish.ts'
+import type { PublishedMonth } from './publish.ts'
+import type { PublishTask } from './publish-worker.ts'
 
 const LOOK_MS = 600_000
 /** Not before the process has settled. */
@@ -21,11 +25,29 @@ export function endedMonth(at: Date): { readonly month: string; readonly end: Da
   return { month: new Date(end.getTime() - 1).toISOString().slice(0, 7), end }
 }
 
-export function publishStatistics({
-  databases,
-  now,
-  log,
-}: Pick<Deps, 'databases' | 'now' | 'log'>): PublishingStatistics {
+/** Whether a month waits to be published; asked here, so that no thread is started for nothing. */
+async function isDue(pool: pg.Pool, month: string): Promise<boolean> {
+  const { rows } = await pool.query<{ last: string | null }>('select max(month) as last from ll.statistics_publication')
+  const last = rows[0]?.last ?? null
+  return last === null || last < month
+}
+
+/** One publication in a thread of its own; undefined where there was nothing to publish, or another process was at it. */
+async function publishBeside(task: PublishTask, signal: AbortSignal): Promise<PublishedMonth | undefined> {
+  const worker = new Worker(new URL('./publish-worker.ts', import.meta.url), { workerData: task })
+  signal.addEventListener('abort', () => void worker.terminate(), { once: true })
+  const [made] = (await Promise.race([
+    once(worker, 'message', { signal }),
+    once(worker, 'exit').then(() => [undefined]),
+  ])) as [PublishedMonth | undefined]
+  return made
+}
+
+/** `url` is that of the database, by which the thread opens connections of its own. */
+export function publishStatistics(
+  { config, databases, now, log }: Pick<Deps, 'config' | 'databases' | 'now' | 'log'>,
+  url: string,
+): PublishingStatistics {
   const end = new AbortController()
   const rest = (ms: number): Promise<void> =>
     sleep(ms, undefined, { signal: end.signal, ref: false }).catch(() => undefined)
@@ -33,12 +55,15 @@ export function publishStatistics({
     await rest(FIRST_LOOK_MS)
     while (!end.signal.aborted) {
       const at = now()
-      await publishMonth(databases.statistics, { ...endedMonth(at), at }).then(
-        (made) => {
+      const asked = { ...endedMonth(at), at }
+      try {
+        if (await isDue(databases.statistics, asked.month)) {
+          const made = await publishBeside({ url, production: config.production, asked }, end.signal)
           if (made !== undefined) log.info({ ...made }, 'statistics of a month are public')
-        },
-        (error: unknown) => log.warn({ err: error }, 'statistics of the month are not public for the moment'),
-      )
+        }
+      } catch (error) {
+        if (!end.signal.aborted) log.warn({ err: error }, 'statistics of the month are not public for the moment')
+      }
       await rest(LOOK_MS)
     }
   }
