@@ -1,6 +1,7 @@
 /** Public statistics through the routes, on an invented basin, and an attack on them that a rule taken out would let through. */
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { publishMonth } from '../../packages/service/src/statistics/published/publish.ts'
+import { publishBeside } from '../../packages/service/src/statistics/published/run.ts'
 import { startTestService, type TestService } from '../setup/service.ts'
 import { type Cell, isIn } from './attack.ts'
 import { attackAll, whatIsTold } from './measure.ts'
@@ -44,6 +45,17 @@ describe('an attacker with all sums', () => {
     const found = [...attackAll(world, asked)].flatMap(({ bounds }) => bounds)
     expect(found[0]).toBeDefined()
     expect(Math.min(...found.map(({ distance }) => distance))).toBeLessThan(0.01)
+  }, 120_000)
+})
+
+describe('a thread of its own', () => {
+  test('publishes the month that ended, once, and ends', async () => {
+    const at = service.deps.now()
+    const asked = { month: '2026-07', end: new Date(at.getTime() + 1), at }
+    const task = { url: service.databaseUrl, production: false, asked }
+    const made = await publishBeside(task, new AbortController().signal)
+    expect(made).toMatchObject({ month: '2026-07', tests: world.tests.length })
+    expect(await publishBeside(task, new AbortController().signal)).toBeUndefined()
   }, 120_000)
 })
 

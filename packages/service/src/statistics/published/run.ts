@@ -33,7 +33,7 @@ async function isDue(pool: pg.Pool, month: string): Promise<boolean> {
 }
 
 /** One publication in a thread of its own; undefined where there was nothing to publish, or another process was at it. */
-async function publishBeside(task: PublishTask, signal: AbortSignal): Promise<PublishedMonth | undefined> {
+export async function publishBeside(task: PublishTask, signal: AbortSignal): Promise<PublishedMonth | undefined> {
   const worker = new Worker(new URL('./publish-worker.ts', import.meta.url), { workerData: task })
   signal.addEventListener('abort', () => void worker.terminate(), { once: true })
   const [made] = (await Promise.race([
