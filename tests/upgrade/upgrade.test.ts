@@ -192,9 +192,9 @@ describe('a database of the version before the ledger had a tree', () => {
       outcomes.push(replay.outcome)
       if (old.efficiency !== null) expect(numbersIn(answer)).toContain(old.efficiency)
     }
-    // The last was chosen for that: one of its findings has got other words since. Its edition is in use nowhere yet.
+    // The last was chosen for that: one of its findings has got other words since. Its edition is in use nowhere yet, and has
+    // got results since that all of them lack; a sheet sent today comes out the same, as the test of new sheets says.
     expect(outcomes.at(-1)).toBe('differs')
-    expect(outcomes).toContain('identical')
   })
 
   test('answers on every path that its tests name, and in its lists', async () => {
@@ -252,6 +252,8 @@ describe('a database of the version before the ledger had a tree', () => {
     const sheet = sheetWith({ '/testedOn': '2026-05-12' })
     const submitted = await post('/v1/tests', sheet)
     expect(submitted).toMatchObject({ status: 201, body: { replay: 'identical', ledgerIndex: oldEntries.length + 1 } })
+    const replayed = await get(database.keys.basin!, `/v1/tests/${submitted.body.id}/replay`)
+    expect(replayed.body()).toMatchObject({ outcome: 'identical' })
     const self = `/v1/tests/${toWire('test', first.id)}`
     const raw = `select convert_from(raw, 'UTF8') as raw from ll.field_test where id = '${first.id}'`
     const old = JSON.parse((await rowsOf<{ raw: string }>(database.url, raw))[0]!.raw) as Record<string, unknown>
@@ -271,6 +273,9 @@ describe('a database of today', () => {
     const database = await earlierDatabase('database-0010')
     onTestFinished(database.drop)
     const first = await startOn(database.url)
+    const sheet = JSON.stringify(sheetWith({ '/testedOn': '2026-05-12' }))
+    const headers = { authorization: `Bearer ${database.keys.basin}`, 'content-type': 'application/json' }
+    expect((await fetch(`${first.url}/v1/tests`, { method: 'POST', headers, body: sheet })).status).toBe(201)
     await first.app.ledger.settle()
     // The work in the background comes to its end: each evaluation that comes out the same is kept beside its test.
     const identical = await identicalTests(database, first)
