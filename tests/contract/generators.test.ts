@@ -82,7 +82,8 @@ test('openapi-typescript', async () => {
   await writeFile(path.join(folder, 'openapi-typescript.ts'), astToString(nodes))
   expect(complaints()).toEqual([])
   const use = `import type { components } from './openapi-typescript'
-    export const unit = (sheet: components['schemas']['Sheet']): 'ft' | string | undefined => sheet.standingLevel?.reading?.unit
+    export const unit = ({ standingLevel }: components['schemas']['Sheet']): 'ft' | string | undefined =>
+      standingLevel?.method === 'electric-sounder' ? standingLevel.reading.unit : undefined
     export const value = (test: components['schemas']['FieldTest']): number | undefined => test.results[0]?.value`
   await expectTypes('openapi-typescript', use)
 }, 60_000)
