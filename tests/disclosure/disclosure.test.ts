@@ -1,5 +1,6 @@
 /** Public statistics through the routes, on an invented basin, and an attack on them that a rule taken out would let through. */
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { onConnection } from '../../packages/service/src/db/testing.ts'
 import { publishMonth } from '../../packages/service/src/statistics/published/publish.ts'
 import { publishBeside } from '../../packages/service/src/statistics/published/run.ts'
 import { startTestService, type TestService } from '../setup/service.ts'
@@ -48,15 +49,22 @@ describe('an attacker with all sums', () => {
   }, 120_000)
 })
 
-describe('a thread of its own', () => {
-  test('publishes the month that ended, once, and ends', async () => {
-    const at = service.deps.now()
-    const asked = { month: '2026-07', end: new Date(at.getTime() + 1), at }
-    const task = { url: service.databaseUrl, production: false, asked }
-    const made = await publishBeside(task, new AbortController().signal)
-    expect(made).toMatchObject({ month: '2026-07', tests: world.tests.length })
-    expect(await publishBeside(task, new AbortController().signal)).toBeUndefined()
-  }, 120_000)
+describe('what was published', () => {
+  test.each(['statistics_publication', 'published_test', 'published_cell', 'published_peers'])(
+    'is never changed nor removed: %s',
+    async (table) => {
+      await onConnection(service.databaseUrl, undefined, async (client) => {
+        const { rows } = await client.query<{ n: number }>(`select count(*)::int as n from ll.${table}`)
+        expect(rows[0]!.n).toBeGreaterThan(0)
+        for (const deed of [
+          `update ll.${table} set month = month`,
+          `delete from ll.${table}`,
+          `truncate ll.${table} cascade`,
+        ])
+          await expect(client.query(deed), deed).rejects.toThrow(/append-only/)
+      })
+    },
+  )
 })
 
 describe('a publication', () => {
@@ -199,3 +207,14 @@ function linesOf(cells: readonly Cell[]): Cell[][] {
     line.some(({ of }) => Object.values(of).includes('all')) && line.length > 2
   return [...lines.values()].filter(isWhole)
 }
+
+describe('a thread of its own', () => {
+  test('publishes the month that ended, once, and ends', async () => {
+    const at = service.deps.now()
+    const asked = { month: '2026-09', end: new Date(at.getTime() + 1), at }
+    const task = { url: service.databaseUrl, production: false, asked }
+    const made = await publishBeside(task, new AbortController().signal)
+    expect(made).toMatchObject({ month: '2026-09', withheld: expect.any(Number) })
+    expect(await publishBeside(task, new AbortController().signal)).toBeUndefined()
+  }, 120_000)
+})
