@@ -5820,9 +5820,9 @@ export interface components {
          * @description A figure, rounded to what its interval supports; or no value and the reason.
          */
         PublishedFigure: {
-            /** @description Upper end of the 95 % interval over plants, in the unit of the value. */
+            /** @description Upper end of the 95 % interval over plants, in SI units of its own. */
             high?: number;
-            /** @description Lower end of the 95 % interval over plants, in the unit of the value. */
+            /** @description Lower end of the 95 % interval over plants, in SI units of its own. */
             low?: number;
             /** @description In SI units: a ratio, m, J, m³ or J/m³; null where withheld. */
             value: number | null;

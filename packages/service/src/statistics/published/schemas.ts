@@ -89,14 +89,14 @@ export const PublishedFigure = part(
   'PublishedFigure',
   'A figure, rounded to what its interval supports; or no value and the reason.',
   {
-    value: Type.Union([Type.Number(), Type.Null()], {
+    value: Type.Union([Type.Number({ description: 'In SI units of its own, as the figure says.' }), Type.Null()], {
       description: 'In SI units: a ratio, m, J, m³ or J/m³; null where withheld.',
     }),
     low: Type.Optional(
-      Type.Number({ description: 'Lower end of the 95 % interval over plants, in the unit of the value.' }),
+      Type.Number({ description: 'Lower end of the 95 % interval over plants, in SI units of its own.' }),
     ),
     high: Type.Optional(
-      Type.Number({ description: 'Upper end of the 95 % interval over plants, in the unit of the value.' }),
+      Type.Number({ description: 'Upper end of the 95 % interval over plants, in SI units of its own.' }),
     ),
     withheld: Type.Optional(Withheld),
   },
