@@ -51,12 +51,22 @@ function readingsOf(sheet: Sheet): Map<string, { readonly place: string; readonl
     add(`N${i}`, `/runs/0/power/timings/${i}/revolutions`, revolutions)
     add(`t${i}`, `/runs/0/power/timings/${i}/elapsed`, elapsed)
   })
+  sounded(run.pumpingLevel).series?.forEach((level, i) => {
+    add(`y${i}`, `/runs/0/pumpingLevel/series/${i}`, level)
+  })
   add('rate', '/economics/energyRate', sheet.economics?.energyRate)
   return readings
 }
 
-/** Name and expression of each step; `points` and `timings` are the ends of the names of their readings. */
-const stepsFor = (points: readonly string[], timings: readonly string[]): (readonly [string, string])[] => [
+/** Terms of the same form for each end of a name, added up. */
+const sumOf = (ends: readonly string[], term: (end: string) => string): string => `(${ends.map(term).join(' + ')})`
+
+/** Name and expression of each step; `points`, `timings` and `levels` are the ends of the names of their readings. */
+const stepsFor = (
+  points: readonly string[],
+  timings: readonly string[],
+  levels: readonly string[],
+): (readonly [string, string])[] => [
   ['t', 'number(temperature, degC)'],
   [
     'rho',
@@ -88,6 +98,20 @@ const stepsFor = (points: readonly string[], timings: readonly string[]): (reado
   ['e', 'Pin / Q'],
   ['eH', 'e / H'],
   ['c', 'e * rate'],
+  ['Pm', 'Pin * motorEfficiency'],
+  ['xm', `${sumOf(levels, (end) => `x${end}`)} / ${levels.length}`],
+  ['ym', `${sumOf(levels, (end) => `y${end}`)} / ${levels.length}`],
+  [
+    'fall',
+    `${sumOf(levels, (end) => `(x${end} - xm) * (y${end} - ym)`)} / ${sumOf(levels, (end) => `(x${end} - xm)^2`)}`,
+  ],
+  // Saturation pressure by IAPWS R7-97, equation 30.
+  ['theta', 't + 273.15 - 0.23855557567849 / (t + 273.15 - 650.17534844798)'],
+  ['ifA', 'theta^2 + 1167.0521452767 * theta - 724213.16703206'],
+  ['ifB', '-17.073846940092 * theta^2 + 12020.82470247 * theta - 3232555.0322333'],
+  ['ifC', '14.91510861353 * theta^2 - 4823.2657361591 * theta + 405113.40542057'],
+  ['pv', '(2 * ifC / (-ifB + sqrt(ifB^2 - 4 * ifA * ifC)))^4 * megapascal'],
+  ['npsh', '(air - pv) / (rho * g) + bowlDepth - hp'],
 ]
 
 /** Which step is which quantity, and its SI unit in the library's spelling; empty for a ratio. */
@@ -115,6 +139,9 @@ const QUANTITIES: readonly (readonly [QuantityId, step: string, unit: string])[]
   ['energy-per-volume', 'e', 'J/m^3'],
   ['energy-per-volume-and-head', 'eH', 'N/m^3'],
   ['cost-per-volume', 'c', 'USD/m^3'],
+  ['motor-output-power', 'Pm', 'W'],
+  ['pumping-level-trend', 'fall', 'm/s'],
+  ['npsh-available', 'npsh', 'm'],
 ]
 /** Units of the answers, made once: to parse them for every answer would be slower. */
 const ANSWERS = QUANTITIES.map(([id, step, unit]) => ({ id, step, unit: unit === '' ? undefined : math.unit(unit) }))
@@ -136,20 +163,36 @@ export interface LibraryChain {
   readonly places: readonly string[]
 }
 
+/** Times of the levels of the series since the first, by name. */
+function secondsOfSeries(sheet: Sheet): [string, Value][] {
+  const times = (sounded(sheet.runs[0]!.pumpingLevel).series ?? []).map(({ at }) => Date.parse(at!) / 1000)
+  return times.map((seconds, i) => [`x${i}`, math.unit(seconds - times[0]!, 's')])
+}
+
 /** Everything that can be made before the first evaluation is made here. */
-export function libraryChain(sheet: Sheet, motor: { efficiency: number; ratedPower: Reading }): LibraryChain {
+export function libraryChain(
+  sheet: Sheet,
+  plant: { efficiency: number; ratedPower: Reading; bowlDepth: Reading; barometricPressurePa: number },
+): LibraryChain {
   const readings = readingsOf(sheet)
   const names = [...readings.keys()]
   const endsOf = (start: RegExp): string[] => names.filter((name) => start.test(name)).map((name) => name.slice(1))
-  const steps = stepsFor(endsOf(/^h\d/), endsOf(/^N\d/)).map(([name, text]) => ({ name, code: math.compile(text) }))
+  const steps = stepsFor(endsOf(/^h\d/), endsOf(/^N\d/), endsOf(/^y\d/)).map(([name, text]) => ({
+    name,
+    code: math.compile(text),
+  }))
   const scope = new Map<string, unknown>([
     ['g', math.unit(9.80665, 'm/s^2')],
     ['atmosphere', math.unit(101325, 'Pa')],
     ['gasConstant', math.unit(287.05, 'J/(kg K)')],
     ['airTemperature', math.unit(288.15, 'K')],
     ['kilogramPerCubicMetre', math.unit(1, 'kg/m^3')],
-    ['motorEfficiency', motor.efficiency],
-    ['ratedPower', quantity(motor.ratedPower)],
+    ['motorEfficiency', plant.efficiency],
+    ['ratedPower', quantity(plant.ratedPower)],
+    ['bowlDepth', quantity(plant.bowlDepth)],
+    ['air', math.unit(plant.barometricPressurePa, 'Pa')],
+    ['megapascal', math.unit(1, 'MPa')],
+    ...secondsOfSeries(sheet),
   ])
   const changes = [...readings].map(([name, { reading }]) => {
     const step = reading.value === 0 ? STEP : Math.abs(reading.value) * STEP

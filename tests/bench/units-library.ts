@@ -37,7 +37,12 @@ function expectSameAnswers(chain: LibraryChain): void {
 
 export async function evaluateAgainstUnitsLibrary(quick: boolean): Promise<Figure[]> {
   const { equipment } = context.plant
-  const chain = libraryChain(sheet, { efficiency: equipment!.motorEfficiency!, ratedPower: equipment!.ratedPower! })
+  const chain = libraryChain(sheet, {
+    efficiency: equipment!.motorEfficiency!,
+    ratedPower: equipment!.ratedPower!,
+    bowlDepth: equipment!.bowlDepth!,
+    barometricPressurePa: latestEdition.settings.barometricPressureNotReadPa,
+  })
   expectSameAnswers(chain)
   const ms = quick ? 250 : 2000
   const evaluation = () => void evaluate(sheet, context, latestEdition)
