@@ -2,7 +2,7 @@
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { onConnection } from '../../packages/service/src/db/testing.ts'
 import { publishMonth } from '../../packages/service/src/statistics/published/publish.ts'
-import { publishBeside } from '../../packages/service/src/statistics/published/run.ts'
+import { isDue, publishBeside } from '../../packages/service/src/statistics/published/run.ts'
 import { startTestService, type TestService } from '../setup/service.ts'
 import { type Cell, isIn } from './attack.ts'
 import { attackAll, whatIsTold } from './measure.ts'
@@ -213,8 +213,12 @@ describe('a thread of its own', () => {
     const at = service.deps.now()
     const asked = { month: '2026-09', end: new Date(at.getTime() + 1), at }
     const task = { url: service.databaseUrl, production: false, asked }
+    const { statistics } = service.deps.databases
+    expect(await isDue(statistics, { ...asked, end: new Date(0) })).toBe(false)
+    expect(await isDue(statistics, asked)).toBe(true)
     const made = await publishBeside(task, new AbortController().signal)
     expect(made).toMatchObject({ month: '2026-09', withheld: expect.any(Number) })
+    expect(await isDue(statistics, asked)).toBe(false)
     expect(await publishBeside(task, new AbortController().signal)).toBeUndefined()
   }, 120_000)
 })

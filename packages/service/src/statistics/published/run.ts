@@ -7,7 +7,7 @@ import { setTimeout as sleep } from 'node:timers/promises'
 import { Worker } from 'node:worker_threads'
 import type pg from 'pg'
 import type { Deps } from '../../deps.ts'
-import type { PublishedMonth } from './publish.ts'
+import type { MonthToPublish, PublishedMonth } from './publish.ts'
 import type { PublishTask } from './publish-worker.ts'
 
 const LOOK_MS = 600_000
@@ -25,11 +25,16 @@ export function endedMonth(at: Date): { readonly month: string; readonly end: Da
   return { month: new Date(end.getTime() - 1).toISOString().slice(0, 7), end }
 }
 
-/** Whether a month waits to be published; asked here, so that no thread is started for nothing. */
-async function isDue(pool: pg.Pool, month: string): Promise<boolean> {
-  const { rows } = await pool.query<{ last: string | null }>('select max(month) as last from ll.statistics_publication')
-  const last = rows[0]?.last ?? null
-  return last === null || last < month
+/** Whether a month waits to be published, and has tests; asked here, so that no thread is started for nothing. */
+export async function isDue(pool: pg.Pool, { month, end }: MonthToPublish): Promise<boolean> {
+  const { rows } = await pool.query<{ last: string | null; has_tests: boolean }>(
+    `select (select max(month) from ll.statistics_publication) as last,
+            coalesce((select test.received_at < $1 from ll.field_test test join ll.test_fact fact on fact.test_id = test.id
+                      where fact.happened = 'test' order by fact.place limit 1), false) as has_tests`,
+    [end],
+  )
+  const { last, has_tests: hasTests } = rows[0]!
+  return hasTests && (last === null || last < month)
 }
 
 /** One publication in a thread of its own; undefined where there was nothing to publish, or another process was at it. */
@@ -57,7 +62,7 @@ export function publishStatistics(
       const at = now()
       const asked = { ...endedMonth(at), at }
       try {
-        if (await isDue(databases.statistics, asked.month)) {
+        if (await isDue(databases.statistics, asked)) {
           const made = await publishBeside({ url, production: config.production, asked }, end.signal)
           if (made !== undefined) log.info({ ...made }, 'statistics of a month are public')
         }
