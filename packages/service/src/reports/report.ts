@@ -83,13 +83,14 @@ function answerInWords({ evaluation, standing, from }: ReadTest, run: number): s
   // What speaks against the figures comes before them.
   const said: string[] = standing.soundness === 'sound' ? [] : [SOUNDNESS[standing.soundness]]
   const efficiency = of('overall-plant-efficiency')
+  const fuel = of('fuel-per-volume') ?? of('gas-per-volume')
   if (from === 'record')
     said.push('Of this test the main figures alone are kept; they stand in the record of the test.')
   else if (efficiency === undefined)
     said.push('What was read gives no overall plant efficiency; the reasons stand below.')
   else
     said.push(
-      `Of the energy put in, ${between(efficiency)} went into lifting and pressing the water. This is the overall plant efficiency.`,
+      `Of ${fuel === undefined ? 'the energy put in' : 'the heat in the fuel'}, ${between(efficiency)} went into lifting and pressing the water. This is the overall plant efficiency.`,
     )
   const [flow, head, power] = [of('flow'), of('total-dynamic-head'), of('input-power')]
   const doing = [
@@ -100,7 +101,8 @@ function answerInWords({ evaluation, standing, from }: ReadTest, run: number): s
   if (doing.length > 0) said.push(`The plant ${doing.join(', ')}.`)
   const [energy, cost] = [of('energy-per-volume'), of('cost-per-volume')]
   if (energy) said.push(`Energy per volume of water: ${between(energy)}.`)
-  if (cost) said.push(`At the price of energy stated, water costs ${between(cost)}.`)
+  if (fuel) said.push(`${titleOf(fuel.quantity)}: ${between(fuel)}.`)
+  if (cost) said.push(`At the price of ${fuel === undefined ? 'energy' : 'fuel'} stated, water costs ${between(cost)}.`)
   if (standing.soundness === 'sound') said.push(SOUNDNESS.sound)
   const first = evaluation.advice.find((advice) => advice.run === run)
   if (first !== undefined && efficiency !== undefined) said.push(adviceInWords(first))
