@@ -4,28 +4,25 @@ import type { AnyFormula } from '../formula.ts'
 import { correctedRate } from '../formulas/corrected-rate.ts'
 import { totaliserFlow } from '../formulas/totaliser-flow.ts'
 import { totaliserVolume } from '../formulas/totaliser-volume.ts'
-import type { ComponentKind, Node } from '../graph.ts'
+import type { Node } from '../graph.ts'
 import { positiveReading, reading } from '../readings.ts'
+import { measureRegister, registerKind } from '../register.ts'
 import { leafKind, widen } from '../surroundings.ts'
-import { toSi, unitSize } from '../units.ts'
-import { writtenStep } from '../written-step.ts'
+import { toSi } from '../units.ts'
 import { defineFlowMethod, type FlowSurroundings } from './flow-method.ts'
 import { flowOf, meterMembers, meterScale, PipeOfMeter, pipeOf, widenScale } from './meter.ts'
 
-const START = leafKind('Totaliser at the start', 'volume')
-const END = leafKind('Totaliser at the end', 'volume')
-const ROLLOVER = leafKind('Volume at which the totaliser starts anew', 'volume')
-const NO_ROLLOVER = { value: 0, unit: 'm3' } as const
-const MULTIPLIER = leafKind('Multiplier of the totaliser', 'ratio')
 const ELAPSED = leafKind('Time between the readings', 'time')
-/** Two readings, each off by up to half a digit: their difference has a triangular distribution, u = digit ÷ √6. */
-const LAST_DIGIT: ComponentKind = {
-  id: 'totaliser-step',
-  label: 'Last digit of the totaliser',
-  action: 'repeat',
-  source: { document: 'JCGM 100:2008', place: '4.3.9 and F.2.2.1, triangular distribution', basis: 'from memory' },
-  unit: 'm3',
-}
+const TOTALISER = registerKind(
+  'volume',
+  {
+    register: 'Totaliser',
+    rollover: 'Volume at which the totaliser starts anew',
+    id: 'totaliser-step',
+    step: 'Last digit of the totaliser',
+  },
+  (graph, inputs) => graph.apply(totaliserVolume, inputs),
+)
 
 const schema = Type.Object(
   {
@@ -47,42 +44,19 @@ const schema = Type.Object(
 )
 type MeterTotaliser = Static<typeof schema>
 
-/** Smallest step of the register in m³, without the multiplier: as stated, or the last digit that was written. */
-function stepOfRegister({ step, start, end }: MeterTotaliser): number {
-  if (step !== undefined) return toSi(step, 'volume')
-  return Math.min(...[start, end].map(({ value, unit }) => writtenStep(value) * unitSize(unit, 'volume')))
-}
-
 /** Volume between the readings, multiplier included. */
 function volumeOf(readings: MeterTotaliser, place: string, around: FlowSurroundings): Node | undefined {
   const { graph, facts } = around
   const { start, end, multiplier, modulus } = readings
   facts.totaliserStart = toSi(start, 'volume')
   facts.totaliserEnd = toSi(end, 'volume')
-  const wentBack = facts.totaliserEnd < facts.totaliserStart
-  facts.totaliserRollover = modulus !== undefined && wentBack
+  facts.totaliserRollover = modulus !== undefined && facts.totaliserEnd < facts.totaliserStart
   facts.totaliserMultiplier = multiplier && toSi(multiplier, 'ratio')
-  if (multiplier === undefined || (wentBack && modulus === undefined)) return undefined
-  const factor = graph.leaf(MULTIPLIER, `${place}/multiplier`, multiplier)
-  const volume = graph.apply(totaliserVolume, {
-    start: graph.leaf(START, `${place}/start`, start),
-    end: graph.leaf(END, `${place}/end`, end),
-    rollover:
-      wentBack && modulus !== undefined
-        ? graph.leaf(ROLLOVER, `${place}/modulus`, modulus)
-        : graph.leaf(ROLLOVER, 'edition/no-rollover', NO_ROLLOVER),
-    multiplier: factor,
-  })
-  const digit = stepOfRegister(readings) * graph.values[factor]!
-  facts.totaliserStep = digit
-  facts.totaliserVolume = graph.values[volume]!
-  const at = `${place}/end`
-  graph.act(
-    graph.component({ kind: LAST_DIGIT, place: at, group: at, u: digit / Math.sqrt(6), dof: Infinity }),
-    volume,
-    1,
-  )
-  return volume
+  const measured = measureRegister(readings, place, TOTALISER, graph)
+  if (measured === undefined) return undefined
+  facts.totaliserStep = measured.digit
+  facts.totaliserVolume = graph.values[measured.passed]!
+  return measured.passed
 }
 
 export const meterTotaliser = defineFlowMethod({

@@ -4,29 +4,24 @@ import type { AnyFormula } from '../formula.ts'
 import { inputPower } from '../formulas/input-power.ts'
 import { intervalPower } from '../formulas/interval-power.ts'
 import { registerEnergy } from '../formulas/register-energy.ts'
-import type { ComponentKind, Node } from '../graph.ts'
 import { positiveReading, reading } from '../readings.ts'
+import { measureRegister, registerKind } from '../register.ts'
 import { leafKind, type Surroundings, widen } from '../surroundings.ts'
-import { toSi, unitSize } from '../units.ts'
-import { writtenStep } from '../written-step.ts'
 import { atSupply, PowerPoint } from './drive.ts'
 import { definePowerMethod, NO_POWER, type PowerMeasured } from './power-method.ts'
 import { collectMeterFacts, meterMembers, widenClass, withoutOtherLoads } from './supply.ts'
 
-const START = leafKind('Register at the start', 'energy')
-const END = leafKind('Register at the end', 'energy')
-const ROLLOVER = leafKind('Energy at which the register starts anew', 'energy')
-const NO_ROLLOVER = { value: 0, unit: 'kWh' } as const
-const MULTIPLIER = leafKind('Multiplier of the register', 'ratio')
 const ELAPSED = leafKind('Time between the readings of the register', 'time')
-/** Two readings, each off by up to half a digit: their difference has a triangular distribution, u = digit ÷ √6. */
-const LAST_DIGIT: ComponentKind = {
-  id: 'register-step',
-  label: 'Last digit of the energy register',
-  action: 'repeat',
-  source: { document: 'JCGM 100:2008', place: '4.3.9 and F.2.2.1, triangular distribution', basis: 'from memory' },
-  unit: 'J',
-}
+const REGISTER = registerKind(
+  'energy',
+  {
+    register: 'Register',
+    rollover: 'Energy at which the register starts anew',
+    id: 'register-step',
+    step: 'Last digit of the energy register',
+  },
+  (graph, inputs) => graph.apply(registerEnergy, inputs),
+)
 
 const schema = Type.Object(
   {
@@ -47,50 +42,20 @@ const schema = Type.Object(
 )
 type MeterRegister = Static<typeof schema>
 
-/** Smallest step of the register in J, without the multiplier: as stated, or the last digit that was written. */
-function stepOfRegister({ step, start, end }: MeterRegister): number {
-  if (step !== undefined) return toSi(step, 'energy')
-  return Math.min(...[start, end].map(({ value, unit }) => writtenStep(value) * unitSize(unit, 'energy')))
-}
-
-/** Energy between the readings, multiplier included; undefined where the register can't have gone that way. */
-function energyOf(readings: MeterRegister, place: string, { graph, facts }: Surroundings): Node | undefined {
-  const { start, end, multiplier, modulus } = readings
-  const wentBack = toSi(end, 'energy') < toSi(start, 'energy')
-  if (multiplier === undefined || (wentBack && modulus === undefined)) return undefined
-  const factor = graph.leaf(MULTIPLIER, `${place}/multiplier`, multiplier)
-  const energy = graph.apply(registerEnergy, {
-    start: graph.leaf(START, `${place}/start`, start),
-    end: graph.leaf(END, `${place}/end`, end),
-    rollover:
-      wentBack && modulus !== undefined
-        ? graph.leaf(ROLLOVER, `${place}/modulus`, modulus)
-        : graph.leaf(ROLLOVER, 'edition/no-rollover', NO_ROLLOVER),
-    multiplier: factor,
-  })
-  const digit = stepOfRegister(readings) * graph.values[factor]!
+function measure(readings: MeterRegister, place: string, around: Surroundings): PowerMeasured {
+  const { graph, facts } = around
+  collectMeterFacts(readings, around)
+  const registered = measureRegister(readings, place, REGISTER, graph)
+  if (registered === undefined) return NO_POWER
+  const { passed: energy, digit } = registered
   facts.registerStep = digit
   facts.registerEnergy = graph.values[energy]!
-  const at = `${place}/end`
-  graph.act(
-    graph.component({ kind: LAST_DIGIT, place: at, group: at, u: digit / Math.sqrt(6), dof: Infinity }),
-    energy,
-    1,
-  )
-  return energy
-}
-
-function measure(readings: MeterRegister, place: string, around: Surroundings): PowerMeasured {
-  const { graph } = around
-  collectMeterFacts(readings, around)
-  const energy = energyOf(readings, place, around)
-  if (energy === undefined) return NO_POWER
   const at = `${place}/elapsed`
   const elapsed = graph.leaf(ELAPSED, at, readings.elapsed)
   widen(around, 'timing-reaction', 'repeat', at, at, elapsed, 1)
-  const registered = graph.apply(intervalPower, { energy, elapsed })
-  widenClass(registered, 'meter-class-electronic', around)
-  const metered = atSupply(registered, readings.point, around)
+  const power = graph.apply(intervalPower, { energy, elapsed })
+  widenClass(power, 'meter-class-electronic', around)
+  const metered = atSupply(power, readings.point, around)
   return { power: withoutOtherLoads(metered, readings, place, around), spread: undefined }
 }
 
