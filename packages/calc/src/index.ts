@@ -36,7 +36,6 @@ export { type NoisyKind, type NoisyReading, noisyReadings } from './noisy-readin
 export { CODE_PATTERN, SHEET_PATTERN_PHRASES } from './pattern-phrases.ts'
 export { nominalMotorEfficiency } from './power/motor-tables.ts'
 export { QUANTITY_IDS, quantities } from './quantities.ts'
-export { formatResult, roundText } from './rounding.ts'
 export {
   equalRun,
   LEAST_SHIFTED,
@@ -45,7 +44,8 @@ export {
   shareAtSamePlace,
   WINDOW,
   windowTexts,
-} from './shared-readings.ts'
+} from './readings-in-common.ts'
+export { formatResult, roundText } from './rounding.ts'
 export { Sheet } from './sheet.ts'
 export { type SheetProblem, sheetProblems } from './sheet-problems.ts'
 export { coverageFactor95 } from './student-t.ts'

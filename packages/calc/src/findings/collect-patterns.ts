@@ -1,7 +1,7 @@
 /** Patterns in the digits and times of readings that chance does not make. */
 import { flowsOfRun } from '../flow/flow-of-run.ts'
 import { noisyReadings } from '../noisy-readings.ts'
-import { standsStill } from '../shared-readings.ts'
+import { standsStill } from '../readings-in-common.ts'
 import type { Run, Sheet } from '../sheet.ts'
 import { writtenStep } from '../written-step.ts'
 import type { Facts } from './facts.ts'

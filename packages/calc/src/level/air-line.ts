@@ -9,11 +9,11 @@ import { meanPressure } from '../formulas/mean-pressure.ts'
 import { soundedLevel } from '../formulas/sounded-level.ts'
 import { ventedPressure } from '../formulas/vented-pressure.ts'
 import type { Node } from '../graph.ts'
-import { positiveReading, reading } from '../readings.ts'
+import { positiveReading } from '../readings.ts'
 import { defaultKind, leafKind } from '../surroundings.ts'
 import { belowDatum, levelMembers } from './common.ts'
 import { defineLevelMethod, type LevelMeasured, type LevelSurroundings } from './level-method.ts'
-import { measureColumn } from './pressure-of-water.ts'
+import { measureColumn, pressureMembers } from './pressure-of-water.ts'
 
 const LENGTH = leafKind('Length of the air line', 'length')
 const PRESSURE = leafKind('Pressure of the air line', 'pressure')
@@ -30,20 +30,9 @@ const schema = Type.Object(
       description:
         'Where the length comes from: worked out from a sounded level and the pressure at it, so that it holds the weight of the air in the line; from the installer’s record; or hearsay. Else that weight is added.',
     }),
-    pressures: Type.Array(
-      reading('pressure', 'Gauge pressure when the needle stood still after the line was blown free.'),
-      {
-        minItems: 1,
-        maxItems: 20,
-        description: 'Repeats; the level is that of their mean.',
-      },
-    ),
-    gaugeZero: Type.Optional(reading('pressure', 'What the gauge shows when vented.')),
-    series: Type.Optional(
-      Type.Array(reading('pressure', 'A pressure of the series, with its time.'), {
-        maxItems: 200,
-        description: 'Pressures read one after the other while the water settles.',
-      }),
+    ...pressureMembers(
+      'Gauge pressure when the needle stood still after the line was blown free.',
+      'What the gauge shows when vented.',
     ),
     ...levelMembers,
   },

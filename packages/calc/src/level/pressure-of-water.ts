@@ -1,4 +1,5 @@
 /** A pressure that a column of water makes at the end of an air line or at a sensor. */
+import { Type } from 'typebox'
 import { STANDARD_GRAVITY } from '../constants.ts'
 import type { ContextInstrument } from '../context.ts'
 import { levelFromPressure } from '../formulas/level-from-pressure.ts'
@@ -6,7 +7,7 @@ import { meanPressure } from '../formulas/mean-pressure.ts'
 import { ventedPressure } from '../formulas/vented-pressure.ts'
 import { widenGauge } from '../gauge.ts'
 import type { ComponentKind, LeafKind, Node } from '../graph.ts'
-import type { Reading } from '../readings.ts'
+import { type Reading, reading } from '../readings.ts'
 import { defaultKind, leafKind, stepOf } from '../surroundings.ts'
 import { resolution, sampleDeviation } from '../uncertainty.ts'
 import { toSi } from '../units.ts'
@@ -21,6 +22,22 @@ const SCATTER: ComponentKind = {
   source: { document: 'JCGM 100:2008', place: '4.2.3, standard deviation of the mean', basis: 'from memory' },
   unit: 'Pa',
 }
+
+/** Readings of the pressure, as they stand on the sheet; `what` says which pressure it is, `zero` what is left without water. */
+export const pressureMembers = (what: string, zero: string) => ({
+  pressures: Type.Array(reading('pressure', what), {
+    minItems: 1,
+    maxItems: 20,
+    description: 'Repeats; the level is that of their mean.',
+  }),
+  gaugeZero: Type.Optional(reading('pressure', zero)),
+  series: Type.Optional(
+    Type.Array(reading('pressure', 'A pressure of the series, with its time.'), {
+      maxItems: 200,
+      description: 'Pressures read one after the other while the water settles.',
+    }),
+  ),
+})
 
 interface WaterPressure {
   readonly pressures: readonly Reading[]

@@ -6,11 +6,11 @@ import { levelSlope } from '../formulas/level-slope.ts'
 import { meanPressure } from '../formulas/mean-pressure.ts'
 import { soundedLevel } from '../formulas/sounded-level.ts'
 import { ventedPressure } from '../formulas/vented-pressure.ts'
-import { positiveReading, reading } from '../readings.ts'
+import { positiveReading } from '../readings.ts'
 import { leafKind, widen } from '../surroundings.ts'
 import { belowDatum, levelMembers } from './common.ts'
 import { defineLevelMethod, type LevelMeasured, type LevelSurroundings } from './level-method.ts'
-import { measureColumn } from './pressure-of-water.ts'
+import { measureColumn, pressureMembers } from './pressure-of-water.ts'
 
 const DEPTH = leafKind('Depth at which the sensor hangs', 'length')
 const PRESSURE = leafKind('Pressure at the sensor', 'pressure')
@@ -19,18 +19,7 @@ const schema = Type.Object(
   {
     method: Type.Literal('transducer', { description: 'Pressure transducer in the water.' }),
     sensorDepth: positiveReading('length', 'From the measuring point down to the sensor.'),
-    pressures: Type.Array(reading('pressure', 'Pressure of the water over the sensor, the air taken off.'), {
-      minItems: 1,
-      maxItems: 20,
-      description: 'Repeats; the level is that of their mean.',
-    }),
-    gaugeZero: Type.Optional(reading('pressure', 'What the sensor shows in air.')),
-    series: Type.Optional(
-      Type.Array(reading('pressure', 'A pressure of the series, with its time.'), {
-        maxItems: 200,
-        description: 'Pressures logged one after the other while the water settles.',
-      }),
-    ),
+    ...pressureMembers('Pressure of the water over the sensor, the air taken off.', 'What the sensor shows in air.'),
     ...levelMembers,
   },
   { title: 'TransducerReadings', description: 'Water level by a pressure transducer.', additionalProperties: false },

@@ -7634,7 +7634,7 @@ export interface components {
             pressures: components["schemas"]["PressureReading"][];
             /** @description From the measuring point down to the sensor. */
             sensorDepth: components["schemas"]["LengthReadingAboveZero"];
-            /** @description Pressures logged one after the other while the water settles. */
+            /** @description Pressures read one after the other while the water settles. */
             series?: components["schemas"]["PressureReading"][];
         };
         /**

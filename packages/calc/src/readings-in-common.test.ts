@@ -2,7 +2,7 @@
 import { readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
 import { type NoisyReading, noisyReadings } from './noisy-readings.ts'
-import { equalRun, movedRun, shareAtSamePlace, windowTexts } from './shared-readings.ts'
+import { equalRun, movedRun, shareAtSamePlace, windowTexts } from './readings-in-common.ts'
 import type { Sheet } from './sheet.ts'
 
 const readingsOf = (name: string): NoisyReading[] => {
