@@ -10,13 +10,17 @@ carries declared derivatives through a graph. Units in and out are SI unless a n
 import cmath
 import json
 import math
+import sys
+
+sys.dont_write_bytecode = True
+
+from complex_step import solve
 
 INCH = 0.0254
 FOOT = 0.3048
 GPM = 231 * INCH**3 / 60
 ACRE_FOOT = 43560 * FOOT**3
 G = 9.80665
-STEP = 1e-30
 
 
 def density(celsius):
@@ -25,30 +29,6 @@ def density(celsius):
     top = (999.83952 + 16.945176 * t - 7.9870401e-3 * t**2 - 46.170461e-6 * t**3
            + 105.56302e-9 * t**4 - 280.54253e-12 * t**5)
     return top / (1 + 16.87985e-3 * t)
-
-
-class Errors:
-    """Errors of a sheet by name; each is zero unless it is the one under the complex step."""
-
-    def __init__(self, stepped=None):
-        self.stepped = stepped
-        self.sizes = {}
-
-    def __call__(self, name, u):
-        """Value of an error whose standard uncertainty is u, in units of u."""
-        self.sizes[name] = u
-        return u * complex(0, STEP) if name == self.stepped else 0.0
-
-
-def solve(model):
-    """Values and standard uncertainties of everything a model returns."""
-    plain = Errors()
-    values = model(plain)
-    squares = {name: 0.0 for name in values}
-    for error in plain.sizes:
-        for name, value in model(Errors(error)).items():
-            squares[name] += (complex(value).imag / STEP) ** 2
-    return {name: (complex(value).real, math.sqrt(squares[name])) for name, value in values.items()}
 
 
 def measured_diameter(diameter, e, name, from_table=False):

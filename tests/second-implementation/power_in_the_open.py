@@ -10,6 +10,11 @@ carries declared derivatives through a graph. Units in and out are SI unless a n
 import cmath
 import json
 import math
+import sys
+
+sys.dont_write_bytecode = True
+
+from complex_step import solve
 
 INCH = 0.0254
 FOOT = 0.3048
@@ -21,32 +26,7 @@ HORSEPOWER = 550 * FOOT * 0.45359237 * 9.80665
 PSI = 0.45359237 * 9.80665 / INCH**2
 KWH = 3.6e6
 BTU = 1055.05585262
-STEP = 1e-30
 ROOT3 = math.sqrt(3)
-
-
-class Errors:
-    """Errors of a sheet by name; each is zero unless it is the one under the complex step."""
-
-    def __init__(self, stepped=None):
-        self.stepped = stepped
-        self.sizes = {}
-
-    def __call__(self, name, u):
-        """Value of an error whose standard uncertainty is u, in units of u."""
-        self.sizes[name] = u
-        return u * complex(0, STEP) if name == self.stepped else 0.0
-
-
-def solve(model):
-    """Values and standard uncertainties of everything a model returns."""
-    plain = Errors()
-    values = model(plain)
-    squares = {name: 0.0 for name in values}
-    for error in plain.sizes:
-        for name, value in model(Errors(error)).items():
-            squares[name] += (complex(value).imag / STEP) ** 2
-    return {name: (complex(value).real, math.sqrt(squares[name])) for name, value in values.items()}
 
 
 def q(value, unit):
