@@ -156,6 +156,8 @@ export function lookAround(url: string, basin: Basin, test: Test, logKey: string
   say(`  service    ${accent(url)}`)
   say(`  API        ${accent(`${url}/openapi.json`)}`)
   say(`  this test  ${accent(`${url}${test.links.self}`)}`)
+  say(`  report     ${accent(`${url}${test.links.self}/report`)}`)
+  say(`  statistics ${accent(`${url}/v1/statistics/charts/histogram`)}`)
   say(`  checkpoint ${accent(`${url}/v1/ledger/checkpoint`)}`)
   say()
   say(`  key of ${first!.name}`)

@@ -21,6 +21,7 @@ import {
   showTrace,
   submitting,
 } from './acts.ts'
+import { asking } from './asking.ts'
 import { auditing } from './audit.ts'
 import { judging } from './judging.ts'
 import { bad, bold, dim, figure, good, paragraph, say } from './screen.ts'
@@ -131,7 +132,9 @@ async function play(service: Service, text: string, once: boolean): Promise<void
   await prechecking(client, sheet, test)
   await mistaking(client, sheet)
   await judging(service.url, basin.programs)
-  const logKey = await auditing(new Liftledger({ baseUrl: service.url, apiKey: basin.auditorKey }), test)
+  const auditor = new Liftledger({ baseUrl: service.url, apiKey: basin.auditorKey })
+  await asking(auditor, service.url, basin.programs)
+  const logKey = await auditing(auditor, test)
   lookAround(service.url, basin, test, logKey, once)
 }
 

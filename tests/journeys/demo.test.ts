@@ -11,6 +11,8 @@ test('the demo plays every act and ends with 0', async () => {
   for (const shown of [
     'Overall plant efficiency',
     'the same to the last bit',
+    'points, ',
+    'MWh a year',
     'raw-changed',
     'key of the program',
     'simulated: 1,',
