@@ -3,10 +3,11 @@ import { readFileSync } from 'node:fs'
 import { setTimeout as sleep } from 'node:timers/promises'
 import { ApiError, Liftledger } from '@liftledger/sdk'
 
-type Rules = Exclude<Parameters<Liftledger['ruleSets']['draft']>[0], string | Uint8Array>
+export type Rules = Exclude<Parameters<Liftledger['ruleSets']['draft']>[0], string | Uint8Array>
+type DryRun = Awaited<ReturnType<Liftledger['dryRuns']['get']>>
 export type Judgement = Awaited<ReturnType<Liftledger['programs']['judgeTest']>>
 
-const rulesIn = (file: string): Rules =>
+export const rulesIn = (file: string): Rules =>
   JSON.parse(readFileSync(new URL(`rule-sets/${file}.json`, import.meta.url), 'utf8')) as Rules
 
 const PROGRAMS = [
@@ -17,8 +18,9 @@ const PROGRAMS = [
 export interface SeededProgram {
   readonly id: string
   readonly name: string
-  /** Key of its reading room. */
+  /** Key of its reading room, of another person than the author of the rules. */
   readonly key: string
+  readonly authorKey: string
   readonly versions: number
 }
 
@@ -34,20 +36,25 @@ export async function seedPrograms(baseUrl: string, adminKey: string): Promise<r
     }
     const [author, publisher] = [await officer('P-01'), await officer('P-02')]
     for (const file of rules) await publishRules(author.client, publisher.client, rulesIn(file))
-    programs.push({ id, name, key: publisher.key, versions: rules.length })
+    programs.push({ id, name, key: publisher.key, authorKey: author.key, versions: rules.length })
   }
   return programs
 }
 
-async function publishRules(author: Liftledger, publisher: Liftledger, rules: Rules): Promise<void> {
+/** Drafts rules and tries them over the tests that the program has. */
+export async function tryRules(author: Liftledger, rules: Rules): Promise<{ id: string; run: DryRun }> {
   const { id } = await author.ruleSets.draft(rules)
   const { id: runId } = await author.dryRuns.create(id)
   for (;;) {
-    const { state, failed } = await author.dryRuns.get(runId)
-    if (state === 'finished') break
-    if (state === 'failed') throw new Error(failed)
+    const run = await author.dryRuns.get(runId)
+    if (run.state === 'finished') return { id, run }
+    if (run.state === 'failed') throw new Error(run.failed)
     await sleep(20)
   }
+}
+
+async function publishRules(author: Liftledger, publisher: Liftledger, rules: Rules): Promise<void> {
+  const { id } = await tryRules(author, rules)
   const { etag } = await publisher.ruleSets.get(id).withResponse()
   await publisher.ruleSets.publish(id, { ifMatch: etag! })
 }

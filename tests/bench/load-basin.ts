@@ -3,14 +3,17 @@
  * the SDK and the keys of their firms; says how long it took.
  *
  * Flags: `--tests 20000` at least so many, `--years 4`, `--url URL` of a database to fill and keep (else one that is
- * thrown away), `--mistakes 0.03`, `--biased 3`, `--seed 1`, `--json FILE` as of the bench.
+ * thrown away), `--mistakes 0.03`, `--biased 3`, `--seed 1`, `--json FILE` as of the bench. `--dry-run` gives all tests
+ * to a program with two versions of its rules, and tries a third one over them.
  */
 import { writeFileSync } from 'node:fs'
 import { resolve } from 'node:path'
 import { parseArgs } from 'node:util'
+import { Liftledger } from '@liftledger/sdk'
 import { simulateBasin } from '@liftledger/simulator'
 import pg from 'pg'
-import { registerSimulated, submitVisits } from '../../seed/fill.ts'
+import { type FilledFirm, registerSimulated, type Submitted, submitVisits } from '../../seed/fill.ts'
+import { giveTests, type Rules, rulesIn, seedPrograms, tryRules } from '../../seed/programs.ts'
 import type { Figure } from './rounds.ts'
 import { CONNECTIONS, freshDatabase, startServer, stopDatabase } from './servers.ts'
 import { machine } from './versions.ts'
@@ -22,6 +25,7 @@ const { values: flags } = parseArgs({
     seed: { type: 'string', default: '1' },
     mistakes: { type: 'string', default: '0.03' },
     biased: { type: 'string', default: '3' },
+    'dry-run': { type: 'boolean', default: false },
     url: { type: 'string' },
     json: { type: 'string' },
   },
@@ -53,6 +57,34 @@ async function countTests(url: string): Promise<number> {
   }
 }
 
+/** Gives all tests to the first program of the seed, and tries its second version for all years, a little stricter. */
+async function tryOverAll(
+  { url, adminKey }: { url: string; adminKey: string },
+  firms: ReadonlyMap<string, FilledFirm>,
+  answered: readonly { firm: string; test: Submitted }[],
+): Promise<void> {
+  const [program] = await seedPrograms(url, adminKey)
+  const giving = performance.now()
+  const left = answered.values()
+  const giver = async (): Promise<void> => {
+    for (const { firm, test } of left) await giveTests(firms.get(firm)!.client, [program!], [test])
+  }
+  await Promise.all(Array.from({ length: CONNECTIONS }, giver))
+  console.log(`${answered.length} tests given to ${program!.name} in ${seconds(giving).toFixed(1)} s`)
+  const stricter: Rules = { ...rulesIn('ambermoor-2'), version: 3, inForceFrom: '2027-01-01', inForceTo: '2028-12-31' }
+  const author = new Liftledger({ baseUrl: url, apiKey: program!.authorKey })
+  const trying = performance.now()
+  const { run } = await tryRules(author, { ...stricter, quality: stricter.quality?.map(withLessUncertainty) })
+  console.log(`dry run of a third version, ${seconds(trying).toFixed(1)} s: ${JSON.stringify(run.summary)}`)
+  let listed = 0
+  for await (const change of author.dryRuns.listChanges(run.id, { limit: 200 })) if (listed++ < 3) console.log(change)
+  console.log(`${listed} changes listed`)
+}
+
+type Quality = NonNullable<Rules['quality']>[number]
+const withLessUncertainty = (rule: Quality): Quality =>
+  rule.id === 'uncertainty' ? { ...rule, atMost: { value: 3, unit: '%' } } : rule
+
 const seconds = (since: number): number => (performance.now() - since) / 1000
 
 async function fill(databaseUrl: string): Promise<Figure[]> {
@@ -68,10 +100,12 @@ async function fill(databaseUrl: string): Promise<Figure[]> {
     )
     const submitting = performance.now()
     let soundTests = 0
+    const answered: { firm: string; test: Submitted }[] = []
     const sent = await submitVisits(firms, visits, {
       atOnce: CONNECTIONS,
-      onTest: ({ soundness }) => {
-        if (soundness === 'sound') soundTests++
+      onTest: (test, { firm }) => {
+        if (test.soundness === 'sound') soundTests++
+        if (flags['dry-run']) answered.push({ firm: firm.code, test })
       },
     })
     const took = seconds(submitting)
@@ -81,6 +115,7 @@ async function fill(databaseUrl: string): Promise<Figure[]> {
     )
     if (stored !== sent || sent !== appointments.length)
       throw new Error(`${appointments.length} visits were simulated and ${sent} answered, but ${stored} are stored.`)
+    if (flags['dry-run']) await tryOverAll(server.told, firms, answered)
     return [
       { id: 'load-basin.tests', value: stored, unit: '1', goal: 20_000, better: 'higher' },
       { id: 'load-basin.seconds', value: registered + took, unit: 's', goal: null, better: 'lower' },
