@@ -1,6 +1,7 @@
 /** Record findings over whole sheets: what is compared with what, and what a message tells of other firms. */
 import { describe, expect, test } from 'vitest'
 import { latestEdition } from '../editions/list.ts'
+import { dayNumber } from '../instants.ts'
 import { goldenCases } from '../testing.ts'
 import { beside, type Change, found, idsOf, inYear, recorded } from './testing.ts'
 
@@ -35,24 +36,39 @@ describe('readings of an invented visit', () => {
     const { against, valuesOfOthers, ...seen } = finding!
     expect(JSON.stringify(seen)).not.toMatch(/secret|vennhollow|2026-05-12/)
   })
+})
 
-  test('no pair of honest sheets looks like that', () => {
-    const honest = goldenCases(latestEdition.id).filter(({ id }) => id.startsWith('SHEET-'))
-    const tests = honest.map(({ id }) => recorded(id))
-    // New bowls, in place since this day.
-    tests.find(({ test }) => test === 'SHEET-12B')!.context.plant.equipment!.effectiveFrom = '2026-04-02'
-    for (const subject of tests) {
-      const others = tests.filter((other) => other !== subject)
-      expect(
-        idsOf(
-          beside(subject, {
-            ofPlant: others.filter(({ plant }) => plant === subject.plant),
-            lookalikes: others.filter(({ plant }) => plant !== subject.plant),
-            searched: others.length,
-          }),
+describe('the golden visits, each beside all that were made before it', () => {
+  const FOUND: Readonly<Record<string, readonly string[]>> = { 'FAULT-01': ['readings-reused-from-another-plant'] }
+  const firmOf = (tester: string): string => (tester === 'tsr_03' ? 'vennhollow' : 'ostrel')
+  const visits = goldenCases(latestEdition.id)
+    .map(({ id, sheet }) => recorded(id, { firm: firmOf(sheet.tester) }))
+    .sort((a, b) => dayNumber(a.sheet.testedOn) - dayNumber(b.sheet.testedOn))
+  // New bowls, in place since this day.
+  visits.find(({ test }) => test === 'SHEET-12B')!.context.plant.equipment!.effectiveFrom = '2026-04-02'
+
+  test.each(visits.map((subject, i) => ({ name: subject.test, subject, earlier: visits.slice(0, i) })))(
+    '$name',
+    ({ name, subject, earlier }) => {
+      const elsewhere = earlier.filter(({ plant }) => plant !== subject.plant)
+      const day = dayNumber(subject.sheet.testedOn)
+      const record = beside(subject, {
+        ofPlant: earlier.filter(({ plant }) => plant === subject.plant),
+        lookalikes: elsewhere,
+        searched: elsewhere.length,
+        ofTester: earlier.filter(
+          ({ sheet }) => sheet.tester === subject.sheet.tester && day - dayNumber(sheet.testedOn) <= 1,
         ),
-        subject.test,
-      ).toEqual([])
+      })
+      expect(idsOf(record)).toEqual(FOUND[name] ?? [])
+    },
+  )
+
+  test('honest ones share nothing with those that came after them either', () => {
+    const honest = visits.filter(({ test }) => test.startsWith('SHEET-'))
+    for (const subject of honest) {
+      const elsewhere = honest.filter(({ plant }) => plant !== subject.plant)
+      expect(idsOf(beside(subject, { lookalikes: elsewhere, searched: 1 })), subject.test).toEqual([])
     }
   })
 })
