@@ -1,7 +1,7 @@
 import { ourJudgement } from '../../findings/sources.ts'
 import type { Comparison } from '../comparison.ts'
 import { defineRecordFinding, type Figures } from '../record-finding.ts'
-import { overlapOf, spansOfRuns } from '../spans.ts'
+import { overlapOf } from '../spans.ts'
 
 interface TwoPlaces extends Figures {
   readonly plant: string
@@ -23,11 +23,11 @@ export const testsOverlapForTester = defineRecordFinding({
   why: 'Nobody measures in two places at once: a time or the tester of one of the tests is wrong.',
   compared: (comparison: Comparison): TwoPlaces[] => {
     const { record, subject } = comparison
-    const spans = spansOfRuns(subject.sheet)
+    const spans = comparison.spansOf(subject)
     return record.ofTester
       .filter(({ plant }) => plant !== subject.plant)
       .map((other) => {
-        const overlap = overlapOf(spans, spansOfRuns(other.sheet))
+        const overlap = overlapOf(spans, comparison.spansOf(other))
         return {
           ...comparison.with(other),
           ...{ plant: other.sheet.plant, testedOn: other.sheet.testedOn },
