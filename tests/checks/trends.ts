@@ -13,7 +13,7 @@ const weightedExample = lookedUp(
 const certified = lookedUp(
   'National Institute of Standards and Technology',
   'Statistical Reference Datasets, linear regression, Norris',
-  'certified estimate and standard deviation of B1, residual standard deviation',
+  'certified estimate and standard deviation of B1, residual sum of squares',
   'https://www.itl.nist.gov/div898/strd/lls/data/LINKS/DATA/Norris.dat, as quoted in the tests of public numerical libraries',
 )
 
@@ -77,11 +77,11 @@ const rows: readonly Row[] = [
     'trends-006',
     'Birge ratio: residual standard deviation over what was stated',
     certified,
-    0.884796396144373 / STATED,
+    Math.sqrt(26.6173985294224 / 34) / STATED,
     '1',
     5e-11,
     () => norris.birgeRatio,
-    'the certified residual standard deviation is from memory; its square times 34 is the certified residual sum 26.6173985294224, looked up',
+    'from the certified residual sum of squares and its 34 degrees of freedom',
   ],
   ['trends-007', 'common slope of five plants', library, 0.5099879215832, 'm/yr', 5e-13, () => panel.slope],
   [
