@@ -1,6 +1,7 @@
 /** Which certificates and qualifications lapse. A firm and an auditor look into the registry; a program, into its tests. */
 import { type RawBuilder, sql, type Transaction } from 'kysely'
 import type { Database } from '../db/schema.ts'
+import { STANDS } from './sound-tests.ts'
 
 type Tx = Transaction<Database>
 
@@ -72,19 +73,26 @@ const REGISTERED = sql`
 export async function registeredLapses(tx: Tx, asked: Asked): Promise<LapseRow[]> {
   const { rows } = await sql<LapseRow>`
     with page as (select * from (${REGISTERED}) all_of_them ${pageOf(asked)}),
+    contexts as (
+      select distinct on (test.firm_id, test.context_sha256) test.firm_id, test.context_sha256, test.tested_on, test.id
+      from field_test test
+      where test.firm_id in (select firm_id from page where what = 'certificate')
+        and test.tested_on >= (select min(valid_from) from page where what = 'certificate') and ${STANDS}
+      order by test.firm_id, test.context_sha256, test.tested_on desc, test.id desc),
     used as (
-      select distinct on (page.id) page.id, test.tested_on, test.id as test_id
+      select distinct on (page.id) page.id, last.tested_on, last.id as test_id
       from page
-      join field_test test on test.firm_id = page.firm_id and test.tested_on >= page.valid_from
-      join context_snapshot context on context.firm_id = test.firm_id and context.sha256 = test.context_sha256
+      join contexts last on last.firm_id = page.firm_id and last.tested_on >= page.valid_from
+      join context_snapshot context on context.firm_id = last.firm_id and context.sha256 = last.context_sha256
       join lateral jsonb_array_elements(convert_from(context.body, 'UTF8')::jsonb -> 'instruments') named
         on named ->> 'code' = page.code
       where page.what = 'certificate'
-      order by page.id, test.tested_on desc, test.id desc),
+      order by page.id, last.tested_on desc, last.id desc),
     made as (
       select distinct on (page.id, page.paper) page.id, page.paper, test.tested_on, test.id as test_id
       from page
       join field_test test on test.firm_id = page.firm_id and test.tester_id = page.id and test.tested_on >= page.valid_from
+        and ${STANDS}
       where page.what = 'qualification'
       order by page.id, page.paper, test.tested_on desc, test.id desc)
     select page.*, coalesce(used.tested_on, made.tested_on) as last_on, coalesce(used.test_id, made.test_id) as last_test
@@ -98,9 +106,14 @@ export async function registeredLapses(tx: Tx, asked: Asked): Promise<LapseRow[]
 /** As each paper stood with the last test that names it, of those that the reader sees. */
 export async function lapsesOfTests(tx: Tx, asked: Asked): Promise<LapseRow[]> {
   const { rows } = await sql<LapseRow>`
-    with seen as (
+    with last_tests as (
+      select distinct on (test.firm_id, test.context_sha256)
+             test.firm_id, test.context_sha256, test.id, test.tester_id, test.tested_on
+      from field_test test where ${STANDS}
+      order by test.firm_id, test.context_sha256, test.tested_on desc, test.id desc),
+    seen as (
       select test.firm_id, test.id, test.tester_id, test.tested_on, convert_from(context.body, 'UTF8')::jsonb as context
-      from field_test test
+      from last_tests test
       join context_snapshot context on context.firm_id = test.firm_id and context.sha256 = test.context_sha256),
     papers as (
       (select distinct on (seen.firm_id, named ->> 'code')

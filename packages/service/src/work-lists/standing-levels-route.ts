@@ -18,7 +18,7 @@ interface Row extends Placed {
 }
 
 /** The level is a depth: where it grows, the water falls. */
-function saidOf({ low, high }: PanelSlope): StandingLevelChange['levelsAre'] {
+function saidOf({ low, high }: PanelSlope): NonNullable<StandingLevelChange['levelsAre']> {
   if (low !== undefined && low > 0) return 'falling'
   return high !== undefined && high < 0 ? 'rising' : 'not-resolved'
 }

@@ -37,7 +37,7 @@ export async function soundLevels(
 
 type Season = StandingLevelChange['season']
 
-/** Meteorological seasons: three whole months, winter counted to the year it ends in (World Meteorological Organization; from memory). */
+/** Seasons of climatology: three whole months, the winter counted to the year it ends in (common practice). */
 export function seasonOf(day: string): { readonly season: Season; readonly year: number } {
   const [year, month] = [Number(day.slice(0, 4)), Number(day.slice(5, 7))]
   return { season: SEASONS[Math.floor((month % 12) / 3)]!, year: month === 12 ? year + 1 : year }
