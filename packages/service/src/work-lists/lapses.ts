@@ -72,7 +72,9 @@ const REGISTERED = sql`
  */
 export async function registeredLapses(tx: Tx, asked: Asked): Promise<LapseRow[]> {
   const { rows } = await sql<LapseRow>`
-    with page as (select * from (${REGISTERED}) all_of_them ${pageOf(asked)}),
+    with page as (
+      select *, row_number() over (order by valid_until, (${NAME}) collate "C") as place
+      from (${REGISTERED}) all_of_them ${pageOf(asked)}),
     contexts as (
       select distinct on (test.firm_id, test.context_sha256) test.firm_id, test.context_sha256, test.tested_on, test.id
       from field_test test
@@ -99,7 +101,7 @@ export async function registeredLapses(tx: Tx, asked: Asked): Promise<LapseRow[]
     from page
     left join used on used.id = page.id and page.what = 'certificate'
     left join made on made.id = page.id and made.paper = page.paper and page.what = 'qualification'
-    order by page.valid_until, (${NAME}) collate "C"`.execute(tx)
+    order by page.place`.execute(tx)
   return rows
 }
 
