@@ -125,7 +125,8 @@ export const PlantsFalling = WorkList(
       falling: Count('Of these: the line falls beyond its uncertainty.'),
       byChanceAtMost: Type.Number({
         minimum: 0,
-        description: 'Plants that chance would list though none of them changed: 2.5 % of those fitted.',
+        description:
+          'Plants, at most, that chance would list though none of them changed: 2.5 percent of those fitted.',
       }),
     }),
   },

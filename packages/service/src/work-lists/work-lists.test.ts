@@ -1,76 +1,47 @@
 /** Work lists through the routes: who sees what, and that figures are those of the tests behind them. */
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { asKey, draftRules, officeKey, rulesOf } from '../../../../tests/setup/rule-sets.ts'
-import { type Caller, startTestService, type TestService } from '../../../../tests/setup/service.ts'
-import { registerContext, sheetWith, visitContext } from '../../../../tests/setup/visit.ts'
-import { dayInUtc, dayNumber, dayOf } from './days.ts'
-import type { Lapses, PlantsDue, PlantsFalling, StandingLevels } from './schemas.ts'
+import type { Caller, TestService } from '../../../../tests/setup/service.ts'
+import { visitContext } from '../../../../tests/setup/visit.ts'
+import { dayNumber, dayOf } from './days.ts'
+import type { Lapses, PlantsDue, PlantsFalling } from './schemas.ts'
+import { startWorld, type World } from './testing.ts'
 
+let world: World
 let service: TestService
-const plantIds: Record<string, string> = {}
-const tests: Record<string, string> = {}
-const today = (): string => dayInUtc(service.deps.now())
+let plantIds: World['plantIds']
+let tests: World['tests']
+const today = (): string => world.today()
 
-const consent = { givenAt: '2026-05-12T09:30:00-07:00', by: 'grower', evidence: 'CONS-1' }
 type Changes = Readonly<Record<string, unknown>>
-
-async function made(caller: Caller, route: `${string} ${string}`, body: unknown): Promise<string> {
-  const answer = await service.call<{ id: string }>(caller, route, { body })
-  if (answer.status !== 201) throw new Error(`${route} answered ${answer.status}: ${JSON.stringify(answer.body)}`)
-  return answer.body.id
-}
-
-async function plant(code: string, reference: string, region = 'Upper-Ambermoor'): Promise<void> {
-  const { revision: _, ...equipment } = visitContext.plant.equipment!
-  plantIds[code] = await made('firmA', 'POST /v1/plants', { code, kind: 'well', region, reference, equipment })
-}
-
-/** The visit at another plant on another day. */
-async function visit(code: string, day: string, changes: Changes = {}, caller: Caller = 'firmA'): Promise<string> {
-  const sheet = JSON.stringify(sheetWith({ '/plant': code, ...changes })).replaceAll('2026-05-12', day)
-  const id = await made(caller, 'POST /v1/tests', sheet)
-  tests[`${code} ${day}`] = id
-  return id
-}
-const give = (id: string) => made('firmA', `POST /v1/tests/${id}/programs`, { programId: service.program, consent })
 
 /** Revolutions of the meter in fewer seconds: more power for the same water. */
 const seconds = (elapsed: number): Changes =>
   Object.fromEntries(
     [-0.1, 0, 0.1].map((more, n) => [`/runs/0/power/timings/${n}/elapsed/value`, Number((elapsed + more).toFixed(1))]),
   )
-/** The water stands lower by so many feet. */
-const deeper = (feet: number): Changes => ({
-  '/standingLevel/reading/value': Number((118.4 + feet).toFixed(1)),
-  '/standingLevel/repeats': undefined,
-})
 const HELD = { '/runs/0/dischargePressure/reading/value': -3 }
 
-const read = async <B>(caller: Caller, route: string): Promise<B> => {
-  const { status, body } = await service.call<B>(caller, `GET ${route}`)
-  if (status !== 200) throw new Error(`${route} answered ${status}: ${JSON.stringify(body)}`)
-  return body
-}
 const due = (caller: Caller, query = '?intervalDays=365') =>
-  read<PlantsDue>(caller, `/v1/work-lists/plants-due${query}`)
-const falling = (caller: Caller, query = '') => read<PlantsFalling>(caller, `/v1/work-lists/plants-falling${query}`)
-const lapses = (caller: Caller, query = '') => read<Lapses>(caller, `/v1/work-lists/lapses${query}`)
-const levels = (caller: Caller, query = '') => read<StandingLevels>(caller, `/v1/work-lists/standing-levels${query}`)
+  world.read<PlantsDue>(caller, `/v1/work-lists/plants-due${query}`)
+const falling = (caller: Caller, query = '') =>
+  world.read<PlantsFalling>(caller, `/v1/work-lists/plants-falling${query}`)
+const lapses = (caller: Caller, query = '') => world.read<Lapses>(caller, `/v1/work-lists/lapses${query}`)
 
 beforeAll(async () => {
-  service = await startTestService()
-  plantIds['AM-01'] = (await registerContext(service, 'firmA')).plantId
-  for (const code of ['STEADY', 'HELD', 'NEW', 'CHANGED']) await plant(code, 'C-9', 'Thornlow')
+  world = await startWorld()
+  ;({ service, plantIds, tests } = world)
+  for (const code of ['STEADY', 'HELD', 'NEW', 'CHANGED']) await world.plant(code, 'C-9', 'Thornlow')
   const years = ['2024-05-12', '2025-05-12', '2026-05-12']
   for (const [n, day] of years.entries()) {
-    await visit('AM-01', day, seconds(33.4 - 2 * n))
-    await visit('STEADY', day)
-    await visit('CHANGED', day, seconds(33.4 - 2 * n))
+    await world.visit('AM-01', day, seconds(33.4 - 2 * n))
+    await world.visit('STEADY', day)
+    await world.visit('CHANGED', day, seconds(33.4 - 2 * n))
   }
   const equipment = { ...visitContext.plant.equipment!, effectiveFrom: '2025-01-01', stages: 7 }
   const { revision: _, ...facts } = equipment
   await service.call('firmA', `POST /v1/plants/${plantIds.CHANGED}/equipment`, { body: facts })
-  await visit('HELD', '2026-05-12', HELD)
+  await world.visit('HELD', '2026-05-12', HELD)
 })
 afterAll(() => service.close())
 
@@ -148,8 +119,8 @@ describe('plants due', () => {
   })
 
   test('are those of the rules in force for a program, of the tests it was given, by its own decisions', async () => {
-    const id = await visit('STEADY', '2026-05-14', HELD)
-    await give(id)
+    const id = await world.visit('STEADY', '2026-05-14', HELD)
+    await world.give(id)
     const days = dayNumber(today()) - dayNumber('2026-05-14')
     await publish([
       { id: 'wells', fact: 'daysSinceLastPaidTest', atLeast: days, when: { 'plant.kind': 'well' } },
@@ -217,7 +188,7 @@ async function decide(id: string): Promise<void> {
   const findings = body.items ?? (body as unknown as { findings: Held[] }).findings
   for (const { id: finding, run, place } of findings.filter(({ severity }) => severity === 'hold')) {
     const words = { outcome: 'does-not-stand', reader: 'R-1', reason: 'Read again, and it shows the same as before.' }
-    await made('program', `POST /v1/tests/${id}/decisions`, {
+    await world.made('program', `POST /v1/tests/${id}/decisions`, {
       finding,
       place,
       ...(run !== undefined && { run }),
@@ -268,9 +239,9 @@ describe('plants falling', () => {
 
   test('are a program’s where it was given the tests, and nobody else’s', async () => {
     expect((await falling('program')).items).toEqual([])
-    for (const day of ['2024-05-12', '2025-05-12']) await give(tests[`AM-01 ${day}`]!)
+    for (const day of ['2024-05-12', '2025-05-12']) await world.give(tests[`AM-01 ${day}`]!)
     expect((await falling('program')).plantsLookedAt).toMatchObject({ fitted: 0 })
-    await give(tests['AM-01 2026-05-12']!)
+    await world.give(tests['AM-01 2026-05-12']!)
     expect((await falling('program')).items).toEqual((await falling('firmA', '?region=Upper-Ambermoor')).items)
     expect((await falling('firmB')).items).toEqual([])
     expect((await service.call('keeper', 'GET /v1/work-lists/plants-falling')).status).toBe(403)
@@ -294,7 +265,7 @@ describe('what lapses', () => {
 
   test('is each certificate that ends with nothing after it, with its last use', async () => {
     const add = (code: string, validUntil: string) =>
-      made('firmB', 'POST /v1/instruments', {
+      world.made('firmB', 'POST /v1/instruments', {
         code,
         kind: 'stopwatch',
         effectiveFrom: '2025-01-01',
@@ -325,7 +296,7 @@ describe('what lapses', () => {
   })
 
   test('is each qualification, by the last word on it', async () => {
-    const tester = await made('firmB', 'POST /v1/testers', {
+    const tester = await world.made('firmB', 'POST /v1/testers', {
       code: 'T-9',
       qualifications: [
         { code: 'electrical', validFrom: '2024-01-01', validUntil: inDays(5) },
@@ -335,7 +306,7 @@ describe('what lapses', () => {
     const qualifications = async () =>
       (await lapses('firmB')).items.flatMap(({ qualification }) => (qualification === undefined ? [] : [qualification]))
     expect(await qualifications()).toEqual(['electrical', 'field-tester'])
-    await made('firmB', `POST /v1/testers/${tester}/qualifications`, {
+    await world.made('firmB', `POST /v1/testers/${tester}/qualifications`, {
       code: 'electrical',
       validFrom: inDays(6),
       validUntil: inDays(700),
@@ -369,62 +340,4 @@ describe('what lapses', () => {
     }
     expect(seen).toEqual(all)
   })
-})
-
-describe('standing levels', () => {
-  const WELLS = [1, 2, 3, 4, 5]
-
-  test('are told of five wells of three customers, and withheld of fewer', async () => {
-    for (const n of WELLS.slice(0, 4)) await well(n, n < 3 ? 'C-1' : 'C-2')
-    expect((await levels('firmA', '?region=Sedge-Flats')).items).toEqual([
-      { region: 'Sedge-Flats', season: 'march-to-may', withheld: 'too few' },
-    ])
-    // A fifth well, and still two customers: then a third.
-    await well(5, 'C-2')
-    expect((await levels('firmA', '?region=Sedge-Flats')).withheldRows).toBe(1)
-    await service.call('firmA', `PATCH /v1/plants/${plantIds['SF-5']}`, {
-      body: { reference: 'C-3' },
-      headers: { 'content-type': 'application/merge-patch+json', 'if-match': await etagOf('SF-5') },
-    })
-    const { items, withheldRows, minimum } = await levels('auditor', '?region=Sedge-Flats')
-    expect([withheldRows, minimum]).toEqual([0, { plants: 5, customers: 3 }])
-    // Falls of 1 to 5 ft in a year of 365 days: 3 ft on average, t(4) = 2.776445 times √2.5/√5 ft on either side.
-    const aYear = (feet: number) => (feet * 0.3048 * 365.2425) / 365
-    expect(items).toMatchObject([
-      { season: 'march-to-may', wells: 5, levels: 10, firstYear: 2025, lastYear: 2026, levelsAre: 'falling' },
-    ])
-    expect(items[0]!.changeMPerYear).toBeCloseTo(aYear(3), 9)
-    expect(items[0]!.changeLow).toBeCloseTo(aYear(3 - 2.776445105 * Math.SQRT1_2), 8)
-    expect(items[0]!.changeHigh).toBeCloseTo(aYear(3 + 2.776445105 * Math.SQRT1_2), 8)
-  })
-
-  test('of another season are a row of their own, and a well of one year tells nothing', async () => {
-    await visit('SF-1', '2026-08-12', deeper(9))
-    const { items, wellsLeftOut } = await levels('firmA', '?region=Sedge-Flats')
-    expect(items).toHaveLength(1)
-    expect(items[0]).toMatchObject({ season: 'march-to-may' })
-    expect(wellsLeftOut).toBe(0)
-    await plant('SF-6', 'C-4', 'Sedge-Flats')
-    await visit('SF-6', '2026-05-12', deeper(8))
-    const after = await levels('firmA', '?region=Sedge-Flats')
-    expect(after.wellsLeftOut).toBe(1)
-    expect(after.items).toEqual(items)
-  })
-
-  test('are a program’s of what it was given', async () => {
-    expect((await levels('program', '?region=Sedge-Flats')).items).toEqual([])
-    for (const n of WELLS) for (const year of [2025, 2026]) await give(tests[`SF-${n} ${year}-05-12`]!)
-    const [own] = (await levels('program', '?region=Sedge-Flats')).items
-    expect(own).toEqual((await levels('auditor', '?region=Sedge-Flats')).items[0])
-    expect((await levels('firmB')).items).toEqual([])
-  })
-
-  /** Stands n feet lower in the second year. */
-  async function well(n: number, customer: string): Promise<void> {
-    await plant(`SF-${n}`, customer, 'Sedge-Flats')
-    await visit(`SF-${n}`, '2025-05-12', deeper(0))
-    await visit(`SF-${n}`, '2026-05-12', deeper(n))
-  }
-  const etagOf = async (code: string): Promise<string> =>
-    String((await service.call('firmA', `GET /v1/plants/${plantIds[code]}`)).headers.etag)
 })
