@@ -23,6 +23,7 @@ import {
 } from './acts.ts'
 import { auditing } from './audit.ts'
 import { judging } from './judging.ts'
+import { needing } from './needing.ts'
 import { bad, bold, dim, figure, good, paragraph, say } from './screen.ts'
 import { seedBasin } from './seed.ts'
 import { type SimulatedYears, simulateYears } from './simulated.ts'
@@ -131,7 +132,9 @@ async function play(service: Service, text: string, once: boolean): Promise<void
   await prechecking(client, sheet, test)
   await mistaking(client, sheet)
   await judging(service.url, basin.programs)
-  const logKey = await auditing(new Liftledger({ baseUrl: service.url, apiKey: basin.auditorKey }), test)
+  const auditor = new Liftledger({ baseUrl: service.url, apiKey: basin.auditorKey })
+  await needing(auditor)
+  const logKey = await auditing(auditor, test)
   lookAround(service.url, basin, test, logKey, once)
 }
 

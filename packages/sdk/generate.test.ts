@@ -97,6 +97,10 @@ describe('a method', () => {
     expect(signature("list(query?: NonNullable<wire.operations['plants.list']")).toMatch(/\['items'\]\[number\]> \{$/)
   })
 
+  test('of a list that tells of itself beside its items answers its whole pages', () => {
+    expect(signature('due(')).toMatch(/PagePromise<wire\.Test, wire\.DuePage> \{$/)
+  })
+
   test('sends no key where the description asks for none', () => {
     expect(files[OPERATIONS]).toMatch(/path: '\/health\/live', anonymous: true/)
   })

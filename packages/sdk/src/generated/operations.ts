@@ -1787,7 +1787,7 @@ export class WorkListsOperations {
    *
    * `GET /v1/work-lists/lapses`
    */
-  lapses(query?: NonNullable<wire.operations['workLists.lapses']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Lapse> {
+  lapses(query?: NonNullable<wire.operations['workLists.lapses']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Lapse, wire.Lapses> {
     return this.#requester.list({ operation: 'workLists.lapses', method: 'GET', path: '/v1/work-lists/lapses', query }, options)
   }
 
@@ -1798,7 +1798,7 @@ export class WorkListsOperations {
    *
    * `GET /v1/work-lists/plants-due`
    */
-  plantsDue(query?: NonNullable<wire.operations['workLists.plantsDue']['parameters']['query']>, options?: CallOptions): PagePromise<wire.PlantDue> {
+  plantsDue(query?: NonNullable<wire.operations['workLists.plantsDue']['parameters']['query']>, options?: CallOptions): PagePromise<wire.PlantDue, wire.PlantsDue> {
     return this.#requester.list({ operation: 'workLists.plantsDue', method: 'GET', path: '/v1/work-lists/plants-due', query }, options)
   }
 
@@ -1809,7 +1809,7 @@ export class WorkListsOperations {
    *
    * `GET /v1/work-lists/plants-falling`
    */
-  plantsFalling(query?: NonNullable<wire.operations['workLists.plantsFalling']['parameters']['query']>, options?: CallOptions): PagePromise<wire.PlantFalling> {
+  plantsFalling(query?: NonNullable<wire.operations['workLists.plantsFalling']['parameters']['query']>, options?: CallOptions): PagePromise<wire.PlantFalling, wire.PlantsFalling> {
     return this.#requester.list({ operation: 'workLists.plantsFalling', method: 'GET', path: '/v1/work-lists/plants-falling', query }, options)
   }
 
@@ -1820,7 +1820,7 @@ export class WorkListsOperations {
    *
    * `GET /v1/work-lists/standing-levels`
    */
-  standingLevels(query?: NonNullable<wire.operations['workLists.standingLevels']['parameters']['query']>, options?: CallOptions): PagePromise<wire.StandingLevelChange> {
+  standingLevels(query?: NonNullable<wire.operations['workLists.standingLevels']['parameters']['query']>, options?: CallOptions): PagePromise<wire.StandingLevelChange, wire.StandingLevels> {
     return this.#requester.list({ operation: 'workLists.standingLevels', method: 'GET', path: '/v1/work-lists/standing-levels', query }, options)
   }
 }

@@ -5842,7 +5842,7 @@ export interface components {
          * @description How many plants were looked at, and what of it chance alone would list.
          */
         PlantsLookedAt: {
-            /** @description Plants that chance would list though none of them changed: 2.5 % of those fitted. */
+            /** @description Plants, at most, that chance would list though none of them changed: 2.5 percent of those fitted. */
             byChanceAtMost: number;
             /** @description Of these: the line falls beyond its uncertainty. */
             falling: number;
