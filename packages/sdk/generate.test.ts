@@ -110,7 +110,7 @@ test('the reference lists each operation once, with call, answer and request', (
   expect(files[REFERENCE]).toContain(
     '- `client.tests.submit(sheet, query?, options?)` → `ApiPromise<Test>`\\\n  Submit a test. `POST /v1/tests` with an idempotency key\n',
   )
-  expect(files[REFERENCE]?.match(/^- `client\./gm)).toHaveLength(11)
+  expect(files[REFERENCE]?.match(/^- `client\./gm)).toHaveLength(12)
   expect(files[REFERENCE]).not.toContain('wire.')
 })
 
