@@ -82,14 +82,12 @@ export async function registeredLapses(tx: Tx, asked: Asked): Promise<LapseRow[]
         and test.tested_on >= (select min(valid_from) from page where what = 'certificate') and ${STANDS}
       order by test.firm_id, test.context_sha256, test.tested_on desc, test.id desc),
     used as (
-      select distinct on (page.id) page.id, last.tested_on, last.id as test_id
-      from page
-      join contexts last on last.firm_id = page.firm_id and last.tested_on >= page.valid_from
+      select distinct on (last.firm_id, named ->> 'code') last.firm_id, named ->> 'code' as code, last.tested_on,
+             last.id as test_id
+      from contexts last
       join context_snapshot context on context.firm_id = last.firm_id and context.sha256 = last.context_sha256
-      join lateral jsonb_array_elements(convert_from(context.body, 'UTF8')::jsonb -> 'instruments') named
-        on named ->> 'code' = page.code
-      where page.what = 'certificate'
-      order by page.id, last.tested_on desc, last.id desc),
+      join lateral jsonb_array_elements(convert_from(context.body, 'UTF8')::jsonb -> 'instruments') named on true
+      order by last.firm_id, named ->> 'code', last.tested_on desc, last.id desc),
     made as (
       select distinct on (page.id, page.paper) page.id, page.paper, test.tested_on, test.id as test_id
       from page
@@ -99,7 +97,8 @@ export async function registeredLapses(tx: Tx, asked: Asked): Promise<LapseRow[]
       order by page.id, page.paper, test.tested_on desc, test.id desc)
     select page.*, coalesce(used.tested_on, made.tested_on) as last_on, coalesce(used.test_id, made.test_id) as last_test
     from page
-    left join used on used.id = page.id and page.what = 'certificate'
+    left join used on used.firm_id = page.firm_id and used.code = page.code and used.tested_on >= page.valid_from
+      and page.what = 'certificate'
     left join made on made.id = page.id and made.paper = page.paper and page.what = 'qualification'
     order by page.place`.execute(tx)
   return rows
