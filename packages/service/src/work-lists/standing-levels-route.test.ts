@@ -1,8 +1,8 @@
 /** Standing levels through the routes: five wells, told to those who may see their tests. */
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import type { Caller } from '../../../../tests/setup/service.ts'
+import { startWorld, type World } from '../../../../tests/setup/wells.ts'
 import type { StandingLevels } from './schemas.ts'
-import { startWorld, type World } from './testing.ts'
 
 let world: World
 beforeAll(async () => {

@@ -3,9 +3,9 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { asKey, draftRules, officeKey, rulesOf } from '../../../../tests/setup/rule-sets.ts'
 import type { Caller, TestService } from '../../../../tests/setup/service.ts'
 import { visitContext } from '../../../../tests/setup/visit.ts'
+import { startWorld, type World } from '../../../../tests/setup/wells.ts'
 import { dayNumber, dayOf } from './days.ts'
 import type { Lapses, PlantsDue, PlantsFalling } from './schemas.ts'
-import { startWorld, type World } from './testing.ts'
 
 let world: World
 let service: TestService
@@ -328,6 +328,16 @@ describe('what lapses', () => {
       expect(item).toMatchObject({ lastUsedOn: '2026-05-12', lastTestId: tests['AM-01 2026-05-12'] })
       expect(item).not.toHaveProperty('instrumentId')
     }
+  })
+
+  test('has no use that was before the paper began to stand', async () => {
+    const { body } = await service.call<{ items: { id: string }[] }>('firmA', 'GET /v1/instruments?code=watch-1')
+    const revision = { number: 'C-2', validFrom: '2026-05-13', validUntil: inDays(30) }
+    const recorded = { effectiveFrom: '2026-05-13', certificate: revision }
+    await world.made('firmA', `POST /v1/instruments/${body.items[0]!.id}/revisions`, recorded)
+    const watch = (await lapses('firmA')).items.find(({ code }) => code === 'watch-1')
+    expect(watch).toMatchObject({ certificate: 'C-2', daysLeft: 30 })
+    expect(watch).not.toHaveProperty('lastUsedOn')
   })
 
   test('comes page by page, each once', async () => {

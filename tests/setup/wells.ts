@@ -1,7 +1,8 @@
 /** Wells and visits for the tests of work lists. */
-import { type Caller, startTestService, type TestService } from '../../../../tests/setup/service.ts'
-import { registerContext, sheetWith, visitContext } from '../../../../tests/setup/visit.ts'
-import { dayInUtc } from './days.ts'
+
+import { dayInUtc } from '../../packages/service/src/work-lists/days.ts'
+import { type Caller, startTestService, type TestService } from './service.ts'
+import { registerContext, sheetWith, visitContext } from './visit.ts'
 
 type Changes = Readonly<Record<string, unknown>>
 
