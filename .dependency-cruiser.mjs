@@ -3,8 +3,10 @@ const shared = '^packages/service/src/(http|db|render)/'
 const slice = '^packages/service/src/(?!http/|db/|render/)([^/]+)/'
 const doors = [
   'ledger/append',
+  'statistics/enough',
   'statistics/rollup',
   'webhooks/enqueue',
+  'programs/interval',
   'programs/people',
   'programs/standing',
   'field-tests/load',

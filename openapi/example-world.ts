@@ -10,6 +10,7 @@ import { playRules } from './example-rules.ts'
 import { playSharing } from './example-sharing.ts'
 import { playStatistics } from './example-statistics.ts'
 import { playVersions } from './example-versions.ts'
+import { playWorkLists } from './example-work-lists.ts'
 import type { Json, Recorder } from './recorder.ts'
 
 type Made = Json & { readonly id: string }
@@ -44,6 +45,7 @@ export async function playExamples(recorder: Recorder, admin: string, { settle, 
   await playVersions(recorder, admin, firm)
   await playRules(recorder, admin)
   await playStatistics(recorder, firm, publish)
+  await playWorkLists(recorder, firm)
   await playLedger(recorder, admin, settle)
   await playMethod(recorder)
   await mistakes(recorder, firm, plantId)

@@ -24,6 +24,7 @@ import {
 import { asking } from './asking.ts'
 import { auditing } from './audit.ts'
 import { judging } from './judging.ts'
+import { needing } from './needing.ts'
 import { bad, bold, dim, figure, good, paragraph, say } from './screen.ts'
 import { seedBasin } from './seed.ts'
 import { type SimulatedYears, simulateYears } from './simulated.ts'
@@ -134,6 +135,7 @@ async function play(service: Service, text: string, once: boolean): Promise<void
   await judging(service.url, basin.programs)
   const auditor = new Liftledger({ baseUrl: service.url, apiKey: basin.auditorKey })
   await asking(auditor, service.url, basin.programs)
+  await needing(auditor)
   const logKey = await auditing(auditor, test)
   lookAround(service.url, basin, test, logKey, once)
 }

@@ -97,6 +97,10 @@ describe('a method', () => {
     expect(signature("list(query?: NonNullable<wire.operations['plants.list']")).toMatch(/\['items'\]\[number\]> \{$/)
   })
 
+  test('of a list that tells of itself beside its items answers its whole pages', () => {
+    expect(signature('due(')).toMatch(/PagePromise<wire\.Test, wire\.DuePage> \{$/)
+  })
+
   test('sends no key where the description asks for none', () => {
     expect(files[OPERATIONS]).toMatch(/path: '\/health\/live', anonymous: true/)
   })
@@ -106,7 +110,7 @@ test('the reference lists each operation once, with call, answer and request', (
   expect(files[REFERENCE]).toContain(
     '- `client.tests.submit(sheet, query?, options?)` → `ApiPromise<Test>`\\\n  Submit a test. `POST /v1/tests` with an idempotency key\n',
   )
-  expect(files[REFERENCE]?.match(/^- `client\./gm)).toHaveLength(11)
+  expect(files[REFERENCE]?.match(/^- `client\./gm)).toHaveLength(12)
   expect(files[REFERENCE]).not.toContain('wire.')
 })
 

@@ -13,6 +13,7 @@ import { pipeChecks } from './pipes.ts'
 import { repeatAndCostChecks } from './repeats-and-costs.ts'
 import { sumChecks } from './sums.ts'
 import { traverseChecks } from './traverse.ts'
+import { trendChecks } from './trends.ts'
 import { uncertaintyChecks } from './uncertainty.ts'
 import { unitChecks } from './units.ts'
 import { waterChecks } from './water.ts'
@@ -31,6 +32,7 @@ export const checks: readonly (Check | Disagreement)[] = [
   ...openFlowTableChecks,
   ...sumChecks,
   ...repeatAndCostChecks,
+  ...trendChecks,
   ...uncertaintyChecks,
   ...disagreements,
   ...disagreementsOfOpenFlow,

@@ -67,6 +67,10 @@ const schemas = {
   },
   Test: { type: 'object', required: ['id'], properties: { id: { type: 'string' } } },
   TestPage: list(ref('Test')),
+  DuePage: {
+    ...list(ref('Test')),
+    properties: { ...list(ref('Test')).properties, count: { type: 'integer' } },
+  },
   Oddities: {
     type: ['object', 'null'],
     if: { required: ['a'] },
@@ -104,6 +108,14 @@ export const exampleDocument = {
           { name: 'limit', in: 'query', schema: { type: 'integer', minimum: 1, maximum: 200 } },
         ],
         responses: { 200: answer('A page.', ref('TestPage')), 400: problem },
+      },
+    },
+    '/v1/tests-due': {
+      get: {
+        operationId: 'tests.due',
+        summary: 'List what is due',
+        parameters: [{ name: 'cursor', in: 'query', schema: { type: 'string' } }],
+        responses: { 200: answer('A page.', ref('DuePage')), 400: problem },
       },
     },
     '/v1/tests/{testId}': {

@@ -148,8 +148,13 @@ function readAnswer(document: Json, id: string, raw: Json, parameters: readonly 
   return isText ? { form: 'text', type: 'string' } : { form: 'bytes', type: 'Uint8Array' }
 }
 
-const itemType = (document: Json, page: unknown, pageType: string): string =>
-  nameOr(resolve(document, recordAt(resolve(document, page), 'properties').items).items, `${pageType}['items'][number]`)
+/** Type of an item; and that of the page where it tells more than its items. */
+function itemType(document: Json, page: unknown, pageType: string): string {
+  const properties = recordAt(resolve(document, page), 'properties')
+  const item = nameOr(resolve(document, properties.items).items, `${pageType}['items'][number]`)
+  const tellsMore = Object.keys(properties).some((name) => name !== 'items' && name !== 'next')
+  return tellsMore ? `${item}, ${pageType}` : item
+}
 
 const nameOr = (schema: unknown, otherwise: string): string => {
   const name = schemaName(schema)

@@ -32,6 +32,22 @@ describe('a list', () => {
     ])
   })
 
+  test('keeps what a page tells of itself beside its items, page after page', async () => {
+    interface Whole {
+      readonly items: readonly Item[]
+      readonly next?: string
+      readonly falling: number
+    }
+    const service = await serve(
+      json(200, { items: [{ id: 'a' }], next: 'c1', falling: 7 }),
+      json(200, { items: [{ id: 'b' }], falling: 8 }),
+    )
+    const page = await requesterOn(service).list<Item, Whole>(list)
+    expectTypeOf(page.whole.falling).toEqualTypeOf<number>()
+    expect(page.whole).toEqual({ items: [{ id: 'a' }], next: 'c1', falling: 7 })
+    expect((await page.nextPage())?.whole.falling).toBe(8)
+  })
+
   test('awaited gives one page, and further pages on request', async () => {
     const service = await serve(...threePages)
     const page = await requesterOn(service).list<Item>(list)

@@ -41,18 +41,18 @@ export class Requester {
     return new ApiPromise(this.#run<T>(call, options))
   }
 
-  list<T>(call: Call, options: CallOptions = {}): PagePromise<T> {
-    return new PagePromise(this.#page<T>(call, options))
+  list<T, Whole extends WirePage<T> = WirePage<T>>(call: Call, options: CallOptions = {}): PagePromise<T, Whole> {
+    return new PagePromise(this.#page<T, Whole>(call, options))
   }
 
-  async #page<T>(call: Call, options: CallOptions): Promise<Answer<Page<T>>> {
-    const answer = await this.#run<WirePage<T>>(call, options)
+  async #page<T, Whole extends WirePage<T>>(call: Call, options: CallOptions): Promise<Answer<Page<T, Whole>>> {
+    const answer = await this.#run<Whole>(call, options)
     const { cursor: here }: { cursor?: unknown } = { ...call.query }
     if (answer.data.next !== undefined && answer.data.next === here) {
       const circumstances = { operation: call.operation, tries: 1 }
       throw new AnswerError('the next page has the same cursor as this one, so the list would never end', circumstances)
     }
-    const load = (cursor: string) => this.list<T>({ ...call, query: { ...call.query, cursor } }, options)
+    const load = (cursor: string) => this.list<T, Whole>({ ...call, query: { ...call.query, cursor } }, options)
     return { ...answer, data: new Page(answer.data, load) }
   }
 

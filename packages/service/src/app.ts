@@ -55,6 +55,7 @@ import { testerRoutes } from './registry/testers.ts'
 import { reportRoutes } from './reports/routes.ts'
 import { statisticsRoutes } from './statistics/routes.ts'
 import { traceRoutes } from './traces/routes.ts'
+import { workListRoutes } from './work-lists/routes.ts'
 
 export const VERSION = '0.1.0'
 
@@ -146,6 +147,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(plantHistoryRoutes, deps)
   await app.register(historyConsentRoutes, deps)
   await app.register(statisticsRoutes, deps)
+  await app.register(workListRoutes, deps)
   return app
 }
 

@@ -1773,6 +1773,58 @@ export class TokenPrincipalsOperations {
   }
 }
 
+export class WorkListsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List certificates and qualifications that lapse.
+   *
+   * Certificates of instruments and qualifications of testers that end within the days asked for, or have ended, with nothing on record that follows them; and when each was last used since it began to stand. A firm sees its own, an auditor all, from the registry. A program sees those of the tests that it was given, as they stood with the last of them. As JSON or, by Accept, as CSV.
+   *
+   * `GET /v1/work-lists/lapses`
+   */
+  lapses(query?: NonNullable<wire.operations['workLists.lapses']['parameters']['query']>, options?: CallOptions): PagePromise<wire.Lapse, wire.Lapses> {
+    return this.#requester.list({ operation: 'workLists.lapses', method: 'GET', path: '/v1/work-lists/lapses', query }, options)
+  }
+
+  /**
+   * List the plants that are due for a test.
+   *
+   * The last sound test of each plant and the days since the interval passed, the longest overdue first; then plants without a sound test, and those never tested. The interval is that of the program’s rules in force today, or the days asked for. A firm sees its plants by its own tests, a program the plants of the tests it was given, with soundness by its own decisions, an auditor all. That a repair waives an interval is not looked at. As JSON or, by Accept, as CSV.
+   *
+   * `GET /v1/work-lists/plants-due`
+   */
+  plantsDue(query?: NonNullable<wire.operations['workLists.plantsDue']['parameters']['query']>, options?: CallOptions): PagePromise<wire.PlantDue, wire.PlantsDue> {
+    return this.#requester.list({ operation: 'workLists.plantsDue', method: 'GET', path: '/v1/work-lists/plants-due', query }, options)
+  }
+
+  /**
+   * List the plants that lose efficiency.
+   *
+   * Through the sound tests of each plant since the last change of its equipment on record, three at least over a year at least, a line weighted by 1/u² is laid; the plant is listed where the 95 % interval of the change a year lies below nothing. The uncertainty is that of the tests; where they scatter more, it is enlarged by the Birge ratio and Student’s t has the degrees of freedom of the scatter. Only tests of one head setting are compared. A list of many plants holds some by chance: how many at most is told. It says that a plant should be looked at, not why it falls: a falling water level alone does it too. As JSON or, by Accept, as CSV.
+   *
+   * `GET /v1/work-lists/plants-falling`
+   */
+  plantsFalling(query?: NonNullable<wire.operations['workLists.plantsFalling']['parameters']['query']>, options?: CallOptions): PagePromise<wire.PlantFalling, wire.PlantsFalling> {
+    return this.#requester.list({ operation: 'workLists.plantsFalling', method: 'GET', path: '/v1/work-lists/plants-falling', query }, options)
+  }
+
+  /**
+   * List how standing levels change by region.
+   *
+   * The change a year of the depth to standing water in each region and season, on wells with a sound level in two years or more: each about a level of its own, so that who comes to be tested does not look like a change, with an interval over wells. Rows with fewer plants or customers than the minimum are withheld, for every reader: levels may be sensitive and tables are passed on. What stands behind a row the reader sees test by test. As JSON or, by Accept, as CSV.
+   *
+   * `GET /v1/work-lists/standing-levels`
+   */
+  standingLevels(query?: NonNullable<wire.operations['workLists.standingLevels']['parameters']['query']>, options?: CallOptions): PagePromise<wire.StandingLevelChange, wire.StandingLevels> {
+    return this.#requester.list({ operation: 'workLists.standingLevels', method: 'GET', path: '/v1/work-lists/standing-levels', query }, options)
+  }
+}
+
 /** The whole API by noun. */
 export class Operations {
   readonly accessRequests: AccessRequestsOperations
@@ -1800,6 +1852,7 @@ export class Operations {
   readonly testers: TestersOperations
   readonly tests: TestsOperations
   readonly tokenPrincipals: TokenPrincipalsOperations
+  readonly workLists: WorkListsOperations
 
   constructor(requester: Requester) {
     this.accessRequests = new AccessRequestsOperations(requester)
@@ -1827,5 +1880,6 @@ export class Operations {
     this.testers = new TestersOperations(requester)
     this.tests = new TestsOperations(requester)
     this.tokenPrincipals = new TokenPrincipalsOperations(requester)
+    this.workLists = new WorkListsOperations(requester)
   }
 }

@@ -2077,6 +2077,86 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/work-lists/lapses": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List certificates and qualifications that lapse
+         * @description Certificates of instruments and qualifications of testers that end within the days asked for, or have ended, with nothing on record that follows them; and when each was last used since it began to stand. A firm sees its own, an auditor all, from the registry. A program sees those of the tests that it was given, as they stood with the last of them. As JSON or, by Accept, as CSV.
+         */
+        get: operations["workLists.lapses"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/work-lists/plants-due": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the plants that are due for a test
+         * @description The last sound test of each plant and the days since the interval passed, the longest overdue first; then plants without a sound test, and those never tested. The interval is that of the program’s rules in force today, or the days asked for. A firm sees its plants by its own tests, a program the plants of the tests it was given, with soundness by its own decisions, an auditor all. That a repair waives an interval is not looked at. As JSON or, by Accept, as CSV.
+         */
+        get: operations["workLists.plantsDue"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/work-lists/plants-falling": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the plants that lose efficiency
+         * @description Through the sound tests of each plant since the last change of its equipment on record, three at least over a year at least, a line weighted by 1/u² is laid; the plant is listed where the 95 % interval of the change a year lies below nothing. The uncertainty is that of the tests; where they scatter more, it is enlarged by the Birge ratio and Student’s t has the degrees of freedom of the scatter. Only tests of one head setting are compared. A list of many plants holds some by chance: how many at most is told. It says that a plant should be looked at, not why it falls: a falling water level alone does it too. As JSON or, by Accept, as CSV.
+         */
+        get: operations["workLists.plantsFalling"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/work-lists/standing-levels": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List how standing levels change by region
+         * @description The change a year of the depth to standing water in each region and season, on wells with a sound level in two years or more: each about a level of its own, so that who comes to be tested does not look like a change, with an interval over wells. Rows with fewer plants or customers than the minimum are withheld, for every reader: levels may be sensitive and tables are passed on. What stands behind a row the reader sees test by test. As JSON or, by Accept, as CSV.
+         */
+        get: operations["workLists.standingLevels"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2969,6 +3049,30 @@ export interface components {
             soundness: "sound" | "in-question" | "unsound";
             /** @description Version that judged. */
             version: number;
+        };
+        /**
+         * DueInterval
+         * @description Where the interval comes from.
+         */
+        DueInterval: {
+            /** @description Days that were asked for. */
+            asked?: number;
+            /** @description Program whose rules say it. */
+            programId?: string;
+            /** @description Each may hold for some plants only; the longest that may hold counts. */
+            rules?: components["schemas"]["DueIntervalRule"][];
+            /** @description Version of them in force. */
+            version?: number;
+        };
+        /**
+         * DueIntervalRule
+         * @description A rule that asks for days between tests.
+         */
+        DueIntervalRule: {
+            /** @description Days that it asks for. */
+            days: number;
+            /** @description Id of the rule. */
+            rule: string;
         };
         /**
          * Economics
@@ -4337,6 +4441,70 @@ export interface components {
             oldEndsAt?: string;
         };
         /**
+         * Lapse
+         * @description A certificate or a qualification that ends, or has ended, with nothing after it.
+         */
+        Lapse: {
+            /** @description Number of the certificate. */
+            certificate?: string;
+            /** @description Code of the instrument or the tester within the firm. */
+            code: string;
+            /** @description Days until it ends; negative where it has ended. */
+            daysLeft: number;
+            /** @description The firm. */
+            firmId: string;
+            /** @description The instrument; absent where it is known from tests only. */
+            instrumentId?: string;
+            /** @description Kind of instrument. */
+            instrumentKind?: string;
+            /** @description That test. */
+            lastTestId?: string;
+            /**
+             * Format: date
+             * @description Day of the last test with it that the reader sees, since it began to stand; absent where there is none.
+             */
+            lastUsedOn?: string;
+            /** @description Code of the qualification. */
+            qualification?: string;
+            /**
+             * @description Whether that day has passed.
+             * @enum {unknown}
+             */
+            state: "lapsing" | "lapsed";
+            /** @description The tester. */
+            testerId?: string;
+            /**
+             * Format: date
+             * @description Last day on which it stands.
+             */
+            validUntil: string;
+            /**
+             * @description Of an instrument, or of a tester.
+             * @enum {unknown}
+             */
+            what: "certificate" | "qualification";
+        };
+        /**
+         * Lapses
+         * @description Certificates and qualifications that lapse, the first to end first.
+         */
+        Lapses: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["Lapse"][];
+            /**
+             * @description `registry`: as it stands. `last-test`: as it stood with the last test that the program was given; it may have been renewed since.
+             * @enum {unknown}
+             */
+            knownFrom: "registry" | "last-test";
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+            /**
+             * Format: date
+             * @description The day that days are counted from, in UTC.
+             */
+            today: string;
+        };
+        /**
          * LedgerEntry
          * @description One entry of the ledger.
          */
@@ -5416,6 +5584,116 @@ export interface components {
             firmId: string;
         };
         /**
+         * PlantDue
+         * @description A plant that is due for a test.
+         */
+        PlantDue: {
+            /**
+             * @description `interval-passed`: the last sound test is too long ago. `interval-will-pass`: it will be within the days asked for. `no-sound-test`: there are tests, none of them sound. `never-tested`: this reader has none.
+             * @enum {unknown}
+             */
+            because: "interval-passed" | "interval-will-pass" | "no-sound-test" | "never-tested";
+            /** @description Days since then; negative where it is still to come. */
+            daysOver?: number;
+            /**
+             * Format: date
+             * @description First day on which the interval has passed.
+             */
+            dueOn?: string;
+            /** @description Days between two tests of this plant. */
+            intervalDays: number;
+            /**
+             * @description Kind of plant.
+             * @enum {unknown}
+             */
+            kind: "well" | "booster";
+            /**
+             * @description What is made of it.
+             * @enum {unknown}
+             */
+            lastSoundness?: "sound" | "in-question" | "unsound";
+            /**
+             * Format: date
+             * @description Day of the last sound test.
+             */
+            lastSoundOn?: string;
+            /** @description The last sound test. */
+            lastSoundTestId?: string;
+            /**
+             * Format: date
+             * @description Day of the last test, where none is sound.
+             */
+            lastTestedOn?: string;
+            /** @description The last test, where none is sound. */
+            lastTestId?: string;
+            links: components["schemas"]["WorkListLinks"];
+            /** @description Code of the plant. */
+            plantCode: string;
+            /** @description Id of the plant. */
+            plantId: string;
+            /** @description Code of the region; absent where it is not on record. */
+            region?: string;
+        };
+        /**
+         * PlantFalling
+         * @description A plant whose overall plant efficiency falls beyond its uncertainty.
+         */
+        PlantFalling: {
+            /** @description Scatter about the line over what was stated, a ratio. */
+            birgeRatio: number;
+            /**
+             * Format: date
+             * @description Day of the last change of equipment on record, from which on tests count; absent where there was none.
+             */
+            equipmentSince?: string;
+            /**
+             * Format: date
+             * @description Day of the first of them.
+             */
+            firstOn: string;
+            /**
+             * @description Kind of plant.
+             * @enum {unknown}
+             */
+            kind: "well" | "booster";
+            /** @description Overall plant efficiency of the last of them, a ratio. */
+            lastEfficiency: number;
+            /**
+             * Format: date
+             * @description Day of the last of them.
+             */
+            lastOn: string;
+            links: components["schemas"]["WorkListLinks"];
+            /** @description Code of the plant. */
+            plantCode: string;
+            /** @description Id of the plant. */
+            plantId: string;
+            /** @description Code of the region; absent where it is not on record. */
+            region?: string;
+            /** @description Upper end of its 95 % interval, a ratio; below nothing. */
+            slopeHigh: number;
+            /** @description Lower end of its 95 % interval, a ratio. */
+            slopeLow: number;
+            /** @description Change of overall plant efficiency a year, a ratio; below nothing. */
+            slopePerYear: number;
+            /** @description Standard uncertainty of the change a year, a ratio. */
+            slopeUncertainty: number;
+            /** @description The tests, oldest first; the newest hundred where there are more. */
+            testIds: string[];
+            /** @description Sound tests that the line is laid through. */
+            tests: number;
+            /**
+             * @description `stated`: from the uncertainties of the tests. `scatter`: the tests scatter more than those allow, and it was enlarged by the Birge ratio.
+             * @enum {unknown}
+             */
+            uncertaintyFrom: "stated" | "scatter";
+            /**
+             * @description Head setting of the method edition of these tests; tests of another are left out.
+             * @enum {unknown}
+             */
+            velocityHead: "include" | "omit" | "not-known";
+        };
+        /**
          * PlantHistoryItem
          * @description One test in the history of a plant, in its usual condition.
          */
@@ -5502,6 +5780,78 @@ export interface components {
             reference?: string | null;
             /** @description Code of the region; null removes it. One for all firms. */
             region?: string | null;
+        };
+        /**
+         * PlantsDue
+         * @description Plants that are due for a test, the longest overdue first.
+         */
+        PlantsDue: {
+            interval: components["schemas"]["DueInterval"];
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["PlantDue"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+            /**
+             * @description Whose tests it is made of.
+             * @enum {unknown}
+             */
+            of: "own-tests" | "tests-given-to-the-program" | "all-tests";
+            plantsByReason: components["schemas"]["PlantsDueByReason"];
+            /**
+             * Format: date
+             * @description The day that days are counted to: in the time zone of the program’s rules, in UTC where days were asked for.
+             */
+            today: string;
+        };
+        /**
+         * PlantsDueByReason
+         * @description How many plants the whole list has.
+         */
+        PlantsDueByReason: {
+            /** @description Whose interval has passed. */
+            intervalPassed: number;
+            /** @description Whose interval will pass within the days asked for. */
+            intervalWillPass: number;
+            /** @description Without a test. */
+            neverTested: number;
+            /** @description With tests, none of them sound. */
+            noSoundTest: number;
+            /** @description That are not in the list, since their interval has not passed. */
+            notDue: number;
+            /** @description That are not in the list, since no rule asks for an interval of them. */
+            withoutInterval: number;
+        };
+        /**
+         * PlantsFalling
+         * @description Plants that lose efficiency faster than their uncertainty, the steepest first.
+         */
+        PlantsFalling: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["PlantFalling"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+            /**
+             * @description Whose tests it is made of.
+             * @enum {unknown}
+             */
+            of: "own-tests" | "tests-given-to-the-program" | "all-tests";
+            plantsLookedAt: components["schemas"]["PlantsLookedAt"];
+        };
+        /**
+         * PlantsLookedAt
+         * @description How many plants were looked at, and what of it chance alone would list.
+         */
+        PlantsLookedAt: {
+            /** @description Plants, at most, that chance would list though none of them changed: 2.5 percent of those fitted. */
+            byChanceAtMost: number;
+            /** @description Of these: the line falls beyond its uncertainty. */
+            falling: number;
+            /** @description Of these: a line was laid through their tests. */
+            fitted: number;
+            /** @description Of these: fewer than three sound tests over a year since the last change of equipment. */
+            tooFewTests: number;
+            /** @description Plants tested three times or more over a year or more, since when a sound test stands. */
+            withSoundTests: number;
         };
         /**
          * PlantToRegister
@@ -6839,6 +7189,78 @@ export interface components {
             value: number;
         };
         /**
+         * StandingLevelChange
+         * @description How the standing level of the same wells changed, in one region and season.
+         */
+        StandingLevelChange: {
+            /** @description Upper end of its 95 % interval over wells, in m a year. */
+            changeHigh?: number;
+            /** @description Lower end of its 95 % interval over wells, in m a year. */
+            changeLow?: number;
+            /** @description Change of the depth to water in m a year: above nothing where levels fall. */
+            changeMPerYear?: number;
+            /** @description First year; a winter is of the year it ends in. */
+            firstYear?: number;
+            /** @description Last year. */
+            lastYear?: number;
+            /** @description Levels of these wells, one a well and year. */
+            levels?: number;
+            /**
+             * @description What the interval says of the water level.
+             * @enum {unknown}
+             */
+            levelsAre?: "falling" | "rising" | "not-resolved";
+            /** @description Code of the region; `not-stated` for wells without. */
+            region: string;
+            /**
+             * @description Three whole months; levels of different seasons are not compared.
+             * @enum {unknown}
+             */
+            season: "december-to-february" | "march-to-may" | "june-to-august" | "september-to-november";
+            /** @description Wells with a level in two years or more. */
+            wells?: number;
+            /**
+             * @description Fewer plants or customers than the minimum: no figure is told.
+             * @enum {unknown}
+             */
+            withheld?: "too few";
+        };
+        /**
+         * StandingLevelMinimum
+         * @description What stands behind every row that is told.
+         */
+        StandingLevelMinimum: {
+            /** @description Customers at least. */
+            customers: number;
+            /** @description Wells at least. */
+            plants: number;
+        };
+        /**
+         * StandingLevels
+         * @description Standing water levels by region and season, on the same wells.
+         */
+        StandingLevels: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["StandingLevelChange"][];
+            minimum: components["schemas"]["StandingLevelMinimum"];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+            /**
+             * @description To be shown with the figures.
+             * @enum {string}
+             */
+            notASample: "Tested plants are not a random sample of all plants.";
+            /**
+             * @description Whose tests it is made of.
+             * @enum {unknown}
+             */
+            of: "own-tests" | "tests-given-to-the-program" | "all-tests";
+            /** @description Wells with a sound standing level in one year of a season only: they tell of no change. */
+            wellsLeftOut: number;
+            /** @description Rows withheld in the whole list. */
+            withheldRows: number;
+        };
+        /**
          * Statistics
          * @description Grouped figures over tests.
          */
@@ -8067,6 +8489,14 @@ export interface components {
             quantity: "flow" | "comparison-flow" | "flow-difference" | "growers-meter-flow" | "growers-meter-error" | "pipe-velocity" | "standing-water-level" | "pumping-water-level" | "pumping-level-trend" | "standing-level-trend" | "drawdown" | "recovery" | "lift" | "suction-head" | "gauge-head" | "velocity-head" | "suction-velocity-head" | "field-head" | "total-dynamic-head" | "column-friction" | "bowl-head" | "npsh-available" | "water-density" | "water-power" | "input-power" | "power-factor" | "fuel-rate" | "gas-rate" | "panel-power" | "motor-load" | "motor-output-power" | "pump-shaft-power" | "pump-efficiency" | "voltage-unbalance" | "current-unbalance" | "overall-plant-efficiency" | "overall-plant-efficiency-on-field-head" | "specific-capacity" | "energy-per-volume" | "energy-per-volume-and-head" | "least-energy-per-volume-and-head" | "water-work-per-energy" | "fuel-per-volume" | "gas-per-volume" | "water-work-per-fuel" | "water-work-per-gas" | "cost-per-volume" | "timing-spread";
             /** @description Index of the run. */
             run: number;
+        };
+        /**
+         * WorkListLinks
+         * @description Where the row comes from.
+         */
+        WorkListLinks: {
+            /** @description The tests of the plant. */
+            history: string;
         };
     };
     responses: never;
@@ -22797,6 +23227,452 @@ export interface operations {
             };
         };
     };
+    "workLists.lapses": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+                /** @description How many days ahead are looked at. */
+                withinDays?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Lapses"];
+                    "text/csv": string;
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "workLists.plantsDue": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Days between two tests, whatever a program asks. */
+                intervalDays?: number;
+                /** @description Items on a page. */
+                limit?: number;
+                /** @description Program whose rules in force say the days. A program’s own if nothing is asked. */
+                programId?: string;
+                /** @description Plants of one region. */
+                region?: string;
+                /** @description Plants that will be due within so many days are listed too. */
+                withinDays?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlantsDue"];
+                    "text/csv": string;
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "workLists.plantsFalling": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+                /** @description Plants of one region. */
+                region?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlantsFalling"];
+                    "text/csv": string;
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "workLists.standingLevels": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+                /** @description Wells of one region. */
+                region?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of the list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StandingLevels"];
+                    "text/csv": string;
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
 }
 
 export type AcceptedUnit = components['schemas']['AcceptedUnit']
@@ -22849,6 +23725,8 @@ export type DryRunChangePage = components['schemas']['DryRunChangePage']
 export type DryRunSummary = components['schemas']['DryRunSummary']
 export type DryRunSums = components['schemas']['DryRunSums']
 export type DryRunVerdict = components['schemas']['DryRunVerdict']
+export type DueInterval = components['schemas']['DueInterval']
+export type DueIntervalRule = components['schemas']['DueIntervalRule']
 export type Economics = components['schemas']['Economics']
 export type EditionAmount = components['schemas']['EditionAmount']
 export type EditionSetting = components['schemas']['EditionSetting']
@@ -22914,6 +23792,8 @@ export type Key = components['schemas']['Key']
 export type KeyPage = components['schemas']['KeyPage']
 export type KeyToMake = components['schemas']['KeyToMake']
 export type KeyToRotate = components['schemas']['KeyToRotate']
+export type Lapse = components['schemas']['Lapse']
+export type Lapses = components['schemas']['Lapses']
 export type LedgerEntry = components['schemas']['LedgerEntry']
 export type LedgerEntryLinks = components['schemas']['LedgerEntryLinks']
 export type LedgerEntryPage = components['schemas']['LedgerEntryPage']
@@ -22974,12 +23854,18 @@ export type PitotTube = components['schemas']['PitotTube']
 export type Plant = components['schemas']['Plant']
 export type PlantAccess = components['schemas']['PlantAccess']
 export type PlantAccessToGrant = components['schemas']['PlantAccessToGrant']
+export type PlantDue = components['schemas']['PlantDue']
+export type PlantFalling = components['schemas']['PlantFalling']
 export type PlantHistoryItem = components['schemas']['PlantHistoryItem']
 export type PlantHistoryPage = components['schemas']['PlantHistoryPage']
 export type PlantLookup = components['schemas']['PlantLookup']
 export type PlantPage = components['schemas']['PlantPage']
 export type PlantPatch = components['schemas']['PlantPatch']
 export type PlantToRegister = components['schemas']['PlantToRegister']
+export type PlantsDue = components['schemas']['PlantsDue']
+export type PlantsDueByReason = components['schemas']['PlantsDueByReason']
+export type PlantsFalling = components['schemas']['PlantsFalling']
+export type PlantsLookedAt = components['schemas']['PlantsLookedAt']
 export type PotentialSavings = components['schemas']['PotentialSavings']
 export type PowerReading = components['schemas']['PowerReading']
 export type PowerReadingAboveZero = components['schemas']['PowerReadingAboveZero']
@@ -23049,6 +23935,9 @@ export type ShownValue = components['schemas']['ShownValue']
 export type SingleFlow = components['schemas']['SingleFlow']
 export type SounderReadings = components['schemas']['SounderReadings']
 export type SpeedReadingAboveZero = components['schemas']['SpeedReadingAboveZero']
+export type StandingLevelChange = components['schemas']['StandingLevelChange']
+export type StandingLevelMinimum = components['schemas']['StandingLevelMinimum']
+export type StandingLevels = components['schemas']['StandingLevels']
 export type Statistics = components['schemas']['Statistics']
 export type StatisticsGroup = components['schemas']['StatisticsGroup']
 export type StatisticsLinks = components['schemas']['StatisticsLinks']
@@ -23109,3 +23998,4 @@ export type VolumeReadingAboveZero = components['schemas']['VolumeReadingAboveZe
 export type WeightedMean = components['schemas']['WeightedMean']
 export type Withdrawal = components['schemas']['Withdrawal']
 export type Withheld = components['schemas']['Withheld']
+export type WorkListLinks = components['schemas']['WorkListLinks']

@@ -45,6 +45,7 @@ const TAGS: Readonly<Record<string, string>> = {
   Statistics: 'Grouped figures over tests, with intervals, and what was left out.',
   Testers: 'People who test, by code, with their qualifications.',
   Tests: 'Submit a test; read its results, its findings and the trace of each figure.',
+  'Work lists': 'What needs a person: plants that are due or fall, papers that lapse, levels that fall.',
 }
 
 export async function registerOpenApi(app: FastifyInstance, version: string): Promise<void> {

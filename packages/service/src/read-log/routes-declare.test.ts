@@ -51,6 +51,10 @@ test('every operation on test data says what it writes down, or why nothing', as
     'tests.context': 'test',
     'tests.trace': 'test',
     'tests.versions': 'test',
+    'workLists.lapses': 'list',
+    'workLists.plantsDue': 'list',
+    'workLists.plantsFalling': 'list',
+    'workLists.standingLevels': 'list',
   })
 })
 
