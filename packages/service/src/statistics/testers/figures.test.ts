@@ -105,7 +105,10 @@ describe('the variance between groups', () => {
 
   test('is not widened by the few that stand apart', () => {
     // Spread evenly in rank as normal values of deviation 0.01 are, with errors of 0.01; three are 0.1 off.
-    const quiet = Array.from({ length: 37 }, (_, n) => ({ value: 0.0141 * quantile((n + 0.5) / 37), standardError: 0.01 }))
+    const quiet = Array.from({ length: 37 }, (_, n) => ({
+      value: 0.0141 * quantile((n + 0.5) / 37),
+      standardError: 0.01,
+    }))
     const loud = [0.1, 0.11, -0.1].map((value) => ({ value, standardError: 0.01 }))
     const { variance, leftOut, centre } = betweenTesters([...quiet, ...loud], OUTER)
     expect(leftOut).toBe(3)

@@ -3,8 +3,9 @@
  * equipment. An instrument’s error is a share of what it reads, so that logarithms are compared: a difference of 0.02 is
  * 2 % of the efficiency.
  */
-import { leastSquares } from './least-squares.ts'
+
 import type { TesterMean } from './funnel.ts'
+import { leastSquares } from './least-squares.ts'
 
 export interface TestOfTester {
   readonly tester: string
