@@ -1,7 +1,8 @@
 /** Testers against limits that narrow with the number of tests: one plot for all tests, one for the same plants. */
+import { median } from 'd3-array'
 import { scaleLinear } from 'd3-scale'
 import { line as path } from 'd3-shape'
-import { INNER, limitAt, OUTER } from '../testers/funnel.ts'
+import { limitAt } from '../testers/funnel.ts'
 import { NO_FAULT, type TesterComparison, type TesterStatistics } from '../testers/schemas.ts'
 import { type Drawing, line, type Panel, page, round, text, valueAxis } from './frame.ts'
 import { counted, NOT_A_SAMPLE, told } from './words.ts'
@@ -28,7 +29,7 @@ export function testersChart(answer: TesterStatistics, drawing: Drawing): string
     panels,
     [
       ...parts.flatMap(({ name, of }) => numberedOf(of).map((one, n) => `${name}, ${n + 1}: ${legend(one)}`)),
-      'Across: tests, counted as independent ones; several of one plant count less. Dashed: 2 standard errors, the spread between testers included; solid: 3.09. Square: beyond the dashed line; diamond: beyond both, with its 95 % interval.',
+      'Across: tests, counted as independent ones; several of one plant count less. Dashed: the limit of 2 standard errors, the spread between testers included; solid: that of 3.09; both for a tester of middle uncertainty, while the marks go by each tester’s own. Square: beyond the dashed line; diamond: beyond both, with its 95 % interval.',
       NO_FAULT,
       `${NOT_A_SAMPLE} With all up to entry ${answer.ledgerSize} of the ledger.`,
     ],
@@ -54,18 +55,19 @@ function summary({ testers, tooFew, leastCount }: TesterComparison, noun: string
 }
 
 function panelOf(name: string, noun: string, of: TesterComparison, width: number): Panel {
-  const { testers, betweenTesters: between } = of
+  const { testers, commonShare, innerLimit, outerLimit } = of
   const title = text(12, 14, name, 'title')
-  if (testers.length === 0 || between === undefined)
+  if (commonShare === undefined || innerLimit === undefined || outerLimit === undefined)
     return { svg: `${title}${text(12, 30, 'Too few testers with enough of them.', 'soft')}`, height: 46 }
   // What one test alone would be good for; so a standard error becomes a number of tests.
   const single = Math.sqrt(testers.reduce((sum, t) => sum + t.count * t.standardError ** 2, 0) / testers.length)
+  const between = commonShare * median(testers, ({ statedUncertainty }) => statedUncertainty)!
   const countOf = ({ standardError }: Tester): number => (single / standardError) ** 2
   const most = Math.max(...testers.map(countOf))
   const least = Math.min(...testers.map(countOf))
   const x = scaleLinear([Math.max(1, Math.floor(least * 0.85)), most * 1.05], [LEFT, width - RIGHT])
   const limit = (n: number, errors: number): number => limitAt(single / Math.sqrt(n), between, errors)
-  const widest = Math.expm1(limit(x.invert(LEFT), OUTER))
+  const widest = Math.expm1(limit(x.invert(LEFT), outerLimit))
   const high = Math.max(
     widest,
     ...testers.map(({ high, difference, place }) => (place === 'within' ? difference : high)),
@@ -87,7 +89,7 @@ function panelOf(name: string, noun: string, of: TesterComparison, width: number
       ...[text(12, 30, summaryLine(of, noun, width), 'soft')],
       valueAxis(y, [LEFT, width - RIGHT], 'difference, % of the efficiency', told),
       line([LEFT, y(0)], [width - RIGHT, y(0)], 'axis'),
-      ...[1, -1].flatMap((sign) => [curve(OUTER, sign, 'line'), curve(INNER, sign, 'second')]),
+      ...[1, -1].flatMap((sign) => [curve(outerLimit, sign, 'line'), curve(innerLimit, sign, 'second')]),
       ...testers.map((one) => {
         const at: [number, number] = [x(countOf(one)), y(one.difference * 100)]
         const number = numbered.indexOf(one)

@@ -1,6 +1,6 @@
 /** Testers beside one another: from all tests after what plants explain, and from repeats on the same plants. */
 import { toWire } from '../../http/ids.ts'
-import { type Funnel, funnelOf, INNER, OUTER, TESTS_MIN, type TesterMean } from './funnel.ts'
+import { funnelOf, TESTS_MIN, type TesterMean } from './funnel.ts'
 import { type GatheredTests, repeatsOf } from './gather.ts'
 import { offsetsOf, REPEATS_MIN } from './repeats.ts'
 import { explainedByPlants, meansByTester } from './residuals.ts'
@@ -43,6 +43,7 @@ const tooFewOf = (tests: GatheredTests['tests']): TesterMean[] =>
     plants: new Set(own.map(({ plant }) => plant)).size,
     value: 0,
     standardError: 0,
+    spread: 0,
   }))
 
 function compared(
@@ -50,19 +51,21 @@ function compared(
   leastCount: number,
   firms: ReadonlyMap<string, string>,
 ): TesterComparison {
-  const funnel: Funnel | undefined = funnelOf(means, leastCount)
+  const funnel = funnelOf(means, leastCount)
   const named = (tester: string) => ({
     testerId: toWire('tester', tester),
     firmId: toWire('firm', firms.get(tester)!),
   })
   return {
     leastCount,
-    ...(funnel !== undefined && { betweenTesters: funnel.between }),
-    innerLimit: INNER,
-    outerLimit: OUTER,
+    ...(funnel !== undefined && {
+      commonShare: funnel.commonShare,
+      innerLimit: funnel.limits.inner,
+      outerLimit: funnel.limits.outer,
+    }),
     testers: (funnel?.testers ?? [])
       .toSorted((a, b) => Math.abs(b.score) - Math.abs(a.score) || (a.tester < b.tester ? -1 : 1))
-      .map(({ tester, tests, plants, difference, standardError, score, place }) => ({
+      .map(({ tester, tests, plants, difference, standardError, spread, score, place }) => ({
         ...named(tester),
         count: tests,
         plants,
@@ -70,6 +73,7 @@ function compared(
         low: Math.expm1(difference - INTERVAL_95 * standardError),
         high: Math.expm1(difference + INTERVAL_95 * standardError),
         standardError,
+        statedUncertainty: spread,
         score,
         place,
       })),

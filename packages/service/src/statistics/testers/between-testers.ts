@@ -4,29 +4,34 @@ export interface Mean {
   readonly value: number
   /** Its own standard error, from within. */
   readonly standardError: number
+  /**
+   * What groups differ by, up to one factor for all: 1 where all differ alike. Of testers the uncertainty that their tests
+   * state: an instrument that is good for 4 % may be further off than one that is good for 1 %, and no one is at fault.
+   */
+  readonly spread: number
 }
 
 export interface Between {
   readonly centre: number
-  /** Variance between testers; 0 where chance explains all. */
+  /** Variance between groups whose spread is 1; 0 where chance explains all. */
   readonly variance: number
   /** Weighted sum of squares about the fixed middle (Cochran’s Q). */
   readonly heterogeneity: number
 }
 
-const weighted = (values: readonly Mean[], weightOf: (mean: Mean) => number): { centre: number; weights: number } => {
-  let [sum, weights] = [0, 0]
-  for (const mean of values) {
-    const weight = weightOf(mean)
-    sum += weight * mean.value
-    weights += weight
-  }
-  return { centre: sum / weights, weights }
-}
+const sumOver = (values: readonly Mean[], of: (mean: Mean) => number): number =>
+  values.reduce((sum, mean) => sum + of(mean), 0)
+
+const centreOf = (values: readonly Mean[], weightOf: (mean: Mean) => number): number =>
+  sumOver(values, (mean) => weightOf(mean) * mean.value) / sumOver(values, weightOf)
+
+const varianceOf = ({ standardError, spread }: Mean, variance: number): number =>
+  standardError ** 2 + variance * spread ** 2
 
 /**
  * Variance between groups by moments (DerSimonian and Laird, Meta-analysis in clinical trials, Controlled Clinical Trials
- * 7 (1986) 177–188), and the middle weighted with it.
+ * 7 (1986) 177–188), and the middle weighted with it. With spreads that differ the same moment is solved for their common
+ * factor.
  *
  * @throws RangeError without a value, or where a standard error is not above 0
  */
@@ -35,16 +40,13 @@ export function dersimonianLaird(values: readonly Mean[]): Between {
   if (values.some(({ standardError }) => !(standardError > 0)))
     throw new RangeError('Each mean needs a standard error above 0.')
   const weightOf = ({ standardError }: Mean): number => 1 / standardError ** 2
-  const { centre, weights } = weighted(values, weightOf)
-  const heterogeneity = values.reduce((sum, mean) => sum + weightOf(mean) * (mean.value - centre) ** 2, 0)
-  const squares = values.reduce((sum, mean) => sum + weightOf(mean) ** 2, 0)
-  const scale = weights - squares / weights
+  const centre = centreOf(values, weightOf)
+  const heterogeneity = sumOver(values, (mean) => weightOf(mean) * (mean.value - centre) ** 2)
+  const weighted = (power: number): number => sumOver(values, (mean) => weightOf(mean) ** power * mean.spread ** 2)
+  const scale = weighted(1) - weighted(2) / sumOver(values, weightOf)
   const variance = scale > 0 ? Math.max(0, (heterogeneity - (values.length - 1)) / scale) : 0
-  return { centre: centreWith(values, variance), variance, heterogeneity }
+  return { centre: centreOf(values, (mean) => 1 / varianceOf(mean, variance)), variance, heterogeneity }
 }
-
-const centreWith = (values: readonly Mean[], variance: number): number =>
-  weighted(values, ({ standardError }) => 1 / (standardError ** 2 + variance)).centre
 
 /** Half of the squares of standard normal values lie below this: the square of the normal quantile of 75 %. */
 const MEDIAN_OF_SQUARES = 0.454936423119572
@@ -55,24 +57,31 @@ const median = (values: readonly number[]): number => {
   return Number.isInteger(half) ? (sorted[half - 1]! + sorted[half]!) / 2 : sorted[Math.floor(half)]!
 }
 
-/** The variance with which half of the testers lie where half of normal values would: a few that stand apart don’t move it. */
+const HALVINGS = 100
+
+/** The variance with which half of the groups lie where half of normal values would: a few that stand apart don’t move it. */
 function fromTheMiddle(values: readonly Mean[]): Between {
   const centre = median(values.map(({ value }) => value))
-  const excess = (variance: number): number =>
-    median(values.map(({ value, standardError }) => (value - centre) ** 2 / (standardError ** 2 + variance))) -
-    MEDIAN_OF_SQUARES
-  let [low, high] = [0, Math.max(...values.map(({ value }) => (value - centre) ** 2)) / MEDIAN_OF_SQUARES]
-  if (excess(0) <= 0) return { centre, variance: 0, heterogeneity: Number.NaN }
-  for (let turn = 0; turn < 80; turn++) {
+  const isTooNarrow = (variance: number): boolean =>
+    median(values.map((mean) => (mean.value - centre) ** 2 / varianceOf(mean, variance))) > MEDIAN_OF_SQUARES
+  const spreads = values.map(({ spread }) => spread ** 2).filter((square) => square > 0)
+  let low = 0
+  let high =
+    spreads.length === 0
+      ? 0
+      : Math.max(...values.map(({ value }) => (value - centre) ** 2)) / Math.min(...spreads) / MEDIAN_OF_SQUARES
+  if (!isTooNarrow(0)) high = 0
+  for (let turn = 0; turn < HALVINGS; turn++) {
     const middle = (low + high) / 2
-    if (excess(middle) > 0) low = middle
+    if (isTooNarrow(middle)) low = middle
     else high = middle
   }
   return { centre, variance: (low + high) / 2, heterogeneity: Number.NaN }
 }
 
-export const scoreOf = ({ value, standardError }: Mean, { centre, variance }: Between): number =>
-  (value - centre) / Math.sqrt(standardError ** 2 + variance)
+/** Standard errors from the middle, the spread between groups included. */
+export const scoreOf = (mean: Mean, { centre, variance }: Pick<Between, 'centre' | 'variance'>): number =>
+  (mean.value - centre) / Math.sqrt(varianceOf(mean, variance))
 
 const TURNS_MAX = 50
 
@@ -82,7 +91,7 @@ const TURNS_MAX = 50
  * anew from the others, and so on until the same are left out twice. Leaving out what lies beyond 3.09 takes 2 % off the
  * variance of normal values.
  */
-export function betweenTesters(values: readonly Mean[], apart: number): Between & { readonly leftOut: number } {
+export function betweenTesters(values: readonly Mean[], apart: number): Between {
   let between = fromTheMiddle(values)
   let last = ''
   for (let turn = 0; turn < TURNS_MAX; turn++) {
@@ -95,6 +104,5 @@ export function betweenTesters(values: readonly Mean[], apart: number): Between 
     if (now === last) break
     last = now
   }
-  const leftOut = values.filter((mean) => Math.abs(scoreOf(mean, between)) > apart).length
-  return { ...between, leftOut }
+  return between
 }

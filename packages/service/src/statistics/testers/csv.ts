@@ -4,13 +4,24 @@ import type { TesterStatistics } from './schemas.ts'
 
 const COLUMNS = [
   ...['comparison', 'testerId', 'firmId', 'count', 'leastCount', 'plants', 'difference', 'low', 'high'],
-  ...['standardError', 'betweenTesters', 'score', 'place', 'driver', 'ledgerSize', 'remark'],
+  ...[
+    'standardError',
+    'statedUncertainty',
+    'commonShare',
+    'innerLimit',
+    'outerLimit',
+    'score',
+    'place',
+    'driver',
+    'ledgerSize',
+    'remark',
+  ],
 ] as const
 
 export function testersCsv({ allTests, samePlants, driver, ledgerSize, remark }: TesterStatistics): string {
   const rows = Object.entries({ 'all-tests': allTests, 'same-plants': samePlants }).flatMap(
-    ([comparison, { leastCount, betweenTesters, testers, tooFew }]): Readonly<Record<string, Cell>>[] => {
-      const same = { comparison, leastCount, betweenTesters, driver, ledgerSize, remark }
+    ([comparison, { testers, tooFew, ...of }]): Readonly<Record<string, Cell>>[] => {
+      const same = { comparison, ...of, driver, ledgerSize, remark }
       return [
         ...testers.map((one) => ({ ...same, ...one })),
         ...tooFew.map((one) => ({ ...same, ...one, place: 'too-few' })),

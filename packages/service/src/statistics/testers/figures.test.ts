@@ -1,7 +1,18 @@
 /** The figures by tester, each against values printed by others. */
 import { describe, expect, test } from 'vitest'
 import { betweenTesters, dersimonianLaird, type Mean } from './between-testers.ts'
-import { funnelOf, INNER, limitAt, OUTER, placeOf, TESTS_MIN, type TesterMean } from './funnel.ts'
+import {
+  COMMON_SHARE_MIN,
+  funnelOf,
+  INNER,
+  likeNormal,
+  limitAt,
+  limitsFor,
+  OUTER,
+  placeOf,
+  TESTS_MIN,
+  type TesterMean,
+} from './funnel.ts'
 import { leastSquares } from './least-squares.ts'
 import { offsetsOf, type Repeat } from './repeats.ts'
 import { componentsOf, explainedByPlants, meansByTester, type TestOfTester } from './residuals.ts'
@@ -86,6 +97,7 @@ const TRIALS = [
 const logRatio = ([a, b, c, d]: (typeof TRIALS)[number]): Mean => ({
   value: Math.log(a / (a + b) / (c / (c + d))),
   standardError: Math.sqrt(1 / a - 1 / (a + b) + 1 / c - 1 / (c + d)),
+  spread: 1,
 })
 
 describe('the variance between groups', () => {
@@ -98,8 +110,14 @@ describe('the variance between groups', () => {
     expect(heterogeneity).toBeCloseTo(152.23, 2)
   })
 
+  test('of groups that differ twice as far is a quarter for those that differ once', () => {
+    const { variance, centre } = dersimonianLaird(TRIALS.map((trial) => ({ ...logRatio(trial), spread: 2 })))
+    expect(variance).toBeCloseTo(0.3088 / 4, 4)
+    expect(centre).toBeCloseTo(-0.7141, 4)
+  })
+
   test('is 0 where chance explains all', () => {
-    const alike = [-1, 0, 1, 0].map((value) => ({ value, standardError: 5 }))
+    const alike = [-1, 0, 1, 0].map((value) => ({ value, standardError: 5, spread: 1 }))
     expect(dersimonianLaird(alike)).toMatchObject({ centre: 0, variance: 0 })
   })
 
@@ -108,10 +126,10 @@ describe('the variance between groups', () => {
     const quiet = Array.from({ length: 37 }, (_, n) => ({
       value: 0.0141 * quantile((n + 0.5) / 37),
       standardError: 0.01,
+      spread: 1,
     }))
-    const loud = [0.1, 0.11, -0.1].map((value) => ({ value, standardError: 0.01 }))
-    const { variance, leftOut, centre } = betweenTesters([...quiet, ...loud], OUTER)
-    expect(leftOut).toBe(3)
+    const loud = [0.1, 0.11, -0.1].map((value) => ({ value, standardError: 0.01, spread: 1 }))
+    const { variance, centre } = betweenTesters([...quiet, ...loud], OUTER)
     expect(Math.sqrt(variance)).toBeGreaterThan(0.007)
     expect(Math.sqrt(variance)).toBeLessThan(0.011)
     expect(Math.abs(centre)).toBeLessThan(0.002)
@@ -120,7 +138,7 @@ describe('the variance between groups', () => {
 
   test('asks for a mean, and for errors above 0', () => {
     expect(() => dersimonianLaird([])).toThrow(RangeError)
-    expect(() => dersimonianLaird([{ value: 1, standardError: 0 }])).toThrow(/above 0/)
+    expect(() => dersimonianLaird([{ value: 1, standardError: 0, spread: 1 }])).toThrow(/above 0/)
   })
 })
 
@@ -154,9 +172,19 @@ describe('the funnel', () => {
   })
 
   test('places a score by the limit it passes, on either side', () => {
-    expect([0, 2, -2].map(placeOf)).toEqual(['within', 'within', 'within'])
-    expect([2.01, -3.09].map(placeOf)).toEqual(['beyond-inner', 'beyond-inner'])
-    expect([3.1, -4].map(placeOf)).toEqual(['beyond-outer', 'beyond-outer'])
+    const places = (...scores: number[]) => scores.map((score) => placeOf(score, { inner: 2, outer: 3.09 }))
+    expect(places(0, 2, -2)).toEqual(['within', 'within', 'within'])
+    expect(places(2.01, -3.09)).toEqual(['beyond-inner', 'beyond-inner'])
+    expect(places(3.1, -4)).toEqual(['beyond-outer', 'beyond-outer'])
+  })
+
+  test('has wider limits where few testers tell how far they differ, as tables of Student’s t have it', () => {
+    // JCGM 100:2008, table G.2: 95.45 % within 2.13 at 20 degrees of freedom, 2.06 at 40, 2.025 at 100 (from memory).
+    expect(likeNormal(INNER, 20)).toBeCloseTo(2.13, 2)
+    expect(likeNormal(INNER, 40)).toBeCloseTo(2.06, 2)
+    expect(likeNormal(INNER, 100)).toBeCloseTo(2.025, 3)
+    expect(limitsFor(40).outer).toBeGreaterThan(OUTER)
+    expect(limitsFor(1e6).outer).toBeCloseTo(OUTER, 4)
   })
 
   const mean = (n: number, value: number, tests = TESTS_MIN): TesterMean => ({
@@ -165,6 +193,7 @@ describe('the funnel', () => {
     plants: tests,
     value,
     standardError: 0.01,
+    spread: 0.03,
   })
 
   test('leaves testers out who have fewer than twenty tests, and says so', () => {
@@ -173,6 +202,13 @@ describe('the funnel', () => {
     expect(funnel.testers).toHaveLength(5)
     expect(funnel.tooFew.map(({ tester }) => tester)).toEqual(['T9'])
     expect(funnelOf(means.slice(1))).toBeUndefined()
+  })
+
+  test('allows for what all tests of a tester share of their uncertainty', () => {
+    const funnel = funnelOf(Array.from({ length: 8 }, (_, n) => mean(n, n === 0 ? 0.05 : 0)))!
+    expect(funnel.commonShare).toBe(COMMON_SHARE_MIN)
+    const apart = funnel.testers[0]!
+    expect(apart.score).toBeCloseTo(apart.difference / Math.hypot(0.01, COMMON_SHARE_MIN * 0.03), 10)
   })
 
   test('widens with the spread between testers', () => {
@@ -205,6 +241,7 @@ describe('what plants explain', () => {
     region: 'one',
     ageYears,
     efficiency,
+    relativeUncertainty: 0.02,
   })
 
   test('is taken out: kind, and wear by age, with nothing left over', () => {
@@ -233,6 +270,7 @@ describe('repeats on the same plants', () => {
     second,
     plant,
     difference,
+    uncertainties: [0.02, 0.04],
   })
 
   test('give offsets by least squares: three testers, worked by hand', () => {
@@ -240,6 +278,7 @@ describe('repeats on the same plants', () => {
     const offsets = offsetsOf([repeat('A', 'B', 1), repeat('B', 'C', 1), repeat('A', 'C', 2.3)])
     expect(offsets.map(({ value }) => Math.round(value * 1e9) / 1e9)).toEqual([1.1, 0, -1.1])
     // Residuals ∓0.1: variance 3 · 0.01 over 1 degree of freedom; cofactor of an offset from the middle is 2/9.
+    expect(offsets.map(({ spread }) => spread)).toEqual([0.02, 0.03, 0.04])
     for (const { standardError, tests } of offsets) {
       expect(standardError).toBeCloseTo(Math.sqrt((0.03 * 2) / 9), 12)
       expect(tests).toBe(2)

@@ -12,8 +12,7 @@ import type { TestOfTester } from './residuals.ts'
 export const REPEAT_DAYS_MAX = 120
 
 const LEFT = ['in-question', 'unsound', 'superseded', 'withdrawn', 'without-efficiency'] as const
-export const LEFT_OUT = [...LEFT] as const
-export type LeftOut = (typeof LEFT)[number]
+type LeftOut = (typeof LEFT)[number]
 
 export interface CountedTest extends TestOfTester {
   readonly id: string
@@ -22,8 +21,8 @@ export interface CountedTest extends TestOfTester {
   readonly day: string
   /** Equipment of the plant as it stood: two tests of one plant are compared only under the same. */
   readonly equipment: string
-  /** Standard uncertainty as a share of the efficiency. */
-  readonly relativeUncertainty: number
+  /** Whether flow was measured with an instrument that the tester brought. */
+  readonly ownFlowInstrument: boolean
 }
 
 export interface GatheredTests {
@@ -92,6 +91,9 @@ async function equipmentOf(tx: Transaction<Database>, ids: readonly string[]): P
   return new Map(rows.map((row) => [row.id, row]))
 }
 
+/** Of a meter that stays at the plant the tester brings nothing along: its error says nothing of him. */
+const METERS_OF_THE_PLANT: ReadonlySet<string> = new Set(['meter-rate', 'meter-totaliser'])
+
 const DAY = 86_400_000
 const YEAR = 365.25 * DAY
 
@@ -111,16 +113,18 @@ function toCounted(row: FactRow, equipment: EquipmentRow | undefined): CountedTe
     equipment: equipment?.revision ?? '',
     efficiency: row.efficiency!,
     relativeUncertainty: (row.efficiency_u ?? 0) / row.efficiency!,
+    ownFlowInstrument: !METERS_OF_THE_PLANT.has(at['flow-method']),
   }
 }
 
 /**
- * Pairs of tests of one plant by two firms, near in time and under one equipment. A test is in one pair at most: in two,
+ * Pairs of tests of one plant by two firms, each with a flow instrument of its own, near in time and under one equipment. A test is in one pair at most: in two,
  * its error would count twice.
  */
 export function repeatsOf(tests: readonly CountedTest[], daysMax = REPEAT_DAYS_MAX): Repeat[] {
   const repeats: Repeat[] = []
-  for (const own of Map.groupBy(tests, ({ plant, equipment }) => `${plant}|${equipment}`).values()) {
+  const comparable = tests.filter(({ ownFlowInstrument }) => ownFlowInstrument)
+  for (const own of Map.groupBy(comparable, ({ plant, equipment }) => `${plant}|${equipment}`).values()) {
     const inOrder = own.toSorted((a, b) => (a.day < b.day ? -1 : a.day > b.day ? 1 : a.id < b.id ? -1 : 1))
     for (let n = 0; n + 1 < inOrder.length; n++) {
       const [one, next] = [inOrder[n]!, inOrder[n + 1]!]
@@ -131,6 +135,7 @@ export function repeatsOf(tests: readonly CountedTest[], daysMax = REPEAT_DAYS_M
         second: next.tester,
         plant: one.plant,
         difference: Math.log(one.efficiency / next.efficiency),
+        uncertainties: [one.relativeUncertainty, next.relativeUncertainty],
       })
       n += 1
     }

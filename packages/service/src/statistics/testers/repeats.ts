@@ -10,6 +10,8 @@ export interface Repeat {
   readonly plant: string
   /** Logarithm of the efficiency that `first` found, less that of `second`. */
   readonly difference: number
+  /** Standard uncertainty that each of the two states, as a share of the efficiency. */
+  readonly uncertainties: readonly [first: number, second: number]
 }
 
 /** Fewer pairs of a tester say too little, however well they agree. */
@@ -57,6 +59,7 @@ export function offsetsOf(repeats: readonly Repeat[]): TesterMean[] {
       value: offsets[n]!,
       // Less the share of the added ones, which is no spread.
       standardError: Math.sqrt(variance * (inverse[n]![n]! - 1 / (k * k))),
+      spread: own.reduce((sum, { first, uncertainties: [a, b] }) => sum + (first === tester ? a : b), 0) / own.length,
     }
   })
 }

@@ -17,6 +17,8 @@ export interface TestOfTester {
   readonly ageYears: number | undefined
   /** A ratio above 0. */
   readonly efficiency: number
+  /** Standard uncertainty that the test states, as a share of the efficiency. */
+  readonly relativeUncertainty: number
 }
 
 export interface Explained {
@@ -109,6 +111,7 @@ export function meansByTester(tests: readonly TestOfTester[], residuals: readonl
       plants: counts.length,
       value: own.reduce((sum, { residual }) => sum + residual, 0) / n,
       standardError: Math.sqrt(components.between * squares + components.within * n) / n,
+      spread: own.reduce((sum, { relativeUncertainty }) => sum + relativeUncertainty, 0) / n,
     }
   })
 }

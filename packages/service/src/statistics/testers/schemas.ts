@@ -26,6 +26,7 @@ export const TesterResult = part('TesterResult', 'What a tester finds beside the
   low: Share('Lower end of the 95 % interval of the difference, as a share.'),
   high: Share('Upper end of the 95 % interval of the difference, as a share.'),
   standardError: Share('Standard error of the difference by chance alone, of its logarithm.'),
+  statedUncertainty: Share('Mean standard uncertainty that the tests state, as a share of the efficiency.'),
   score: Share('Difference in standard errors, the spread between testers included.'),
   place: Type.Enum([...PLACES], {
     description: '`within` both limits, `beyond-inner`, or `beyond-outer`: beyond both.',
@@ -40,11 +41,17 @@ export const TesterTooFew = part('TesterTooFew', 'A tester of whom there is too 
 
 export const TesterComparison = part('TesterComparison', 'Testers held against limits.', {
   leastCount: Count('Tests, or pairs of tests, below which nothing is said of a tester.'),
-  betweenTesters: Type.Optional(
-    Share('Standard deviation between testers beyond chance, of the logarithm; absent with too few testers.'),
+  commonShare: Type.Optional(
+    Share(
+      'How much testers differ beyond chance, as a share of the uncertainty that their tests state; 0.5 at least. Absent with too few testers.',
+    ),
   ),
-  innerLimit: Share('Standard errors of the inner limit.'),
-  outerLimit: Share('Standard errors of the outer limit.'),
+  innerLimit: Type.Optional(
+    Share('Standard errors of the inner limit: 2, and more with few testers. Absent with too few testers.'),
+  ),
+  outerLimit: Type.Optional(
+    Share('Standard errors of the outer limit: 3.09, and more with few testers. Absent with too few testers.'),
+  ),
   testers: Type.Array(TesterResult, { maxItems: 20_000, description: 'By size of the score, largest first.' }),
   tooFew: Type.Array(TesterTooFew, { maxItems: 20_000, description: 'Testers of whom nothing is said yet.' }),
 })
