@@ -25,10 +25,10 @@ interface Allowance {
  * wears slowly.
  */
 export const ALLOWANCES: Readonly<Record<Compared, Allowance>> = {
-  flow: { atOnce: 0.015, perYear: 0.06, says: 'water level and demand move the operating point' },
-  'total-dynamic-head': { atOnce: 0.01, perYear: 0.06, says: 'the water level rises and falls with the season' },
-  'input-power': { atOnce: 0.01, perYear: 0.04, says: 'power follows flow and head' },
-  'overall-plant-efficiency': { atOnce: 0.005, perYear: 0.03, says: 'wear, and a shifted operating point' },
+  flow: { atOnce: 0.01, perYear: 0.04, says: 'water level and demand move the operating point' },
+  'total-dynamic-head': { atOnce: 0.005, perYear: 0.04, says: 'the water level rises and falls with the season' },
+  'input-power': { atOnce: 0.005, perYear: 0.03, says: 'power follows flow and head' },
+  'overall-plant-efficiency': { atOnce: 0.005, perYear: 0.02, says: 'wear, and a shifted operating point' },
 }
 
 const DAYS_OF_YEAR = 365.25

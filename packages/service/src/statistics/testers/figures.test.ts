@@ -242,6 +242,7 @@ describe('what plants explain', () => {
     ageYears,
     efficiency,
     relativeUncertainty: 0.02,
+    ownFlowInstrument: n % 2 === 0,
   })
 
   test('is taken out: kind, and wear by age, with nothing left over', () => {

@@ -21,8 +21,6 @@ export interface CountedTest extends TestOfTester {
   readonly day: string
   /** Equipment of the plant as it stood: two tests of one plant are compared only under the same. */
   readonly equipment: string
-  /** Whether flow was measured with an instrument that the tester brought. */
-  readonly ownFlowInstrument: boolean
 }
 
 export interface GatheredTests {

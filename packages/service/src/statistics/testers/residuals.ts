@@ -19,6 +19,8 @@ export interface TestOfTester {
   readonly efficiency: number
   /** Standard uncertainty that the test states, as a share of the efficiency. */
   readonly relativeUncertainty: number
+  /** Whether flow was measured with an instrument that the tester brought: a meter of the plant is nobody’s. */
+  readonly ownFlowInstrument: boolean
 }
 
 export interface Explained {
@@ -111,7 +113,8 @@ export function meansByTester(tests: readonly TestOfTester[], residuals: readonl
       plants: counts.length,
       value: own.reduce((sum, { residual }) => sum + residual, 0) / n,
       standardError: Math.sqrt(components.between * squares + components.within * n) / n,
-      spread: own.reduce((sum, { relativeUncertainty }) => sum + relativeUncertainty, 0) / n,
+      // What the tester’s own instruments can put into his mean.
+      spread: own.reduce((sum, one) => sum + (one.ownFlowInstrument ? one.relativeUncertainty : 0), 0) / n,
     }
   })
 }

@@ -26,7 +26,9 @@ export const TesterResult = part('TesterResult', 'What a tester finds beside the
   low: Share('Lower end of the 95 % interval of the difference, as a share.'),
   high: Share('Upper end of the 95 % interval of the difference, as a share.'),
   standardError: Share('Standard error of the difference by chance alone, of its logarithm.'),
-  statedUncertainty: Share('Mean standard uncertainty that the tests state, as a share of the efficiency.'),
+  statedUncertainty: Share(
+    'Mean standard uncertainty that the tests state, as a share of the efficiency; a test by a flow meter of the plant counts as 0.',
+  ),
   score: Share('Difference in standard errors, the spread between testers included.'),
   place: Type.Enum([...PLACES], {
     description: '`within` both limits, `beyond-inner`, or `beyond-outer`: beyond both.',
