@@ -1,4 +1,5 @@
 /** Tests by tester, for those who may see who tested: which count, with what is on record of the plant. */
+import { coverageFactor95 } from "@liftledger/calc"
 import { CompiledQuery, type Transaction } from 'kysely'
 import type { Database } from '../../db/schema.ts'
 import { byPlant, FACT_COLUMNS, type FactRow, groupsOf } from '../facts.ts'
@@ -110,7 +111,8 @@ function toCounted(row: FactRow, equipment: EquipmentRow | undefined): CountedTe
     ageYears: since === undefined ? undefined : Math.max(0, (Date.parse(row.tested_on!) - Date.parse(since)) / YEAR),
     equipment: equipment?.revision ?? '',
     efficiency: row.efficiency!,
-    relativeUncertainty: (row.efficiency_u ?? 0) / row.efficiency!,
+    // What is kept is the half-width of the 95 % interval.
+    relativeUncertainty: (row.efficiency_u ?? 0) / coverageFactor95(Infinity) / row.efficiency!,
     ownFlowInstrument: !METERS_OF_THE_PLANT.has(at['flow-method']),
   }
 }
