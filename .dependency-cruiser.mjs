@@ -7,6 +7,7 @@ const doors = [
   'webhooks/enqueue',
   'programs/people',
   'programs/standing',
+  'quality-visits/people',
   'field-tests/load',
   'registry/context',
 ]

@@ -5,8 +5,8 @@ import type { Deps } from '../deps.ts'
 import { Cursors, PageQuery } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import { CHANGE_PROBLEMS, IfMatch, insistOnMatch, tagged, tagOf } from '../http/if-match.ts'
-import type { Principal } from '../http/principal.ts'
 import { personBehind } from '../http/person.ts'
+import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
 import {
   changeDraft,

@@ -1,7 +1,7 @@
 /** A test beside its re-test, in figures and in words. */
 import type { Sheet } from '@liftledger/calc'
 import type { ReadTest } from '../field-tests/load.ts'
-import { type Compared, daysBetween, type Difference, differencesOf } from './difference.ts'
+import { type Compared, type Difference, daysBetween, differencesOf } from './difference.ts'
 import type { QualityVisitDetail } from './schemas.ts'
 
 const WORDS: Readonly<Record<Compared, string>> = {

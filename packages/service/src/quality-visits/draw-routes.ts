@@ -19,7 +19,8 @@ const READERS = { roles: ['program', 'auditor'], scope: 'programs:read' } as con
 const Params = Type.Object({ drawId })
 const TWO_PERSONS = 'A draw is announced by one person and drawn by another'
 
-const termsOf = ({ terms }: Pick<DrawRow, 'terms'>): DrawToAnnounce => JSON.parse(terms.toString('utf8')) as DrawToAnnounce
+const termsOf = ({ terms }: Pick<DrawRow, 'terms'>): DrawToAnnounce =>
+  JSON.parse(terms.toString('utf8')) as DrawToAnnounce
 
 function toDraw(row: DrawRow): QualityDraw {
   const outcome = row.outcome === null ? undefined : readOutcome(row.outcome)

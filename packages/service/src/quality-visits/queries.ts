@@ -7,7 +7,16 @@ import type { Candidate } from './draw.ts'
 type Tx = Transaction<Database>
 
 const DRAW = [
-  ...(['id', 'program_id', 'terms', 'terms_sha256', 'seed_sha256', 'announcer', 'announced_at', 'ledger_index'] as const),
+  ...([
+    'id',
+    'program_id',
+    'terms',
+    'terms_sha256',
+    'seed_sha256',
+    'announcer',
+    'announced_at',
+    'ledger_index',
+  ] as const),
   ...(['announcer_key', 'leaf_hash', 'drawer', 'drawn_at', 'drawn_ledger_index', 'outcome'] as const),
 ] as const
 export type DrawRow = Pick<Selectable<DrawTable>, (typeof DRAW)[number]>

@@ -95,7 +95,8 @@ export const RetestDifference = part('RetestDifference', 'One result of the test
     description: 'Half-width of the 95 % interval of the difference: both tests, and what the plant may have changed.',
   }),
   plantAllowance: Type.Number({
-    description: 'What the plant itself may have changed between, as a standard uncertainty in units of its own quantity.',
+    description:
+      'What the plant itself may have changed between, as a standard uncertainty in units of its own quantity.',
   }),
   en: Type.Number({ description: 'Difference over its expanded uncertainty, the E_n number of ISO 13528.' }),
   agrees: Type.Boolean({ description: 'Whether E_n lies within 1 to either side.' }),

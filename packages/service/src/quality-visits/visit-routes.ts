@@ -10,13 +10,21 @@ import { notFound, Problem } from '../http/problem.ts'
 import { type LedgerDeps, receiptFor } from '../ledger/append.ts'
 import { comparisonOf, unfitBecause } from './compare.ts'
 import { type OutcomeTest, readOutcome } from './outcome.ts'
-import { type AssignmentRow, type DrawRow, findDraw, findVisit, listAssignments, listVisits, type VisitRow } from './queries.ts'
+import {
+  type AssignmentRow,
+  type DrawRow,
+  findDraw,
+  findVisit,
+  listAssignments,
+  listVisits,
+  type VisitRow,
+} from './queries.ts'
 import {
   type DrawToAnnounce,
   drawId,
   type QualityAssignment,
   QualityAssignmentPage,
-  type QualityVisit,
+  QualityVisit,
   QualityVisitDetail,
   QualityVisitPage,
   VisitStep,
@@ -153,7 +161,11 @@ export const qualityVisitRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (
   app.get(
     '/v1/quality-visits/:visitId',
     {
-      config: { access: { roles: ['program', 'auditor'], scope: 'tests:read' }, problems: ['conflict'], readLog: { of: 'tests' } },
+      config: {
+        access: { roles: ['program', 'auditor'], scope: 'tests:read' },
+        problems: ['conflict'],
+        readLog: { of: 'tests' },
+      },
       schema: {
         operationId: 'qualityVisits.get',
         tags: ['Quality visits'],

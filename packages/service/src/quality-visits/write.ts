@@ -96,7 +96,12 @@ export async function writeDrawing(pool: pg.Pool, drawing: Drawing): Promise<Sto
   const column = (of: (visit: VisitToMake) => string): string[] => visits.map(of)
   const values = [
     ...[id, programId, drawer, keyId, at, outcome, outcomeHash, salt, people],
-    ...[column((one) => one.visitId), column((one) => one.testId), column((one) => one.plantId), column((one) => one.firmId)],
+    ...[
+      column((one) => one.visitId),
+      column((one) => one.testId),
+      column((one) => one.plantId),
+      column((one) => one.firmId),
+    ],
   ]
   return (await callAppending(pool, { name: 'write_quality_drawing', values }, entry))!
 }
@@ -113,7 +118,14 @@ export interface Step extends Deed {
   readonly reason?: string
 }
 
-export const stepContent = ({ step, assignedFirm, testFrom, testUntil, retestId, reason }: Omit<Step, keyof Deed | 'visitId' | 'turn'>): StepContent => ({
+export const stepContent = ({
+  step,
+  assignedFirm,
+  testFrom,
+  testUntil,
+  retestId,
+  reason,
+}: Omit<Step, keyof Deed | 'visitId' | 'turn'>): StepContent => ({
   step,
   ...(assignedFirm !== undefined && { assignedFirm: toWire('firm', assignedFirm) }),
   ...(testFrom !== undefined && { testFrom }),

@@ -1,5 +1,5 @@
 /** Tests by tester, for those who may see who tested: which count, with what is on record of the plant. */
-import { coverageFactor95 } from "@liftledger/calc"
+import { coverageFactor95 } from '@liftledger/calc'
 import { CompiledQuery, type Transaction } from 'kysely'
 import type { Database } from '../../db/schema.ts'
 import { byPlant, FACT_COLUMNS, type FactRow, groupsOf } from '../facts.ts'
