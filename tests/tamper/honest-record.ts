@@ -103,7 +103,7 @@ async function play(
 }
 
 /** Quality visits are drawn each time that so many tests came in. */
-const DRAW_AFTER = 25
+const DRAW_AFTER = 8
 const VERSIONS = 12
 const RULES = JSON.parse(
   readFileSync(new URL('../../seed/rule-sets/ambermoor-1.json', import.meta.url), 'utf8'),

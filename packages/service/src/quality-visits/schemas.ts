@@ -59,7 +59,7 @@ export const LET_GO_REASONS = ['plant-changed', 'no-access', 'unsafe', 'owner-de
 
 const Why = part('WhyDrawn', 'Why a test was drawn.', {
   by: Type.Enum(['at-random', 'by-weight', 'both'], { description: 'By which of the two lots.' }),
-  weight: Type.Number({ minimum: 1, description: 'Its weight, beside that of others.' }),
+  weight: Type.Number({ minimum: 1, description: 'Its weight, as a ratio to that of a test without any reason.' }),
   reasons: Type.Array(Type.Enum(WEIGHTS.map(({ reason }) => reason)), {
     maxItems: WEIGHTS.length,
     description: `What adds to the weight. ${WEIGHTS.map(({ reason, adds, says }) => `\`${reason}\` (${adds}): ${says}.`).join(' ')}`,
@@ -103,7 +103,7 @@ export const RetestDifference = part('RetestDifference', 'One result of the test
 })
 
 export const RetestComparison = part('RetestComparison', 'The test beside its re-test.', {
-  days: Type.Integer({ description: 'Days from the test to the re-test.' }),
+  days: Type.Integer({ minimum: -1, maximum: 40_000, description: 'Days from the test to the re-test.' }),
   differences: Type.Array(RetestDifference, { maxItems: COMPARED.length, description: 'Result by result.' }),
   remark: Type.String({ maxLength: 600, description: 'What the differences mean.' }),
 })

@@ -21,15 +21,15 @@ export const TesterResult = part('TesterResult', 'What a tester finds beside the
   count: Count('Tests, or pairs of tests, that it rests on.'),
   plants: Count('Plants among them.'),
   difference: Share(
-    'How much more efficiency the tester finds than the middle of the testers on like plants: 0.05 is 5 % of the efficiency.',
+    'How much more efficiency the tester finds than the middle of the testers on like plants, as a share: 0.05 is 5 % of the efficiency.',
   ),
   low: Share('Lower end of the 95 % interval of the difference, as a share.'),
   high: Share('Upper end of the 95 % interval of the difference, as a share.'),
-  standardError: Share('Standard error of the difference by chance alone, of its logarithm.'),
+  standardError: Share('Standard error of the difference by chance alone, as a share.'),
   statedUncertainty: Share(
     'Mean standard uncertainty that the tests state, as a share of the efficiency; a test by a flow meter of the plant counts as 0.',
   ),
-  score: Share('Difference in standard errors, the spread between testers included.'),
+  score: Share('Ratio of the difference to its standard error, the spread between testers included.'),
   place: Type.Enum([...PLACES], {
     description: '`within` both limits, `beyond-inner`, or `beyond-outer`: beyond both.',
   }),
@@ -49,10 +49,12 @@ export const TesterComparison = part('TesterComparison', 'Testers held against l
     ),
   ),
   innerLimit: Type.Optional(
-    Share('Standard errors of the inner limit: 2, and more with few testers. Absent with too few testers.'),
+    Share('Inner limit, as a ratio to the standard error: 2, and more with few testers. Absent with too few testers.'),
   ),
   outerLimit: Type.Optional(
-    Share('Standard errors of the outer limit: 3.09, and more with few testers. Absent with too few testers.'),
+    Share(
+      'Outer limit, as a ratio to the standard error: 3.09, and more with few testers. Absent with too few testers.',
+    ),
   ),
   testers: Type.Array(TesterResult, { maxItems: 20_000, description: 'By size of the score, largest first.' }),
   tooFew: Type.Array(TesterTooFew, { maxItems: 20_000, description: 'Testers of whom nothing is said yet.' }),
@@ -72,10 +74,10 @@ export const TesterStatistics = part('TesterStatistics', 'Whether testers find a
   }),
   explained: Type.Optional(
     part('TestersExplained', 'What kind, power class, region and age of the equipment explain of the efficiency.', {
-      deviationBefore: Share('Standard deviation of the logarithm of the efficiency over all tests.'),
-      deviationAfter: Share('What is left of it after these.'),
-      perYearOfAge: Share('Change of the logarithm with each year of age of the equipment.'),
-      perYearOfAgeError: Share('Standard error of that change.'),
+      deviationBefore: Share('Standard deviation of the efficiency over all tests, as a share: of its logarithm.'),
+      deviationAfter: Share('What is left of it after these, likewise as a share.'),
+      perYearOfAge: Share('Change of the efficiency with each year of age of the equipment, as a share.'),
+      perYearOfAgeError: Share('Standard error of that change, as a share.'),
     }),
   ),
   allTests: TesterComparison,
