@@ -3,7 +3,14 @@
  * store, by the functions that the service itself uses. Invented from a seed; the truth is the simulator’s.
  */
 import { evaluate, latestEdition, type Result, toSi } from '@liftledger/calc'
-import { type Appointment, Random, type SimulatedVisit, simulateBasin, simulateVisit } from '@liftledger/simulator'
+import {
+  type Appointment,
+  Random,
+  type SimulatedBasin,
+  type SimulatedVisit,
+  simulateBasin,
+  simulateVisit,
+} from '@liftledger/simulator'
 import { toWire } from '../../packages/service/src/http/ids.ts'
 import { sha256 } from '../../packages/service/src/http/sha256.ts'
 import {
@@ -12,17 +19,29 @@ import {
   type Difference,
   differencesOf,
 } from '../../packages/service/src/quality-visits/difference.ts'
-import { type Candidate, drawVisits } from '../../packages/service/src/quality-visits/draw.ts'
+import { type Candidate, drawVisits, type Shares } from '../../packages/service/src/quality-visits/draw.ts'
 import { powerClass } from '../../packages/service/src/statistics/rollup.ts'
 import { testerStatistics } from '../../packages/service/src/statistics/testers/answer.ts'
 import type { PlaceInFunnel } from '../../packages/service/src/statistics/testers/funnel.ts'
 import type { CountedTest } from '../../packages/service/src/statistics/testers/gather.ts'
 
-export const FIRMS = 10
-export const TESTERS_PER_FIRM = 4
-export const PLANTS = 600
-export const YEARS = 3
-export const SHARES = { atRandom: 0.25, byWeight: 0.15 } as const
+export interface Size {
+  readonly firms: number
+  readonly testersPerFirm: number
+  readonly plants: number
+  readonly years: number
+  /** Of tests drawn for a visit. */
+  readonly shares: Shares
+}
+
+/** Forty testers, with some fifty tests and thirty visits each. */
+export const FORTY_TESTERS: Size = {
+  firms: 10,
+  testersPerFirm: 4,
+  plants: 600,
+  years: 3,
+  shares: { atRandom: 0.25, byWeight: 0.15 },
+}
 /** Days from a test to its re-test. */
 const AGAIN_AFTER = [7, 45] as const
 
@@ -99,13 +118,20 @@ function counted(visit: Tested): CountedTest {
   }
 }
 
-/** Draws the basin, tests it, draws visits, tests again, and holds the testers against their limits. */
-export function outcomeOf(
+/** A basin that was tested, and the visits that followed. */
+export interface VisitedBasin {
+  readonly basin: SimulatedBasin
+  readonly first: readonly Tested[]
+  readonly pairs: readonly { readonly one: Tested; readonly again: Tested }[]
+}
+
+/** Draws the basin, tests it, draws visits, and tests again by other firms. */
+export function visitedBasin(
   seed: number,
   { biased, bias }: { readonly biased: number; readonly bias: number },
-): BasinOutcome & { readonly all: readonly CountedTest[] } {
-  const options = { seed, plants: PLANTS, years: YEARS, firms: FIRMS, testersPerFirm: TESTERS_PER_FIRM, biased, bias }
-  const { basin, appointments } = simulateBasin(options)
+  { shares, ...size }: Size = FORTY_TESTERS,
+): VisitedBasin {
+  const { basin, appointments } = simulateBasin({ seed, ...size, biased, bias })
   const first = appointments.flatMap((appointment) => {
     const one = tested(simulateVisit(basin, appointment))
     return one === undefined ? [] : [{ one, appointment }]
@@ -117,7 +143,7 @@ export function outcomeOf(
     return { ...one.candidate, turnOfTester }
   })
   const drawn = new Set(
-    drawVisits(sha256(`quality visits ${seed}`), SHARES, candidates)
+    drawVisits(sha256(`quality visits ${seed}`), shares, candidates)
       .filter((one) => one.drawn !== undefined)
       .map(({ testId }) => testId),
   )
@@ -135,7 +161,13 @@ export function outcomeOf(
     if (plant.truth.repaired.some((repair) => repair.day > day && repair.day <= later)) return undefined
     return tested(simulateVisit(basin, { plant, firm, tester, day: later, occasion: 'quality-visit' }))
   }
-  const all = [...first.map(({ one }) => one), ...pairs.map(({ again }) => again)].map(counted)
+  return { basin, first: first.map(({ one }) => one), pairs }
+}
+
+/** Holds the testers of a basin against their limits. */
+export function outcomeOf(seed: number, bias: { readonly biased: number; readonly bias: number }): BasinOutcome {
+  const { basin, first, pairs } = visitedBasin(seed, bias)
+  const all = [...first, ...pairs.map(({ again }) => again)].map(counted)
   const leftOut = { 'in-question': 0, unsound: 0, superseded: 0, withdrawn: 0, 'without-efficiency': 0 }
   const answer = testerStatistics({ tests: all, leftOut, ledgerSize: 0 }, { driver: 'electric-motor', of: 'all-tests' })
   const isBiased = new Map(
@@ -148,7 +180,6 @@ export function outcomeOf(
     ...tooFew.map(({ testerId }) => ({ biased: isBiased.get(testerId)!, place: 'too-few' as const, score: 0 })),
   ]
   return {
-    all,
     tests: all.length,
     visits: pairs.length,
     allTests: trials(answer.allTests),

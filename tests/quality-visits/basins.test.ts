@@ -1,6 +1,6 @@
 /** Forty testers a basin on few seeds, for every run of the tests; `npm run quality-visits` is the whole of it. */
 import { expect, test } from 'vitest'
-import { FIRMS, TESTERS_PER_FIRM } from './basin.ts'
+import { FORTY_TESTERS } from './basin.ts'
 import { tallyOf } from './tally.ts'
 
 const seeds = (count: number): number[] => Array.from({ length: count }, (_, n) => n + 1)
@@ -8,7 +8,7 @@ const honest = tallyOf(seeds(10), { biased: 0, bias: 0 })
 const offset = tallyOf(seeds(5), { biased: 3, bias: 0.12 })
 
 test('three of forty testers with an instrument that is 12 % off are found, all of them', () => {
-  expect(FIRMS * TESTERS_PER_FIRM).toBe(40)
+  expect(FORTY_TESTERS.firms * FORTY_TESTERS.testersPerFirm).toBe(40)
   expect(offset.samePlants).toMatchObject({ biased: 15, found: 15 })
 })
 
