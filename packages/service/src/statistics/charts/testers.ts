@@ -13,6 +13,7 @@ const BOTTOM = 50
 const LEFT = 46
 const RIGHT = 16
 const CURVE = 60
+const LABEL = 12
 /** More numbers can't be told apart. */
 const NUMBERED_MAX = 12
 
@@ -28,7 +29,11 @@ export function testersChart(answer: TesterStatistics, drawing: Drawing): string
     parts.map(({ name, noun, of }) => `${name}: ${summary(of, noun)}`).join('; '),
     panels,
     [
-      ...parts.flatMap(({ name, of }) => numberedOf(of).map((one, n) => `${name}, ${n + 1}: ${legend(one)}`)),
+      // An id in a line of its own: its capitals are wider than the words that lines are measured by.
+      ...parts.flatMap(({ name, of }) => {
+        const lines = numberedOf(of).flatMap((one, n) => [`${n + 1}: ${one.testerId}`, legend(one)])
+        return lines.length === 0 ? [] : [`${name}:`, ...lines]
+      }),
       'Across: tests, counted as independent ones; several of one plant count less. Dashed: the limit of 2 standard errors, the spread between testers included; solid: that of 3.09; both for a tester of middle uncertainty, while the marks go by each tester’s own. Square: beyond the dashed line; diamond: beyond both, with its 95 % interval.',
       NO_FAULT,
       `${NOT_A_SAMPLE} With all up to entry ${answer.ledgerSize} of the ledger.`,
@@ -43,8 +48,8 @@ const numberedOf = ({ testers }: TesterComparison): readonly Tester[] =>
 
 const percent = (share: number): string => `${share > 0 ? '+' : ''}${told(share * 100)} %`
 
-const legend = ({ testerId, difference, low, high, count, score }: Tester): string =>
-  `${testerId}, ${percent(difference)} (${percent(low)} to ${percent(high)}), ${count} in all, ${told(score)} standard errors`
+const legend = ({ difference, low, high, count, score }: Tester): string =>
+  `${percent(difference)} (${percent(low)} to ${percent(high)}), ${count} in all, ${told(score)} standard errors`
 
 function summary({ testers, tooFew, leastCount }: TesterComparison, noun: string): string {
   const beyond = (place: Tester['place']): number => testers.filter((one) => one.place === place).length
@@ -93,7 +98,12 @@ function panelOf(name: string, noun: string, of: TesterComparison, width: number
       ...testers.map((one) => {
         const at: [number, number] = [x(countOf(one)), y(one.difference * 100)]
         const number = numbered.indexOf(one)
-        return marked(one, at, y, number < 0 ? '' : String(number + 1))
+        // Of two side by side the lower one is numbered below.
+        const isLower = numbered.some(
+          (other) => other.difference > one.difference && Math.abs(x(countOf(other)) - at[0]) < 2 * LABEL,
+        )
+        const label = number < 0 ? '' : text(at[0] + 7, at[1] + (isLower ? LABEL + 1 : -4), String(number + 1))
+        return marked(one, at, y) + label
       }),
       ...x.ticks(width < 420 ? 4 : 7).map((value) => text(x(value), foot + 16, told(value), 'soft middle')),
       text((LEFT + width - RIGHT) / 2, foot + 33, `${noun}s, as independent ones`, 'soft middle'),
@@ -112,13 +122,10 @@ function marked(
   { place, low, high }: Tester,
   at: [number, number],
   y: (value: number) => number,
-  number: string,
 ): string {
   const [left, top] = at.map(round) as [number, number]
-  const label = number === '' ? '' : text(left + 8, top + 4, number)
   if (place === 'within') return `<circle cx="${left}" cy="${top}" r="3" class="dot"/>`
-  if (place === 'beyond-inner')
-    return `<rect x="${left - 3.5}" y="${top - 3.5}" width="7" height="7" class="dot2"/>${label}`
+  if (place === 'beyond-inner') return `<rect x="${left - 3.5}" y="${top - 3.5}" width="7" height="7" class="dot2"/>`
   const interval = line([left, y(low * 100)], [left, y(high * 100)], 'interval2')
-  return `${interval}<path d="M${left} ${round(top - 6)}l6 6l-6 6l-6 -6z" class="dot2"/>${label}`
+  return `${interval}<path d="M${left} ${round(top - 6)}l6 6l-6 6l-6 -6z" class="dot2"/>`
 }
