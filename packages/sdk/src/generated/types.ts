@@ -7514,11 +7514,11 @@ export interface components {
         TesterComparison: {
             /** @description How much testers differ beyond chance, as a share of the uncertainty that their tests state; 0.5 at least. Absent with too few testers. */
             commonShare?: number;
-            /** @description Standard errors of the inner limit: 2, and more with few testers. Absent with too few testers. */
+            /** @description Inner limit, as a ratio to the standard error: 2, and more with few testers. Absent with too few testers. */
             innerLimit?: number;
             /** @description Tests, or pairs of tests, below which nothing is said of a tester. */
             leastCount: number;
-            /** @description Standard errors of the outer limit: 3.09, and more with few testers. Absent with too few testers. */
+            /** @description Outer limit, as a ratio to the standard error: 3.09, and more with few testers. Absent with too few testers. */
             outerLimit?: number;
             /** @description By size of the score, largest first. */
             testers: components["schemas"]["TesterResult"][];
@@ -7550,7 +7550,7 @@ export interface components {
         TesterResult: {
             /** @description Tests, or pairs of tests, that it rests on. */
             count: number;
-            /** @description How much more efficiency the tester finds than the middle of the testers on like plants: 0.05 is 5 % of the efficiency. */
+            /** @description How much more efficiency the tester finds than the middle of the testers on like plants, as a share: 0.05 is 5 % of the efficiency. */
             difference: number;
             /** @description Id of the tester’s firm. */
             firmId: string;
@@ -7565,9 +7565,9 @@ export interface components {
             place: "within" | "beyond-inner" | "beyond-outer";
             /** @description Plants among them. */
             plants: number;
-            /** @description Difference in standard errors, the spread between testers included. */
+            /** @description Ratio of the difference to its standard error, the spread between testers included. */
             score: number;
-            /** @description Standard error of the difference by chance alone, of its logarithm. */
+            /** @description Standard error of the difference by chance alone, as a share. */
             standardError: number;
             /** @description Mean standard uncertainty that the tests state, as a share of the efficiency; a test by a flow meter of the plant counts as 0. */
             statedUncertainty: number;
@@ -7579,13 +7579,13 @@ export interface components {
          * @description What kind, power class, region and age of the equipment explain of the efficiency.
          */
         TestersExplained: {
-            /** @description What is left of it after these. */
+            /** @description What is left of it after these, likewise as a share. */
             deviationAfter: number;
-            /** @description Standard deviation of the logarithm of the efficiency over all tests. */
+            /** @description Standard deviation of the efficiency over all tests, as a share: of its logarithm. */
             deviationBefore: number;
-            /** @description Change of the logarithm with each year of age of the equipment. */
+            /** @description Change of the efficiency with each year of age of the equipment, as a share. */
             perYearOfAge: number;
-            /** @description Standard error of that change. */
+            /** @description Standard error of that change, as a share. */
             perYearOfAgeError: number;
         };
         /**
@@ -8634,7 +8634,7 @@ export interface components {
             by: "at-random" | "by-weight" | "both";
             /** @description What adds to the weight. `early-test` (2): one of the first 5 tests of its tester. `held-up` (2): a finding holds it up, or held it up until a reader decided. `caution` (1): a finding asks for care. `uncertain` (1): the interval of overall plant efficiency is 8 % of it or more to each side. */
             reasons: ("early-test" | "held-up" | "caution" | "uncertain")[];
-            /** @description Its weight, beside that of others. */
+            /** @description Its weight, as a ratio to that of a test without any reason. */
             weight: number;
         };
         /**

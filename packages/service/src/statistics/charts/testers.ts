@@ -118,11 +118,7 @@ const summaryLine = ({ testers, tooFew, leastCount }: TesterComparison, noun: st
     : `${counted(testers.length, 'tester')}; ${tooFew.length} more with fewer than ${leastCount} ${noun}s`
 
 /** A form for each place, not only a colour. */
-function marked(
-  { place, low, high }: Tester,
-  at: [number, number],
-  y: (value: number) => number,
-): string {
+function marked({ place, low, high }: Tester, at: [number, number], y: (value: number) => number): string {
   const [left, top] = at.map(round) as [number, number]
   if (place === 'within') return `<circle cx="${left}" cy="${top}" r="3" class="dot"/>`
   if (place === 'beyond-inner') return `<rect x="${left - 3.5}" y="${top - 3.5}" width="7" height="7" class="dot2"/>`
