@@ -244,6 +244,25 @@ describe('a visit', () => {
     )
   })
 
+  test('has its entries in the ledger found by its program, and by no other and no firm', async () => {
+    const second = await service.call<{ id: string }>('admin', 'POST /v1/programs', {
+      body: { name: 'Second (invented)' },
+    })
+    const kinds = async (role: 'll_program' | 'll_firm', setting: string, id: string): Promise<string[]> => {
+      const client = await connect(service.databaseUrl, role)
+      await client.query('select set_config($1, $2, false)', [setting, id])
+      const { rows } = await client.query<{ kind: string }>(
+        "select distinct kind from ledger_entry where kind like 'quality-%' order by 1",
+      )
+      return rows.map(({ kind }) => kind)
+    }
+    const all = ['quality-draw', 'quality-drawing', 'quality-visit-step']
+    expect(await kinds('ll_program', 'app.program', fromWire('program', service.program)!)).toEqual(all)
+    expect(await kinds('ll_program', 'app.program', fromWire('program', second.body.id)!)).toEqual([])
+    for (const firm of [service.firmA, service.firmB])
+      expect(await kinds('ll_firm', 'app.firm', fromWire('firm', firm)!)).toEqual([])
+  })
+
   test('is neither changed nor removed, past every wall', async () => {
     const client = await connect(service.databaseUrl)
     for (const deed of [
