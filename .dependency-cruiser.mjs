@@ -9,6 +9,7 @@ const doors = [
   'programs/interval',
   'programs/people',
   'programs/standing',
+  'quality-visits/people',
   'field-tests/load',
   'registry/context',
 ]

@@ -6,6 +6,7 @@
 import { readFileSync } from 'node:fs'
 import { playLedger } from './example-ledger.ts'
 import { playMethod } from './example-method.ts'
+import { playQuality } from './example-quality.ts'
 import { playRules } from './example-rules.ts'
 import { playSharing } from './example-sharing.ts'
 import { playStatistics } from './example-statistics.ts'
@@ -46,6 +47,7 @@ export async function playExamples(recorder: Recorder, admin: string, { settle, 
   await playRules(recorder, admin)
   await playStatistics(recorder, firm, publish)
   await playWorkLists(recorder, firm)
+  await playQuality(recorder, admin, firm)
   await playLedger(recorder, admin, settle)
   await playMethod(recorder)
   await mistakes(recorder, firm, plantId)

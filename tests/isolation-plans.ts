@@ -1,4 +1,5 @@
 /** How each operation is asked: what the isolation test can't read from the API description. */
+import { ALL_TESTS } from './setup/quality-visits.ts'
 import { rulesOf } from './setup/rule-sets.ts'
 import { sheetWith } from './setup/visit.ts'
 
@@ -201,12 +202,22 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'dryRuns.create': {},
   'dryRuns.get': {},
   'dryRuns.listChanges': {},
+  'qualityDraws.announce': { ask: () => ({ body: ALL_TESTS }) },
+  'qualityDraws.list': {},
+  'qualityDraws.get': {},
+  'qualityDraws.draw': { alias: { drawId: 'drawToDrawId' } },
+  'qualityVisits.list': {},
+  'qualityVisits.get': {},
+  'qualityVisits.addStep': { ask: () => ({ body: { step: 'let-go', reason: 'unsafe' } }) },
+  'qualityAssignments.list': {},
   'notes.create': { ask: (_, turn) => ({ body: { kind: 'remark', text: `Remark ${turn}` } }) },
   'notes.list': {},
   'notes.erase': {},
   'statistics.read': { ask: () => ({ query: 'groupBy=firmId,plantId' }) },
   'statistics.trends': {},
   'statistics.listTests': {},
+  'statistics.readTesters': {},
+  'statistics.drawTesters': {},
   'statistics.chart': { path: { chart: 'histogram' } },
   'statistics.listPublications': {},
   'statistics.readPublication': { path: { month: PUBLISHED_MONTH } },

@@ -13,6 +13,7 @@ import {
   PUBLISHED_MONTH,
   type Records,
 } from './isolation-plans.ts'
+import { visitsToRead } from './setup/quality-visits.ts'
 import { draftRules, officeKey, rulesOf } from './setup/rule-sets.ts'
 import type { TestService } from './setup/service.ts'
 import { registerContext, sheetWith, visitContext } from './setup/visit.ts'
@@ -128,10 +129,14 @@ export async function introduce(service: TestService, ofA: Records, ofB: Records
     const call = { body: { plantCode, consent: CONSENT } }
     return (await service.call<{ id: string }>(caller, 'POST /v1/access-requests', call)).body.id
   }
-  const ruleSets = {
-    [programs[0]!]: await rulesToRead(service, programs[0]!),
-    [programs[1]!]: await rulesToRead(service, programs[1]!),
-  }
+  const decisionId = await decided(service, ofA.ids.testInQuestionId!)
+  const given = { body: { programId: program.id, consent: CONSENT } }
+  await service.call('firmB', `POST /v1/tests/${ofB.ids.testId}/programs`, given)
+  const officeOf = async (programId: string) => ({
+    ...(await rulesToRead(service, programId)),
+    ...(await visitsToRead(service, programId)),
+  })
+  const ofPrograms = { [programs[0]!]: await officeOf(programs[0]!), [programs[1]!]: await officeOf(programs[1]!) }
   // At the end of a year its tests come in, however few they are.
   const end = new Date(Date.UTC(2100, 0, 1))
   await publishMonth(service.deps.databases.statistics, { month: PUBLISHED_MONTH, end, at: end })
@@ -144,10 +149,10 @@ export async function introduce(service: TestService, ofA: Records, ofB: Records
       programId: programId!,
       otherProgramId: otherProgramId!,
       otherFirmId: other.ids.firmId!,
-      ...ruleSets[programId!]!,
+      ...ofPrograms[programId!]!,
     },
   })
-  const ofADecided = { ...ofA, ids: { ...ofA.ids, decisionId: await decided(service, ofA.ids.testInQuestionId!) } }
+  const ofADecided = { ...ofA, ids: { ...ofA.ids, decisionId } }
   return [
     add(ofADecided, ofB, await request('firmA', 'BM-02'), programs),
     add(ofB, ofA, await request('firmB', 'AM-02'), programs.toReversed()),
@@ -185,6 +190,9 @@ export const absentIds = ({ deps }: TestService): Record<string, string> => ({
   ruleSetId: toWire('rule set', deps.newId()),
   ruleSetToPublishId: toWire('rule set', deps.newId()),
   dryRunId: toWire('dry run', deps.newId()),
+  drawId: toWire('quality draw', deps.newId()),
+  drawToDrawId: toWire('quality draw', deps.newId()),
+  visitId: toWire('quality visit', deps.newId()),
   testToReviseId: toWire('test', deps.newId()),
   testToWithdrawId: toWire('test', deps.newId()),
   testInQuestionId: toWire('test', deps.newId()),

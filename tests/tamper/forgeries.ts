@@ -28,6 +28,25 @@ export const forgeries: Readonly<Record<string, Forge>> = {
     const leaf_hash = `'\\x${bytes(chance, 32)}'::bytea`
     return copy('rule_set', ctid, { id: `'${uuid(chance)}'`, version: '900', leaf_hash, ledger_index: '900000' })
   },
+  quality_draw: (ctid, chance) =>
+    copy('quality_draw', ctid, {
+      id: `'${uuid(chance)}'`,
+      leaf_hash: `'\\x${bytes(chance, 32)}'::bytea`,
+      ledger_index: '900000',
+      drawn_leaf_hash: `case when t.drawn_at is not null then '\\x${bytes(chance, 32)}'::bytea end`,
+      drawn_ledger_index: 'case when t.drawn_at is not null then 900001 end',
+    }),
+  quality_visit_step: (ctid, chance) =>
+    copy('quality_visit_step', ctid, {
+      turn: '900',
+      step: "'taken-back'",
+      retest_id: 'null',
+      reason: 'null',
+      salt: `'\\x${bytes(chance, 16)}'::bytea`,
+      content_sha256: `'\\x${bytes(chance, 32)}'::bytea`,
+      leaf_hash: `'\\x${bytes(chance, 32)}'::bytea`,
+      ledger_index: '900002',
+    }),
   evaluation_document: (ctid, chance) => copy('evaluation_document', ctid, { test_id: `'${uuid(chance)}'` }),
   idempotency: (ctid, chance) => copy('idempotency', ctid, { key: `'${uuid(chance)}'` }),
   ledger_entry: (ctid) => copy('ledger_entry', ctid, { index: '(select max(index) + 1 from ll.ledger_entry)' }),

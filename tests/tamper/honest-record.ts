@@ -13,6 +13,7 @@ import { uuidMaker } from '../../packages/service/src/http/ids.ts'
 import { newSalt } from '../../packages/service/src/http/random.ts'
 import { makeLog } from '../../packages/service/src/log.ts'
 import type { Chance } from './chance.ts'
+import { type Call, drawVisits, type Made } from './honest-visits.ts'
 
 /** Signs nothing but trials. */
 const SIGNING_KEY = Buffer.from(`302e020100300506032b657004220420${'7e'.repeat(32)}`, 'hex').toString('base64')
@@ -29,10 +30,6 @@ const FIRMS = [
   'Sedgewater Field Services (invented)',
   'Vennhollow Water Testing (invented)',
 ]
-
-type Made = { readonly id: string }
-/** Calls a route as somebody; throws unless it answers as due. */
-type Call = <B = Made>(key: string, route: string, body?: unknown, headers?: Record<string, string>) => Promise<B>
 
 /** A firm with what it registered, ready to test. */
 interface Firm {
@@ -101,9 +98,12 @@ async function play(
     await life.go(submitted, sheet, n)
     // So that there are many checkpoints, of few entries and of many.
     if (chance.below(20) === 0) await app.ledger.settle()
+    if (n % DRAW_AFTER === DRAW_AFTER - 1) await drawVisits(call, admin, program.id, chance)
   }
 }
 
+/** Quality visits are drawn each time that so many tests came in. */
+const DRAW_AFTER = 8
 const VERSIONS = 12
 const RULES = JSON.parse(
   readFileSync(new URL('../../seed/rule-sets/ambermoor-1.json', import.meta.url), 'utf8'),

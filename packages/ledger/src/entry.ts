@@ -159,6 +159,55 @@ export interface RuleSetEntry {
   readonly peopleSha256: string
 }
 
+/**
+ * A program announced that it will draw tests to be tested again. The seed is not known to anybody yet; its hash is, so
+ * that nobody can choose another one later.
+ */
+export interface QualityDrawEntry {
+  readonly v: 1
+  readonly kind: 'quality-draw'
+  readonly at: string
+  /** Id of the program, `prg_…`. */
+  readonly program: string
+  /** Id of the draw, `qdr_…`. */
+  readonly draw: string
+  /** SHA-256 of the seed. */
+  readonly seedSha256: string
+  /** SHA-256 of the terms as canonical JSON: which tests, and which shares of them. */
+  readonly termsSha256: string
+  /** SHA-256 over the announcement’s own salt followed by the code of the person, as canonical JSON. */
+  readonly peopleSha256: string
+}
+
+/** The draw was drawn, by another person: the seed, and the hash of what came of it. */
+export interface QualityDrawingEntry {
+  readonly v: 1
+  readonly kind: 'quality-drawing'
+  readonly at: string
+  readonly program: string
+  readonly draw: string
+  /** The seed, as 64 lower-case hexadecimal digits. */
+  readonly seed: string
+  /** SHA-256 of the outcome as canonical JSON: every test considered, its chance, and whether it was drawn. */
+  readonly outcomeSha256: string
+  /** SHA-256 over the drawing’s own salt followed by the codes of both persons, as canonical JSON. */
+  readonly peopleSha256: string
+}
+
+/** What became of one visit: assigned, tested again, or let go. What exactly stands in a salted hash. */
+export interface QualityVisitStepEntry {
+  readonly v: 1
+  readonly kind: 'quality-visit-step'
+  readonly at: string
+  readonly program: string
+  /** Id of the visit, `qvs_…`. */
+  readonly visit: string
+  /** Counts from 1 within the visit. */
+  readonly turn: number
+  /** SHA-256 over the step’s own salt followed by the step as canonical JSON. */
+  readonly contentSha256: string
+}
+
 export type Entry =
   | TestEntry
   | RevisionEntry
@@ -170,6 +219,9 @@ export type Entry =
   | SigningKeyEntry
   | ReadLogEntry
   | RuleSetEntry
+  | QualityDrawEntry
+  | QualityDrawingEntry
+  | QualityVisitStepEntry
 
 /** An entry as it may stand in a log: those of earlier versions were not blinded. */
 export type RecordedEntry = Entry extends infer E
@@ -236,6 +288,12 @@ const whole = (least: number): Rule => ({
   allows: (value) => Number.isSafeInteger(value) && (value as number) >= least,
   says: `must be a whole number from ${least} on`,
 })
+const qualityDraw = {
+  v: about.v,
+  at: about.at,
+  program: decided.program,
+  draw: text(/^qdr_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a draw'),
+} satisfies Record<string, Rule>
 const note = text(/^nte_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a note')
 
 const blind: Rule = { ...text(/^[0-9a-f]{32}$/, 'must be 32 lower-case hexadecimal digits'), later: true }
@@ -275,6 +333,16 @@ const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }
     version: whole(1),
     contentSha256: hash,
     peopleSha256: hash,
+  },
+  'quality-draw': { ...qualityDraw, seedSha256: hash, termsSha256: hash, peopleSha256: hash },
+  'quality-drawing': { ...qualityDraw, seed: hash, outcomeSha256: hash, peopleSha256: hash },
+  'quality-visit-step': {
+    v: about.v,
+    at: about.at,
+    program: decided.program,
+    visit: text(/^qvs_[0-9A-HJKMNP-TV-Z]{26}$/, 'must be the id of a quality visit'),
+    turn: whole(1),
+    contentSha256: hash,
   },
 }
 

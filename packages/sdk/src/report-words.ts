@@ -21,6 +21,9 @@ const KINDS: Readonly<Record<string, readonly [string, string]>> = {
   note: ['note', 'notes'],
   'note-erased': ['erasure of a note', 'erasures of notes'],
   'rule-set': ['published rule set', 'published rule sets'],
+  'quality-draw': ['announced draw of visits', 'announced draws of visits'],
+  'quality-drawing': ['draw of visits', 'draws of visits'],
+  'quality-visit-step': ['step of a quality visit', 'steps of quality visits'],
   'signing-key': ['signing key', 'signing keys'],
 }
 

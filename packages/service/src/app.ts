@@ -38,6 +38,8 @@ import { dryRunRoutes } from './programs/dry-runs.ts'
 import { givenTestRoutes } from './programs/given-tests.ts'
 import { judgementRoutes } from './programs/judgements.ts'
 import { publicationRoutes } from './programs/publications.ts'
+import { qualityDrawRoutes } from './quality-visits/draw-routes.ts'
+import { qualityVisitRoutes } from './quality-visits/visit-routes.ts'
 import { registerReadLog } from './read-log/declare.ts'
 import { ReadLog } from './read-log/gather.ts'
 import { readLogRoutes } from './read-log/routes.ts'
@@ -143,6 +145,8 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(dryRunRoutes, deps)
   await app.register(publicationRoutes, { ...deps, ledger })
   await app.register(judgementRoutes, deps)
+  await app.register(qualityDrawRoutes, { ...deps, ledger })
+  await app.register(qualityVisitRoutes, { ...deps, ledger })
   await app.register(noteRoutes, { ...deps, ledger })
   await app.register(plantHistoryRoutes, deps)
   await app.register(historyConsentRoutes, deps)

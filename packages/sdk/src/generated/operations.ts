@@ -1207,6 +1207,131 @@ export class ProgramsOperations {
   }
 }
 
+export class QualityAssignmentsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List plants to test again.
+   *
+   * Plants that programs ask the firm to test, with the days. Whose test it is about, and what that found, is not told: it would not be a test of its own then.
+   *
+   * `GET /v1/quality-assignments`
+   */
+  list(query?: NonNullable<wire.operations['qualityAssignments.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.QualityAssignment> {
+    return this.#requester.list({ operation: 'qualityAssignments.list', method: 'GET', path: '/v1/quality-assignments', query }, options)
+  }
+}
+
+export class QualityDrawsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List draws.
+   *
+   * A program sees its own, an auditor all, in the order in which they were announced.
+   *
+   * `GET /v1/quality-draws`
+   */
+  list(query?: NonNullable<wire.operations['qualityDraws.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.QualityDraw> {
+    return this.#requester.list({ operation: 'qualityDraws.list', method: 'GET', path: '/v1/quality-draws', query }, options)
+  }
+
+  /**
+   * Announce a draw of quality visits.
+   *
+   * Says which tests may be drawn and how many. The service makes a seed that nobody is told, and its hash goes into the ledger with the terms: from then on neither can be chosen to suit somebody. Another person draws it.
+   *
+   * `POST /v1/quality-draws`
+   *
+   * @param drawToAnnounce Which tests may be drawn, and how many of them.
+   */
+  announce(drawToAnnounce: JsonBody<wire.DrawToAnnounce>, options?: CallOptions): ApiPromise<wire.QualityDraw> {
+    return this.#requester.send({ operation: 'qualityDraws.announce', method: 'POST', path: '/v1/quality-draws', body: drawToAnnounce, repeat: 'unkeyed' }, options)
+  }
+
+  /**
+   * Read a draw.
+   *
+   * Its terms, and once it is drawn its seed and how many visits follow.
+   *
+   * `GET /v1/quality-draws/{drawId}`
+   *
+   * @param drawId Id of the draw.
+   */
+  get(drawId: string, options?: CallOptions): ApiPromise<wire.QualityDraw> {
+    return this.#requester.send({ operation: 'qualityDraws.get', method: 'GET', path: path`/v1/quality-draws/${drawId}` }, options)
+  }
+
+  /**
+   * Draw the visits.
+   *
+   * By another person than announced it. Of the tests that the program had at the announcement, each is drawn or not by a hash of the seed and its own id. The seed, and every test with its chance, are told then and hashed into the ledger, so that anyone can draw again. A test is drawn once.
+   *
+   * `POST /v1/quality-draws/{drawId}/drawing`
+   *
+   * @param drawId Id of the draw.
+   */
+  draw(drawId: string, options?: CallOptions): ApiPromise<wire.QualityDraw> {
+    return this.#requester.send({ operation: 'qualityDraws.draw', method: 'POST', path: path`/v1/quality-draws/${drawId}/drawing`, repeat: 'unkeyed' }, options)
+  }
+}
+
+export class QualityVisitsOperations {
+  readonly #requester: Requester
+
+  constructor(requester: Requester) {
+    this.#requester = requester
+  }
+
+  /**
+   * List the visits of a draw.
+   *
+   * Each with why it was drawn and what became of it.
+   *
+   * `GET /v1/quality-draws/{drawId}/visits`
+   *
+   * @param drawId Id of the draw.
+   */
+  list(drawId: string, query?: NonNullable<wire.operations['qualityVisits.list']['parameters']['query']>, options?: CallOptions): PagePromise<wire.QualityVisit> {
+    return this.#requester.list({ operation: 'qualityVisits.list', method: 'GET', path: path`/v1/quality-draws/${drawId}/visits`, query }, options)
+  }
+
+  /**
+   * Read a visit, and the test beside its re-test.
+   *
+   * Once the test was made again: the difference of each result with the joint uncertainty of both tests and of what the plant may have changed, and which of them don’t agree. The instruments are those of two firms, and so their errors are independent.
+   *
+   * `GET /v1/quality-visits/{visitId}`
+   *
+   * @param visitId Id of the visit.
+   */
+  get(visitId: string, options?: CallOptions): ApiPromise<wire.QualityVisitDetail> {
+    return this.#requester.send({ operation: 'qualityVisits.get', method: 'GET', path: path`/v1/quality-visits/${visitId}` }, options)
+  }
+
+  /**
+   * Say what becomes of a visit.
+   *
+   * Assign it to another firm that has access to the plant, take it back, name the re-test, or let it go. A re-test is a test of that firm, of the same plant under the same equipment, within the days asked for, that was given to the program. Each step goes into the ledger.
+   *
+   * `POST /v1/quality-visits/{visitId}/steps`
+   *
+   * @param visitId Id of the visit.
+   * @param visitStep What becomes of a visit.
+   */
+  addStep(visitId: string, visitStep: JsonBody<wire.VisitStep>, options?: CallOptions): ApiPromise<wire.QualityVisit> {
+    return this.#requester.send({ operation: 'qualityVisits.addStep', method: 'POST', path: path`/v1/quality-visits/${visitId}/steps`, body: visitStep, repeat: 'unkeyed' }, options)
+  }
+}
+
 export class RuleSetsOperations {
   readonly #requester: Requester
 
@@ -1358,6 +1483,28 @@ export class StatisticsOperations {
    */
   readPeers(month: string, options?: CallOptions): ApiPromise<wire.PeersOfFirm> {
     return this.#requester.send({ operation: 'statistics.readPeers', method: 'GET', path: path`/v1/statistics/publications/${month}/peers` }, options)
+  }
+
+  /**
+   * Read whether testers find alike.
+   *
+   * Overall plant efficiency by tester, held against limits of chance and of the spread between testers. Twice: over all sound tests after kind, power class, region and age of the plants are taken out, from twenty tests on; and over pairs of tests of the same plant by two firms within 120 days, the stronger evidence, from eight pairs on. A difference is no fault: it is a reason to compare instruments. As JSON or, by Accept, as CSV.
+   *
+   * `GET /v1/statistics/testers`
+   */
+  readTesters(query?: NonNullable<wire.operations['statistics.readTesters']['parameters']['query']>, options?: CallOptions): ApiPromise<wire.TesterStatistics> {
+    return this.#requester.send({ operation: 'statistics.readTesters', method: 'GET', path: '/v1/statistics/testers', query }, options)
+  }
+
+  /**
+   * Draw testers against their limits.
+   *
+   * Both comparisons as SVG: the difference of each tester over the number of tests, with the limits. Axis, units, intervals and counts stand in the chart; colours follow the reader’s system, or the theme asked for.
+   *
+   * `GET /v1/statistics/testers/chart`
+   */
+  drawTesters(query?: NonNullable<wire.operations['statistics.drawTesters']['parameters']['query']>, options?: CallOptions): ApiPromise<string> {
+    return this.#requester.send({ operation: 'statistics.drawTesters', method: 'GET', path: '/v1/statistics/testers/chart', query, answer: 'text' }, options)
   }
 
   /**
@@ -1847,6 +1994,9 @@ export class Operations {
   readonly notes: NotesOperations
   readonly plants: PlantsOperations
   readonly programs: ProgramsOperations
+  readonly qualityAssignments: QualityAssignmentsOperations
+  readonly qualityDraws: QualityDrawsOperations
+  readonly qualityVisits: QualityVisitsOperations
   readonly ruleSets: RuleSetsOperations
   readonly statistics: StatisticsOperations
   readonly testers: TestersOperations
@@ -1875,6 +2025,9 @@ export class Operations {
     this.notes = new NotesOperations(requester)
     this.plants = new PlantsOperations(requester)
     this.programs = new ProgramsOperations(requester)
+    this.qualityAssignments = new QualityAssignmentsOperations(requester)
+    this.qualityDraws = new QualityDrawsOperations(requester)
+    this.qualityVisits = new QualityVisitsOperations(requester)
     this.ruleSets = new RuleSetsOperations(requester)
     this.statistics = new StatisticsOperations(requester)
     this.testers = new TestersOperations(requester)

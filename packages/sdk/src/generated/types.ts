@@ -1277,6 +1277,150 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/v1/quality-assignments": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List plants to test again
+         * @description Plants that programs ask the firm to test, with the days. Whose test it is about, and what that found, is not told: it would not be a test of its own then.
+         */
+        get: operations["qualityAssignments.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/quality-draws": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List draws
+         * @description A program sees its own, an auditor all, in the order in which they were announced.
+         */
+        get: operations["qualityDraws.list"];
+        put?: never;
+        /**
+         * Announce a draw of quality visits
+         * @description Says which tests may be drawn and how many. The service makes a seed that nobody is told, and its hash goes into the ledger with the terms: from then on neither can be chosen to suit somebody. Another person draws it.
+         */
+        post: operations["qualityDraws.announce"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/quality-draws/{drawId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a draw
+         * @description Its terms, and once it is drawn its seed and how many visits follow.
+         */
+        get: operations["qualityDraws.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/quality-draws/{drawId}/drawing": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Draw the visits
+         * @description By another person than announced it. Of the tests that the program had at the announcement, each is drawn or not by a hash of the seed and its own id. The seed, and every test with its chance, are told then and hashed into the ledger, so that anyone can draw again. A test is drawn once.
+         */
+        post: operations["qualityDraws.draw"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/quality-draws/{drawId}/visits": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * List the visits of a draw
+         * @description Each with why it was drawn and what became of it.
+         */
+        get: operations["qualityVisits.list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/quality-visits/{visitId}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read a visit, and the test beside its re-test
+         * @description Once the test was made again: the difference of each result with the joint uncertainty of both tests and of what the plant may have changed, and which of them don’t agree. The instruments are those of two firms, and so their errors are independent.
+         */
+        get: operations["qualityVisits.get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/quality-visits/{visitId}/steps": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Say what becomes of a visit
+         * @description Assign it to another firm that has access to the plant, take it back, name the re-test, or let it go. A re-test is a test of that firm, of the same plant under the same equipment, within the days asked for, that was given to the program. Each step goes into the ledger.
+         */
+        post: operations["qualityVisits.addStep"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/v1/rule-sets": {
         parameters: {
             query?: never;
@@ -1477,6 +1621,46 @@ export interface paths {
          * @description In each cell of the month that holds tests of the firm: its own figures, and those of all others by the rules for everybody, with its own tests taken out before plants and customers are counted.
          */
         get: operations["statistics.readPeers"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/testers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read whether testers find alike
+         * @description Overall plant efficiency by tester, held against limits of chance and of the spread between testers. Twice: over all sound tests after kind, power class, region and age of the plants are taken out, from twenty tests on; and over pairs of tests of the same plant by two firms within 120 days, the stronger evidence, from eight pairs on. A difference is no fault: it is a reason to compare instruments. As JSON or, by Accept, as CSV.
+         */
+        get: operations["statistics.readTesters"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/statistics/testers/chart": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Draw testers against their limits
+         * @description Both comparisons as SVG: the difference of each tester over the number of tests, with the limits. Axis, units, intervals and counts stand in the chart; colours follow the reader’s system, or the theme asked for.
+         */
+        get: operations["statistics.drawTesters"];
         put?: never;
         post?: never;
         delete?: never;
@@ -2934,6 +3118,28 @@ export interface components {
             revolutions: components["schemas"]["RevolutionsReadingAboveZero"];
         };
         /**
+         * DrawToAnnounce
+         * @description Which tests may be drawn, and how many of them.
+         */
+        DrawToAnnounce: {
+            /** @description Days within which a firm tests again, from the day on which it is asked. */
+            daysToTest: number;
+            /** @description Share of these tests drawn alike, whatever is known of them. */
+            shareAtRandom: number;
+            /** @description Share drawn by weight: early tests of a tester, held up, with a caution, uncertain ones more. */
+            shareByWeight: number;
+            /**
+             * Format: date
+             * @description First day of the tests that are considered.
+             */
+            testedFrom: string;
+            /**
+             * Format: date
+             * @description Last day of the tests that are considered.
+             */
+            testedUntil: string;
+        };
+        /**
          * DryRun
          * @description A draft judges the tests that the program has.
          */
@@ -4386,7 +4592,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "quality-visits:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * KeyPage
@@ -4422,7 +4628,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes?: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes?: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "quality-visits:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * KeyToRotate
@@ -4766,7 +4972,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "quality-visits:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
         };
         /**
          * Manometer
@@ -6379,6 +6585,213 @@ export interface components {
             validUntil: string;
         };
         /**
+         * QualityAssignment
+         * @description A plant that a firm is asked to test again.
+         */
+        QualityAssignment: {
+            /** @description Id of the plant. */
+            plantId: string;
+            /** @description Id of the program that asks, and that the test is to be given to. */
+            programId: string;
+            /** @description What to mind. */
+            remark: string;
+            /**
+             * Format: date-time
+             * @description Since when.
+             */
+            since: string;
+            /**
+             * @description `drawn`: no firm was asked yet. `assigned`: a firm is to test again. `taken-back`: that firm is not to any more. `tested-again`: the re-test is there. `let-go`: there will be none.
+             * @enum {unknown}
+             */
+            state: "assigned" | "taken-back" | "tested-again" | "let-go";
+            /**
+             * Format: date
+             * @description First day for the test.
+             */
+            testFrom: string;
+            /**
+             * Format: date
+             * @description Last day for the test.
+             */
+            testUntil: string;
+            /** @description Id of the visit. */
+            visitId: string;
+        };
+        /**
+         * QualityAssignmentPage
+         * @description One page of a list.
+         */
+        QualityAssignmentPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["QualityAssignment"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * QualityDraw
+         * @description A draw of tests to be tested again by another firm.
+         */
+        QualityDraw: {
+            /**
+             * Format: date-time
+             * @description When it was announced. Tests that came to the program later are not considered.
+             */
+            announcedAt: string;
+            /** @description Code of the person who announced it. */
+            announcedBy: string;
+            /** @description Tests that were considered. */
+            considered?: number;
+            /**
+             * Format: date-time
+             * @description When it was drawn.
+             */
+            drawnAt?: string;
+            /** @description Of them, drawn alike. */
+            drawnAtRandom?: number;
+            /** @description Code of the other person, who drew it. */
+            drawnBy?: string;
+            /** @description Of them, drawn by weight; one may be drawn by both. */
+            drawnByWeight?: number;
+            /** @description Index of the drawing in the ledger. */
+            drawnLedgerIndex?: number;
+            /** @description Id of the draw. */
+            id: string;
+            /** @description Index of the announcement in the ledger. */
+            ledgerIndex: number;
+            /** @description Id of the program. */
+            programId: string;
+            /** @description The seed, told once it is drawn: whoever has it can draw again and gets the same. */
+            seed?: string;
+            /** @description SHA-256 of the seed, in the ledger since the announcement. */
+            seedSha256: string;
+            /**
+             * @description `announced`: the seed is fixed and nobody knows it.
+             * @enum {unknown}
+             */
+            state: "announced" | "drawn";
+            terms: components["schemas"]["DrawToAnnounce"];
+            /** @description Visits that follow. */
+            visits?: number;
+        };
+        /**
+         * QualityDrawPage
+         * @description One page of a list.
+         */
+        QualityDrawPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["QualityDraw"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
+         * QualityVisit
+         * @description One test that another firm is to test again.
+         */
+        QualityVisit: {
+            /** @description Id of the firm that is to test again, or did. */
+            assignedFirmId?: string;
+            /** @description Id of the draw. */
+            drawId: string;
+            /** @description Id of the firm whose test it is. */
+            firmId: string;
+            /** @description Id of the visit. */
+            id: string;
+            /** @description Id of the plant. */
+            plantId: string;
+            /**
+             * @description Why it was let go.
+             * @enum {unknown}
+             */
+            reason?: "plant-changed" | "no-access" | "unsafe" | "owner-declined" | "no-other-firm";
+            /** @description Id of the re-test. */
+            retestId?: string;
+            /**
+             * Format: date-time
+             * @description When it came into this state.
+             */
+            since: string;
+            /**
+             * @description `drawn`: no firm was asked yet. `assigned`: a firm is to test again. `taken-back`: that firm is not to any more. `tested-again`: the re-test is there. `let-go`: there will be none.
+             * @enum {unknown}
+             */
+            state: "drawn" | "assigned" | "taken-back" | "tested-again" | "let-go";
+            /**
+             * Format: date
+             * @description First day for the re-test.
+             */
+            testFrom?: string;
+            /** @description Id of the test it is about. */
+            testId: string;
+            /**
+             * Format: date
+             * @description Last day for the re-test.
+             */
+            testUntil?: string;
+            /** @description Steps since it was drawn. */
+            turn: number;
+            why: components["schemas"]["WhyDrawn"];
+        };
+        /**
+         * QualityVisitDetail
+         * @description One visit, with the comparison once it is tested again.
+         */
+        QualityVisitDetail: {
+            /** @description Id of the firm that is to test again, or did. */
+            assignedFirmId?: string;
+            comparison?: components["schemas"]["RetestComparison"];
+            /** @description Id of the draw. */
+            drawId: string;
+            /** @description Id of the firm whose test it is. */
+            firmId: string;
+            /** @description Id of the visit. */
+            id: string;
+            /** @description Id of the plant. */
+            plantId: string;
+            /**
+             * @description Why it was let go.
+             * @enum {unknown}
+             */
+            reason?: "plant-changed" | "no-access" | "unsafe" | "owner-declined" | "no-other-firm";
+            /** @description Id of the re-test. */
+            retestId?: string;
+            /**
+             * Format: date-time
+             * @description When it came into this state.
+             */
+            since: string;
+            /**
+             * @description `drawn`: no firm was asked yet. `assigned`: a firm is to test again. `taken-back`: that firm is not to any more. `tested-again`: the re-test is there. `let-go`: there will be none.
+             * @enum {unknown}
+             */
+            state: "drawn" | "assigned" | "taken-back" | "tested-again" | "let-go";
+            /**
+             * Format: date
+             * @description First day for the re-test.
+             */
+            testFrom?: string;
+            /** @description Id of the test it is about. */
+            testId: string;
+            /**
+             * Format: date
+             * @description Last day for the re-test.
+             */
+            testUntil?: string;
+            /** @description Steps since it was drawn. */
+            turn: number;
+            why: components["schemas"]["WhyDrawn"];
+        };
+        /**
+         * QualityVisitPage
+         * @description One page of a list.
+         */
+        QualityVisitPage: {
+            /** @description Items, in the order of the list. */
+            items: components["schemas"]["QualityVisit"][];
+            /** @description Cursor of the next page; absent on the last. */
+            next?: string;
+        };
+        /**
          * RatioReading
          * @description A reading of ratio, as the instrument showed it.
          */
@@ -6735,6 +7148,45 @@ export interface components {
             unit: string;
             /** @description Value in `unit`. */
             value: number;
+        };
+        /**
+         * RetestComparison
+         * @description The test beside its re-test.
+         */
+        RetestComparison: {
+            /** @description Days from the test to the re-test. */
+            days: number;
+            /** @description Result by result. */
+            differences: components["schemas"]["RetestDifference"][];
+            /** @description What the differences mean. */
+            remark: string;
+        };
+        /**
+         * RetestDifference
+         * @description One result of the test beside that of the re-test.
+         */
+        RetestDifference: {
+            /** @description Result of the re-test, likewise. */
+            again: number;
+            /** @description Whether E_n lies within 1 to either side. */
+            agrees: boolean;
+            /** @description Of the re-test less the test, likewise. */
+            difference: number;
+            /** @description Difference over its expanded uncertainty, the E_n number of ISO 13528. */
+            en: number;
+            /** @description Half-width of the 95 % interval of the difference: both tests, and what the plant may have changed. */
+            expandedUncertainty: number;
+            /** @description Result of the test, in units of its own quantity. */
+            original: number;
+            /** @description What the plant itself may have changed between, as a standard uncertainty in units of its own quantity. */
+            plantAllowance: number;
+            /**
+             * @description Id of the quantity.
+             * @enum {unknown}
+             */
+            quantity: "flow" | "total-dynamic-head" | "input-power" | "overall-plant-efficiency";
+            /** @description SI unit of what follows. */
+            unit: string;
         };
         /**
          * RevolutionsReadingAboveZero
@@ -7478,6 +7930,24 @@ export interface components {
             qualifications: components["schemas"]["Qualification"][];
         };
         /**
+         * TesterComparison
+         * @description Testers held against limits.
+         */
+        TesterComparison: {
+            /** @description How much testers differ beyond chance, as a share of the uncertainty that their tests state; 0.5 at least. Absent with too few testers. */
+            commonShare?: number;
+            /** @description Inner limit, as a ratio to the standard error: 2, and more with few testers. Absent with too few testers. */
+            innerLimit?: number;
+            /** @description Tests, or pairs of tests, below which nothing is said of a tester. */
+            leastCount: number;
+            /** @description Outer limit, as a ratio to the standard error: 3.09, and more with few testers. Absent with too few testers. */
+            outerLimit?: number;
+            /** @description By size of the score, largest first. */
+            testers: components["schemas"]["TesterResult"][];
+            /** @description Testers of whom nothing is said yet. */
+            tooFew: components["schemas"]["TesterTooFew"][];
+        };
+        /**
          * TesterPage
          * @description One page of a list.
          */
@@ -7494,6 +7964,102 @@ export interface components {
         TesterPatch: {
             /** @description Name of the tester; null erases it. */
             name?: string | null;
+        };
+        /**
+         * TesterResult
+         * @description What a tester finds beside the others.
+         */
+        TesterResult: {
+            /** @description Tests, or pairs of tests, that it rests on. */
+            count: number;
+            /** @description How much more efficiency the tester finds than the middle of the testers on like plants, as a share: 0.05 is 5 % of the efficiency. */
+            difference: number;
+            /** @description Id of the tester’s firm. */
+            firmId: string;
+            /** @description Upper end of the 95 % interval of the difference, as a share. */
+            high: number;
+            /** @description Lower end of the 95 % interval of the difference, as a share. */
+            low: number;
+            /**
+             * @description `within` both limits, `beyond-inner`, or `beyond-outer`: beyond both.
+             * @enum {unknown}
+             */
+            place: "within" | "beyond-inner" | "beyond-outer";
+            /** @description Plants among them. */
+            plants: number;
+            /** @description Ratio of the difference to its standard error, the spread between testers included. */
+            score: number;
+            /** @description Standard error of the difference by chance alone, as a share. */
+            standardError: number;
+            /** @description Mean standard uncertainty that the tests state, as a share of the efficiency; a test by a flow meter of the plant counts as 0. */
+            statedUncertainty: number;
+            /** @description Id of the tester. */
+            testerId: string;
+        };
+        /**
+         * TestersExplained
+         * @description What kind, power class, region and age of the equipment explain of the efficiency.
+         */
+        TestersExplained: {
+            /** @description What is left of it after these, likewise as a share. */
+            deviationAfter: number;
+            /** @description Standard deviation of the efficiency over all tests, as a share: of its logarithm. */
+            deviationBefore: number;
+            /** @description Change of the efficiency with each year of age of the equipment, as a share. */
+            perYearOfAge: number;
+            /** @description Standard error of that change, as a share. */
+            perYearOfAgeError: number;
+        };
+        /**
+         * TestersLeftOut
+         * @description Tests that don’t count, by reason.
+         */
+        TestersLeftOut: {
+            /** @description A finding holds them up. */
+            inQuestion: number;
+            /** @description A later version took their place. */
+            superseded: number;
+            /** @description A finding rejects them, or a hold was decided against. */
+            unsound: number;
+            /** @description They were taken back. */
+            withdrawn: number;
+            /** @description Overall plant efficiency could not be told. */
+            withoutEfficiency: number;
+        };
+        /**
+         * TesterStatistics
+         * @description Whether testers find alike.
+         */
+        TesterStatistics: {
+            allTests: components["schemas"]["TesterComparison"];
+            /** @description Driver of the plants; others are never pooled with them. */
+            driver: string;
+            explained?: components["schemas"]["TestersExplained"];
+            /** @description Entries of the ledger that are in the figures. */
+            ledgerSize: number;
+            leftOut: components["schemas"]["TestersLeftOut"];
+            /**
+             * @description Which tests these are.
+             * @enum {unknown}
+             */
+            of: "tests-given-to-the-program" | "all-tests";
+            /** @description What a difference means. */
+            remark: string;
+            samePlants: components["schemas"]["TesterComparison"];
+            /** @description Tests that count. */
+            tests: number;
+        };
+        /**
+         * TesterTooFew
+         * @description A tester of whom there is too little to say anything.
+         */
+        TesterTooFew: {
+            /** @description Tests, or pairs of tests, that there are. */
+            count: number;
+            /** @description Id of the tester’s firm. */
+            firmId: string;
+            /** @description Id of the tester. */
+            testerId: string;
         };
         /**
          * TesterToRegister
@@ -7865,7 +8431,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "quality-visits:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
             /** @description Who it is at the issuer, exactly as its tokens have it (`sub`). */
             subject: string;
         };
@@ -7903,7 +8469,7 @@ export interface components {
              */
             role: "firm" | "program" | "auditor" | "keeper" | "admin";
             /** @description What it may do within its role. */
-            scopes?: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
+            scopes?: ("decisions:write" | "evaluations:write" | "firms:read" | "firms:write" | "instruments:read" | "instruments:write" | "keys:read" | "keys:write" | "notes:read" | "notes:write" | "plants:read" | "plants:write" | "programs:read" | "programs:write" | "quality-visits:write" | "rule-sets:write" | "testers:read" | "testers:write" | "tests:read" | "tests:write")[];
             /** @description Who it is at the issuer, exactly as its tokens have it (`sub`). */
             subject: string;
         };
@@ -8286,6 +8852,26 @@ export interface components {
             pipe: components["schemas"]["Pipe"];
         };
         /**
+         * VisitStep
+         * @description What becomes of a visit.
+         */
+        VisitStep: {
+            /** @description With `assigned`: the firm that is to test again, another than tested before. */
+            firmId?: string;
+            /**
+             * @description With `let-go`: why.
+             * @enum {unknown}
+             */
+            reason?: "plant-changed" | "no-access" | "unsafe" | "owner-declined" | "no-other-firm";
+            /**
+             * @description `drawn`: no firm was asked yet. `assigned`: a firm is to test again. `taken-back`: that firm is not to any more. `tested-again`: the re-test is there. `let-go`: there will be none.
+             * @enum {unknown}
+             */
+            step: "assigned" | "taken-back" | "tested-again" | "let-go";
+            /** @description With `tested-again`: the re-test, which the firm gave to the program. */
+            testId?: string;
+        };
+        /**
          * VNotchWeir
          * @description Flow over a V-notch weir.
          */
@@ -8456,6 +9042,21 @@ export interface components {
             /** @description Ratio of sums, in units of its own measure. */
             value: number;
             /** @description Sum of the weights in units of its own kind: joules, or cubic metres. */
+            weight: number;
+        };
+        /**
+         * WhyDrawn
+         * @description Why a test was drawn.
+         */
+        WhyDrawn: {
+            /**
+             * @description By which of the two lots.
+             * @enum {unknown}
+             */
+            by: "at-random" | "by-weight" | "both";
+            /** @description What adds to the weight. `early-test` (2): one of the first 5 tests of its tester. `held-up` (2): a finding holds it up, or held it up until a reader decided. `caution` (1): a finding asks for care. `uncertain` (1): the interval of overall plant efficiency is 8 % of it or more to each side. */
+            reasons: ("early-test" | "held-up" | "caution" | "uncertain")[];
+            /** @description Its weight, as a ratio to that of a test without any reason. */
             weight: number;
         };
         /**
@@ -17013,6 +17614,986 @@ export interface operations {
             };
         };
     };
+    "qualityAssignments.list": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QualityAssignmentPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "qualityDraws.list": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QualityDrawPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "qualityDraws.announce": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** @description Which tests may be drawn, and how many of them. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DrawToAnnounce"];
+            };
+        };
+        responses: {
+            /** @description A draw of tests to be tested again by another firm. */
+            201: {
+                headers: {
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
+                    "Ledger-Receipt"?: string;
+                    /** @description Address of what was created, or of the record or list that it was added to. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QualityDraw"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "qualityDraws.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the draw. */
+                drawId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A draw of tests to be tested again by another firm. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QualityDraw"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "qualityDraws.draw": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the draw. */
+                drawId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description A draw of tests to be tested again by another firm. */
+            201: {
+                headers: {
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
+                    "Ledger-Receipt"?: string;
+                    /** @description Address of what was created, or of the record or list that it was added to. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QualityDraw"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "qualityVisits.list": {
+        parameters: {
+            query?: {
+                /** @description `next` of the page before. */
+                cursor?: string;
+                /** @description Items on a page. */
+                limit?: number;
+            };
+            header?: never;
+            path: {
+                /** @description Id of the draw. */
+                drawId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One page of a list. */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QualityVisitPage"];
+                };
+            };
+            /** @description `invalid-cursor`: The cursor does not belong to this list. `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "qualityVisits.get": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the visit. */
+                visitId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description One visit, with the comparison once it is tested again. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QualityVisitDetail"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "qualityVisits.addStep": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the visit. */
+                visitId: string;
+            };
+            cookie?: never;
+        };
+        /** @description What becomes of a visit. */
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["VisitStep"];
+            };
+        };
+        responses: {
+            /** @description One test that another firm is to test again. */
+            201: {
+                headers: {
+                    /** @description The log’s signed promise that the entry stands in it, as JSON: `origin`, `first`, `count`, `at`, `index`, `leafHash`, `path`, `keyId`, `signature`. Signed (Ed25519, by the key with that id of `/v1/ledger/keys`) is a text of six lines, each ended by a newline: `liftledger-receipt/v1`, `origin`, `first`, `count`, a root in base 64, `at`. The root is that of the tree over the `count` leaves from `first` on (RFC 6962), to which `path` leads from `leafHash` at place `index - first`. */
+                    "Ledger-Receipt"?: string;
+                    /** @description Address of what was created, or of the record or list that it was added to. */
+                    Location?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["QualityVisit"];
+                };
+            };
+            /** @description `invalid-request`: The request has the wrong shape. `malformed-json`: The body is not acceptable JSON. `number-out-of-range`: A number is outside what a double can hold exactly. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `request-timeout`: The request took too long to arrive. */
+            408: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `conflict`: The state of the record does not allow it. */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `too-large`: The body is too large. */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unsupported-media-type`: The body has an unsupported media type. */
+            415: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "ruleSets.list": {
         parameters: {
             query?: {
@@ -18495,6 +20076,242 @@ export interface operations {
             };
             /** @description `not-found`: There is nothing here that this key may see. */
             404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.readTesters": {
+        parameters: {
+            query?: {
+                /** @description Driver of the plants: what electric motors and engines take in differs in kind. */
+                driver?: "electric-motor" | "engine";
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Results by tester. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TesterStatistics"];
+                    "text/csv": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-acceptable`: The answer is not offered in that form. */
+            406: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    "statistics.drawTesters": {
+        parameters: {
+            query?: {
+                /** @description Driver of the plants: what electric motors and engines take in differs in kind. */
+                driver?: "electric-motor" | "engine";
+                /** @description `auto` follows the reader’s system. */
+                theme?: "auto" | "light" | "dark";
+                /** @description Width in pixels. */
+                width?: number;
+                /** @description First year of the visit. */
+                yearFrom?: number;
+                /** @description Last year of the visit. */
+                yearTo?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description The chart. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": string;
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
                 headers: {
                     [name: string]: unknown;
                 };
@@ -23719,6 +25536,7 @@ export type DecisionWords = components['schemas']['DecisionWords']
 export type DischargePressure = components['schemas']['DischargePressure']
 export type DisclosureRules = components['schemas']['DisclosureRules']
 export type DiskTiming = components['schemas']['DiskTiming']
+export type DrawToAnnounce = components['schemas']['DrawToAnnounce']
 export type DryRun = components['schemas']['DryRun']
 export type DryRunChange = components['schemas']['DryRunChange']
 export type DryRunChangePage = components['schemas']['DryRunChangePage']
@@ -23897,6 +25715,13 @@ export type PulsesPerEnergyReadingAboveZero = components['schemas']['PulsesPerEn
 export type PulsesReadingAboveZero = components['schemas']['PulsesReadingAboveZero']
 export type PumpStoppedBefore = components['schemas']['PumpStoppedBefore']
 export type Qualification = components['schemas']['Qualification']
+export type QualityAssignment = components['schemas']['QualityAssignment']
+export type QualityAssignmentPage = components['schemas']['QualityAssignmentPage']
+export type QualityDraw = components['schemas']['QualityDraw']
+export type QualityDrawPage = components['schemas']['QualityDrawPage']
+export type QualityVisit = components['schemas']['QualityVisit']
+export type QualityVisitDetail = components['schemas']['QualityVisitDetail']
+export type QualityVisitPage = components['schemas']['QualityVisitPage']
 export type RatioReading = components['schemas']['RatioReading']
 export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero']
 export type ReadHour = components['schemas']['ReadHour']
@@ -23915,6 +25740,8 @@ export type RepairWindow = components['schemas']['RepairWindow']
 export type ReplayDifference = components['schemas']['ReplayDifference']
 export type Resolution = components['schemas']['Resolution']
 export type Result = components['schemas']['Result']
+export type RetestComparison = components['schemas']['RetestComparison']
+export type RetestDifference = components['schemas']['RetestDifference']
 export type RevolutionsReadingAboveZero = components['schemas']['RevolutionsReadingAboveZero']
 export type Rule = components['schemas']['Rule']
 export type RuleBound = components['schemas']['RuleBound']
@@ -23964,9 +25791,15 @@ export type TestVersion = components['schemas']['TestVersion']
 export type TestVersionLinks = components['schemas']['TestVersionLinks']
 export type TestVersions = components['schemas']['TestVersions']
 export type Tester = components['schemas']['Tester']
+export type TesterComparison = components['schemas']['TesterComparison']
 export type TesterPage = components['schemas']['TesterPage']
 export type TesterPatch = components['schemas']['TesterPatch']
+export type TesterResult = components['schemas']['TesterResult']
+export type TesterStatistics = components['schemas']['TesterStatistics']
 export type TesterToRegister = components['schemas']['TesterToRegister']
+export type TesterTooFew = components['schemas']['TesterTooFew']
+export type TestersExplained = components['schemas']['TestersExplained']
+export type TestersLeftOut = components['schemas']['TestersLeftOut']
 export type TimeReadingAboveZero = components['schemas']['TimeReadingAboveZero']
 export type TokenPrincipal = components['schemas']['TokenPrincipal']
 export type TokenPrincipalPage = components['schemas']['TokenPrincipalPage']
@@ -23990,12 +25823,14 @@ export type VacuumCheck = components['schemas']['VacuumCheck']
 export type VelocityReading = components['schemas']['VelocityReading']
 export type VersionDifference = components['schemas']['VersionDifference']
 export type VerticalJet = components['schemas']['VerticalJet']
+export type VisitStep = components['schemas']['VisitStep']
 export type VoltageReading = components['schemas']['VoltageReading']
 export type VoltageReadingAboveZero = components['schemas']['VoltageReadingAboveZero']
 export type VoltsAmps = components['schemas']['VoltsAmps']
 export type VolumeReading = components['schemas']['VolumeReading']
 export type VolumeReadingAboveZero = components['schemas']['VolumeReadingAboveZero']
 export type WeightedMean = components['schemas']['WeightedMean']
+export type WhyDrawn = components['schemas']['WhyDrawn']
 export type Withdrawal = components['schemas']['Withdrawal']
 export type Withheld = components['schemas']['Withheld']
 export type WorkListLinks = components['schemas']['WorkListLinks']

@@ -41,6 +41,7 @@ test('finds nothing in an honest record, and counts what it read', async () => {
       entries: 4,
       contexts: 1,
       ruleSets: 0,
+      qualityDraws: 0,
       tests: 1,
       notes: 1,
       decisions: 0,

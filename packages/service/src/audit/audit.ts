@@ -11,6 +11,7 @@ import { auditContexts } from './contexts.ts'
 import { type Derive, derive } from './derive.ts'
 import { readLeaves } from './entries.ts'
 import type { AuditFinding, Report } from './findings.ts'
+import { auditQualityVisits } from './quality-visits.ts'
 import { RecordReader } from './rows.ts'
 import { auditRuleSets } from './rule-sets.ts'
 import { auditTests, type TestCounts } from './tests.ts'
@@ -27,6 +28,7 @@ export interface AuditCounts extends TestCounts {
   entries: number
   contexts: number
   ruleSets: number
+  qualityDraws: number
 }
 
 /**
@@ -53,8 +55,9 @@ export async function auditRecord(
   const tests = await auditTests(reader, report, deriveBy)
   const contexts = await auditContexts(reader, report)
   const ruleSets = await auditRuleSets(reader, report)
+  const qualityDraws = await auditQualityVisits(reader, report)
   await auditMigrations(reader, report)
-  return { entries, contexts, ruleSets, ...tests }
+  return { entries, contexts, ruleSets, qualityDraws, ...tests }
 }
 
 async function auditMigrations(reader: RecordReader, report: Report): Promise<void> {

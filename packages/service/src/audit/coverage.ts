@@ -6,6 +6,7 @@
 import type { Cover, TableCoverage } from './cover.ts'
 import { LEDGER_TABLES } from './coverage-of-ledger.ts'
 import { PROGRAM_TABLES } from './coverage-of-programs.ts'
+import { QUALITY_VISIT_TABLES } from './coverage-of-quality-visits.ts'
 import { REGISTRY_TABLES } from './coverage-of-registry.ts'
 import { STATISTICS_TABLES } from './coverage-of-statistics.ts'
 import { TEST_TABLES } from './coverage-of-tests.ts'
@@ -15,6 +16,7 @@ export const coverage: Readonly<Record<string, TableCoverage>> = {
   ...TEST_TABLES,
   ...LEDGER_TABLES,
   ...PROGRAM_TABLES,
+  ...QUALITY_VISIT_TABLES,
   ...REGISTRY_TABLES,
   ...STATISTICS_TABLES,
 }

@@ -39,12 +39,13 @@ const number = new Intl.NumberFormat('en')
 export function reportLines({ counts, findings, found }: AuditReport): string[] {
   const lines: string[] = []
   if (counts !== undefined) {
-    const { entries, tests, contexts, notes, decisions, erased, documents, keys, ruleSets } = counts
+    const { entries, tests, contexts, notes, decisions, erased, documents, keys, ruleSets, qualityDraws } = counts
     const told = Object.entries({
       Entries: entries,
       Tests: tests,
       Contexts: contexts,
       'Rule sets': ruleSets,
+      'Draws of quality visits': qualityDraws,
       Notes: notes,
       Decisions: decisions,
       Documents: documents,

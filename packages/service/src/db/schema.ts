@@ -290,6 +290,53 @@ export interface PublishedTest {
   year: number;
 }
 
+export interface QualityDraw {
+  announced_at: Timestamp;
+  announcer: string;
+  announcer_key: string;
+  drawer: string | null;
+  drawer_key: string | null;
+  drawn_at: Timestamp | null;
+  drawn_leaf_hash: Buffer | null;
+  drawn_ledger_index: number | null;
+  drawn_people_sha256: Buffer | null;
+  drawn_salt: Buffer | null;
+  id: string;
+  leaf_hash: Buffer;
+  ledger_index: number;
+  outcome: Buffer | null;
+  outcome_sha256: Buffer | null;
+  people_sha256: Buffer;
+  program_id: string;
+  salt: Buffer;
+  seed: Buffer;
+  seed_sha256: Buffer;
+  terms: Buffer;
+  terms_sha256: Buffer;
+}
+
+export interface QualityVisitStep {
+  assigned_firm: string | null;
+  at: Timestamp;
+  content_sha256: Buffer | null;
+  draw_id: string;
+  firm_id: string;
+  key_id: string;
+  leaf_hash: Buffer | null;
+  ledger_index: number | null;
+  plant_id: string;
+  program_id: string;
+  reason: string | null;
+  retest_id: string | null;
+  salt: Buffer | null;
+  step: string;
+  test_from: string | null;
+  test_id: string;
+  test_until: string | null;
+  turn: number;
+  visit_id: string;
+}
+
 export interface ReadLog {
   at: Timestamp;
   count: number | null;
@@ -517,6 +564,8 @@ export interface Database {
   published_cell: PublishedCell;
   published_peers: PublishedPeers;
   published_test: PublishedTest;
+  quality_draw: QualityDraw;
+  quality_visit_step: QualityVisitStep;
   read_log: ReadLog;
   read_log_head: ReadLogHead;
   registry_change: RegistryChange;

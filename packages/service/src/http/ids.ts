@@ -19,6 +19,8 @@ export const PREFIXES = {
   decision: 'fdc',
   'rule set': 'rls',
   'dry run': 'dry',
+  'quality draw': 'qdr',
+  'quality visit': 'qvs',
   check: 'chk',
   'access request': 'acr',
 } as const

@@ -41,6 +41,7 @@ const TAGS: Readonly<Record<string, string>> = {
   Notes: 'Names, telephone numbers and free text beside a test; erasable.',
   Plants: 'Pumping plants with their equipment, by revision, and the firms that may see them.',
   Programs: 'Programs that tests are given to.',
+  'Quality visits': 'Tests that are tested again by another firm: how they are drawn, and how both compare.',
   'Rule sets': 'What programs pay for, as versions of rules; and how a test is judged by them.',
   Statistics: 'Grouped figures over tests, with intervals, and what was left out.',
   Testers: 'People who test, by code, with their qualifications.',

@@ -33,7 +33,7 @@ export const ROLE_SCOPES = {
     'notes:read',
     'notes:write',
   ],
-  program: ['tests:read', 'programs:read', 'decisions:write', 'rule-sets:write'],
+  program: ['tests:read', 'programs:read', 'decisions:write', 'rule-sets:write', 'quality-visits:write'],
   auditor: [
     'tests:read',
     'firms:read',

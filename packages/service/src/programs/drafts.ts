@@ -5,6 +5,7 @@ import type { Deps } from '../deps.ts'
 import { Cursors, PageQuery } from '../http/cursor.ts'
 import { Id, toWire, uuidOf } from '../http/ids.ts'
 import { CHANGE_PROBLEMS, IfMatch, insistOnMatch, tagged, tagOf } from '../http/if-match.ts'
+import { personBehind } from '../http/person.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
 import {
@@ -29,14 +30,9 @@ const Params = Type.Object({ ruleSetId })
 const OFFICE = { roles: ['program'], scope: 'rule-sets:write' } as const
 const READERS = { roles: ['program', 'auditor'], scope: 'programs:read' } as const
 
-/** Code of the person behind a key. Throws `forbidden` where the key names nobody: then two can’t be told apart. */
-export function personOf({ holder }: Principal): string {
-  if (holder !== undefined) return holder
-  throw new Problem(
-    'forbidden',
-    'Rules are written by one person and published by another, and this key does not say whose it is: have an administrator make one with `holder`.',
-  )
-}
+/** Code of the person behind a key. Throws `forbidden` where the key names nobody. */
+export const personOf = (principal: Principal): string =>
+  personBehind(principal, 'Rules are written by one person and published by another')
 
 const union = (all: readonly string[], one: string): string[] => [...new Set([...all, one])]
 

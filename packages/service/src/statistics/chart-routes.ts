@@ -3,6 +3,7 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
 import type { Deps } from '../deps.ts'
 import { bandsChart } from './charts/bands.ts'
+import { ChartForm } from './charts/form.ts'
 import type { Drawing } from './charts/frame.ts'
 import { histogramChart } from './charts/histogram.ts'
 import { panelTrendChart } from './charts/panel-trend.ts'
@@ -20,11 +21,7 @@ const ChartQuery = Type.Object(
     ...FilterQuery,
     groupBy: GroupBy,
     measure: MeasureId,
-    width: Type.Integer({ minimum: 280, maximum: 1600, default: 640, description: 'Width in pixels.' }),
-    theme: Type.Enum(['auto', 'light', 'dark'], {
-      default: 'auto',
-      description: '`auto` follows the reader’s system.',
-    }),
+    ...ChartForm,
   },
   { additionalProperties: false },
 )

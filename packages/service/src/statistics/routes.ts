@@ -15,6 +15,7 @@ import { READERS } from './readers.ts'
 import { MeasureId, Statistics, StatisticsTrend } from './schemas.ts'
 import { statisticsOf, trendAnswer } from './statistics.ts'
 import { REASONS } from './sums.ts'
+import { testerStatisticsRoutes } from './testers/routes.ts'
 import { type ListedTest, listTests } from './tests.ts'
 
 const TrendQuery = Type.Object({ ...FilterQuery, groupBy: GroupBy }, { additionalProperties: false })
@@ -148,5 +149,6 @@ export const statisticsRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, dep
   )
 
   await app.register(chartRoutes, deps)
+  await app.register(testerStatisticsRoutes, deps)
   await app.register(publishedRoutes, deps)
 }
