@@ -159,6 +159,26 @@ export interface RuleSetEntry {
   readonly peopleSha256: string
 }
 
+/**
+ * A test was compared with what the log held before it. One for each test, also where nothing was found: so findings can
+ * neither be altered nor dropped unseen.
+ */
+export interface RecordFindingsEntry {
+  readonly v: 1
+  readonly kind: 'record-findings'
+  /** When it was compared. */
+  readonly at: string
+  readonly firm: string
+  /** Id of the test, `tst_…`. */
+  readonly subject: string
+  /** Index of the test’s own entry: it was compared with what has a lower one. */
+  readonly before: number
+  /** Method edition whose rules were applied. */
+  readonly edition: string
+  /** SHA-256 over a salt of its own followed by the findings, as in a bundle. */
+  readonly findingsSha256: string
+}
+
 export type Entry =
   | TestEntry
   | RevisionEntry
@@ -170,6 +190,7 @@ export type Entry =
   | SigningKeyEntry
   | ReadLogEntry
   | RuleSetEntry
+  | RecordFindingsEntry
 
 /** An entry as it may stand in a log: those of earlier versions were not blinded. */
 export type RecordedEntry = Entry extends infer E
@@ -213,12 +234,13 @@ const verifierKey = text(
   /^[!#-*,-[\]-~]{1,200}\+[0-9a-f]{8}\+[A-Za-z0-9+/]{44}$/,
   'must be a verifier key, `name+id+key`, with an id of 8 hexadecimal digits',
 )
+const edition = text(/^\d{4}-\d{1,3}$/, 'must be an edition like 2026-1')
 const test = {
   ...about,
   rawSha256: hash,
   contextSha256: hash,
   evaluationSha256: hash,
-  edition: text(/^\d{4}-\d{1,3}$/, 'must be an edition like 2026-1'),
+  edition,
 } satisfies Record<string, Rule>
 const code = (what: string, lengthMax: number) => text(new RegExp(`^[a-z][a-z0-9-]{0,${lengthMax - 1}}$`), what)
 const reason = code('must be a code of at most 40 small letters and hyphens', 40)
@@ -276,6 +298,7 @@ const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }
     contentSha256: hash,
     peopleSha256: hash,
   },
+  'record-findings': { ...about, before: whole(0), edition, findingsSha256: hash },
 }
 
 /** Members of each kind in canonical order (RFC 8785, 3.2.3: by code units, which for these names is ASCII). */

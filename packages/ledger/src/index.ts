@@ -6,6 +6,7 @@ export {
   BUNDLE_TITLE,
   type BundleContent,
   type BundledEntry,
+  type BundledFindings,
   type BundledItem,
   type BundledTest,
   type BundleHead,
@@ -19,6 +20,7 @@ export type {
   BundleSignature,
   Caveats,
   Describe,
+  FoundInRecord,
   LaterEntry,
   Replay,
   TestDetails,
@@ -39,6 +41,7 @@ export {
   type NoteEntry,
   type NoteErasedEntry,
   type ReadLogEntry,
+  type RecordFindingsEntry,
   type RecordedEntry,
   type RevisionEntry,
   type RuleSetEntry,
@@ -85,6 +88,12 @@ export {
   signReceipts,
   verifyReceipt,
 } from './receipt.ts'
+export {
+  basisSha256,
+  type RecordFindingsText,
+  type RecordFindingText,
+  recordFindingsBytes,
+} from './record-findings.ts'
 export { rootOfShared, type SharedProof, sharedProof } from './shared-proof.ts'
 export { type LoadTiles, TileReader } from './tile-reader.ts'
 export {
