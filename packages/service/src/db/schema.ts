@@ -290,6 +290,11 @@ export interface PublishedTest {
   year: number;
 }
 
+export interface ReadingWindow {
+  hash: number;
+  ordinal: number;
+}
+
 export interface ReadLog {
   at: Timestamp;
   count: number | null;
@@ -310,6 +315,44 @@ export interface ReadLogHead {
   hour: Timestamp;
   next: number;
   one: Generated<boolean>;
+}
+
+export interface RecordComparison {
+  cautions: number;
+  compared_at: Timestamp;
+  edition: string;
+  firm_id: string;
+  holds: number;
+  ledger_index: number;
+  notes: number;
+  ordinal: number;
+  plant_id: string;
+  rejects: number;
+  salt: Buffer;
+  sha256: Buffer;
+  test_id: string;
+  verdict: Generated<string>;
+}
+
+export interface RecordFinding {
+  basis_sha256: Buffer;
+  finding: string;
+  firm_id: string;
+  message: string;
+  n: number;
+  place: string;
+  remedy: string;
+  run: number | null;
+  severity: string;
+  test_id: string;
+}
+
+export interface RecordFindingBasis {
+  against: string[];
+  compared: Json;
+  firm_id: string;
+  n: number;
+  test_id: string;
 }
 
 export interface RegistryChange {
@@ -519,6 +562,10 @@ export interface Database {
   published_test: PublishedTest;
   read_log: ReadLog;
   read_log_head: ReadLogHead;
+  reading_window: ReadingWindow;
+  record_comparison: RecordComparison;
+  record_finding: RecordFinding;
+  record_finding_basis: RecordFindingBasis;
   registry_change: RegistryChange;
   rule_set: RuleSet;
   rule_set_dry_run: RuleSetDryRun;
