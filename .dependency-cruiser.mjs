@@ -8,6 +8,7 @@ const doors = [
   'programs/people',
   'programs/standing',
   'field-tests/load',
+  'record-findings/told',
   'registry/context',
 ]
 const forbid = (name, comment, from, to) => ({ name, comment, severity: 'error', from, to })

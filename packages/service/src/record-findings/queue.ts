@@ -20,17 +20,21 @@ export interface Queue {
   /** How many were compared so far. */
   readonly compared: number
   readonly waiting: readonly WaitingTest[]
-  /** Entries of the ledger behind the last test that was compared. */
+  /** The last entry of the ledger that was looked at for them. */
+  readonly end: number
+  /** Entries of the ledger that were not looked at. */
   readonly behind: number
 }
 
-export async function nextInQueue(tx: Transaction<Database>, limit: number): Promise<Queue> {
+/** `passed` is the last entry that needs no look any more, beside what was compared. */
+export async function nextInQueue(tx: Transaction<Database>, passed: number, limit: number): Promise<Queue> {
   const { rows } = await sql<{ compared: number; after: number; last: number }>`
     select coalesce(last.ordinal + 1, 0) as compared, coalesce(last.ledger_index, -1) as after,
            coalesce((select max(index) from ledger_entry), -1) as last
     from (select) one left join lateral
       (select ordinal, ledger_index from record_comparison order by ordinal desc limit 1) last on true`.execute(tx)
-  const { compared, after, last } = rows[0]!
+  const { compared, last } = rows[0]!
+  const after = Math.max(passed, Number(rows[0]!.after))
   const waiting = await tx
     .selectFrom('ledger_entry as entry')
     .innerJoin('field_test as test', 'test.id', 'entry.subject')
@@ -43,5 +47,7 @@ export async function nextInQueue(tx: Transaction<Database>, limit: number): Pro
     .limit(limit)
     .execute()
   const rowsOf = waiting.map((one) => ({ ...one, ledgerIndex: Number(one.ledgerIndex) }))
-  return { compared: Number(compared), waiting: rowsOf, behind: Number(last) - Number(after) }
+  // Fewer than asked for: up to the last entry there are no more.
+  const end = Math.max(rowsOf.at(-1)?.ledgerIndex ?? after, rowsOf.length < limit ? Number(last) : -1)
+  return { compared: Number(compared), waiting: rowsOf, end, behind: Math.max(0, Number(last) - end) }
 }

@@ -45,8 +45,8 @@ create table ll.record_finding (
   -- Null where the finding is about the visit.
   run smallint check (run between 0 and 19),
   place text not null check (length(place) <= 200),
-  message text not null check (length(message) <= 4000),
-  remedy text not null check (length(remedy) <= 4000),
+  message text not null check (length(message) <= 2000),
+  remedy text not null check (length(remedy) <= 2000),
   -- Over the salt of the comparison and what the finding rests on, as canonical JSON: the findings can be shown, and
   -- held against their hash, without it.
   basis_sha256 ll.digest not null,
