@@ -8,6 +8,7 @@ const doors = [
   'programs/people',
   'programs/standing',
   'field-tests/load',
+  'record-findings/hashed',
   'record-findings/told',
   'registry/context',
 ]

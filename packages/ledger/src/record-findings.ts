@@ -19,6 +19,10 @@ export interface RecordFindingText {
   readonly place: string
   readonly message: string
   readonly remedy: string
+  /** Figures of the test itself that it used. */
+  readonly values: readonly unknown[]
+  /** Limits of the edition that they were held against. */
+  readonly limits: readonly unknown[]
   /** Of what it rests on; see {@link basisSha256}. */
   readonly basisSha256: string
 }
@@ -35,10 +39,10 @@ export interface RecordFindingsText {
 /** Canonical bytes of the findings of one test. */
 export const recordFindingsBytes = (text: RecordFindingsText): Uint8Array => canonicalBytes({ v: 1, ...text })
 
-/** SHA-256 over the salt of the comparison and what a finding rests on: ids of tests, and what was compared. */
+/** SHA-256 over the salt of the comparison and what a finding rests on: ids of other tests, and figures of theirs. */
 export const basisSha256 = (
   salt: Uint8Array,
-  basis: { readonly against: readonly string[]; readonly compared: unknown },
+  basis: { readonly against: readonly string[]; readonly values: readonly unknown[] },
 ): string => sha256Hex(salt, canonicalBytes(basis))
 
 /** The findings in canonical text; undefined where it is spelled otherwise or is about another test. */

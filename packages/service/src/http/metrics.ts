@@ -164,7 +164,7 @@ function databaseGauges(databases: Measured['databases'], registers: Registry[])
 }
 
 /** What became of the evaluations of stored tests, in this process. */
-const gauges =
+const gaugesOf =
   (registry: Registry, about: string) =>
   (name: string, help: string, value: () => number): Gauge =>
     new Gauge({
@@ -180,7 +180,7 @@ export function measureDocuments(
   registry: Registry,
   counts: { readonly kept: number; readonly differing: number; readonly behind: number },
 ): void {
-  const gauge = gauges(registry, 'evaluation_documents')
+  const gauge = gaugesOf(registry, 'evaluation_documents')
   gauge('kept', 'Evaluation documents kept by this process since it started.', () => counts.kept)
   gauge(
     'differing',
@@ -194,7 +194,7 @@ export function measureComparisons(
   registry: Registry,
   counts: { readonly compared: number; readonly found: number; readonly failing: number; readonly behind: number },
 ): void {
-  const gauge = gauges(registry, 'record_comparisons')
+  const gauge = gaugesOf(registry, 'record_comparisons')
   gauge('compared', 'Tests that this process compared with the record since it started.', () => counts.compared)
   gauge('found', 'Findings that came of it, of any severity.', () => counts.found)
   gauge('failing', 'Tests that could not be compared: what is stored of them is not what was received.', () => counts.failing)
@@ -212,15 +212,7 @@ export function measureStatistics(
     readonly cellBytes: number
   },
 ): void {
-  const gauge = (name: string, help: string, value: () => number): Gauge =>
-    new Gauge({
-      name: `liftledger_statistics_${name}`,
-      help,
-      registers: [registry],
-      collect() {
-        this.set(value())
-      },
-    })
+  const gauge = gaugesOf(registry, 'statistics')
   gauge('rows_waiting', 'Rows of tests that are not in the cells of statistics yet.', () => counts.waiting)
   gauge('rows_folded', 'Rows brought into cells by this process since it started.', () => counts.folded)
   gauge('fold_failures', 'Steps of the fold that failed in this process.', () => counts.failures)

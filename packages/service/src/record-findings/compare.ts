@@ -17,6 +17,7 @@ import { Problem } from '../http/problem.ts'
 import type { LedgerDeps } from '../ledger/append.ts'
 import { countOfPlant, LOOKALIKES_MAX, type Lookalike, lookalikes, ofPlant, ofTester, standing, withSameBytes } from './candidates.ts'
 import { nextInQueue, type WaitingTest } from './queue.ts'
+import { findingsFromRecord } from './told.ts'
 import { windowsOf } from './windows.ts'
 import { type ComparedTest, writeComparisons } from './write.ts'
 
@@ -119,9 +120,10 @@ export class RecordComparer {
     const candidates = alike.toSorted((one, other) => other.windows - one.windows).map(({ id }) => id)
     const ofThisPlant = (await countOfPlant(tx, test.plantId, compared)) + batch.length - others.length
     const [revised] = test.revises === null ? [] : await recorded([test.revises])
+    const inBatch = batch.find(({ id }) => id === test.revises)?.findings
     return {
       subject,
-      ...(revised !== undefined && { revised }),
+      ...(revised !== undefined && { revised, foundInRevised: inBatch ?? (await findingsFromRecord(tx, test.revises!)) }),
       ofPlant: await recorded(await ofPlant(tx, test)),
       lookalikes: await recorded((await standing(tx, candidates, test.ledgerIndex)).slice(0, LOOKALIKES_MAX)),
       searched: compared + batch.length - ofThisPlant,

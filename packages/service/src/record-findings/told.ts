@@ -1,4 +1,5 @@
 /** What comparing a test with the record found, as it is told beside its evaluation. A door: whoever answers of a test asks here. */
+import { Finding } from '@liftledger/calc'
 import type { Transaction } from 'kysely'
 import { type Static, Type } from 'typebox'
 import type { Database } from '../db/schema.ts'
@@ -7,18 +8,10 @@ const part = { additionalProperties: false }
 
 export const FindingFromRecord = Type.Object(
   {
-    id: Type.String({ maxLength: 80, description: 'Id in the findings catalogue.' }),
+    ...Finding.properties,
     decidedFrom: Type.Literal('record', { description: 'Decided from other tests, not from this sheet alone.' }),
-    severity: Type.Enum(['reject', 'hold', 'caution', 'note'], {
-      description:
-        '`reject`: unusable. `hold`: a person must decide. `caution`: usable with care. `note`: for information.',
-    }),
-    run: Type.Optional(Type.Integer({ minimum: 0, maximum: 19, description: 'Index of the run.' })),
-    place: Type.String({ maxLength: 200, description: 'JSON Pointer into the sheet.' }),
-    message: Type.String({ maxLength: 2000, description: 'What was found. Names no other test.' }),
-    remedy: Type.String({ maxLength: 2000, description: 'What to do.' }),
   },
-  { title: 'FindingFromRecord', description: 'A finding of comparing the test with the record.', ...part },
+  { title: 'FindingFromRecord', description: 'A finding of comparing the test with the record. It tells nothing of tests of another firm.', ...part },
 )
 export type FindingFromRecord = Static<typeof FindingFromRecord>
 
@@ -55,23 +48,28 @@ interface Told {
   readonly place: string
   readonly message: string
   readonly remedy: string
+  /** As JSON. */
+  readonly figures: unknown
+  readonly limits: unknown
 }
 
-export const toFindingFromRecord = ({ finding, severity, run, place, message, remedy }: Told): FindingFromRecord => ({
+export const toFindingFromRecord = ({ finding, severity, run, figures, limits, ...words }: Told): FindingFromRecord => ({
   id: finding,
   decidedFrom: 'record',
   severity: severity as FindingFromRecord['severity'],
   ...(run !== null && { run }),
-  place,
-  message,
-  remedy,
+  place: words.place,
+  message: words.message,
+  remedy: words.remedy,
+  values: figures as FindingFromRecord['values'],
+  limits: limits as FindingFromRecord['limits'],
 })
 
 /** The findings from the record about a test that the caller may see, in their order. */
 export async function findingsFromRecord(tx: Transaction<Database>, testId: string): Promise<FindingFromRecord[]> {
   const rows = await tx
     .selectFrom('record_finding')
-    .select(['finding', 'severity', 'run', 'place', 'message', 'remedy'])
+    .select(['finding', 'severity', 'run', 'place', 'message', 'remedy', 'figures', 'limits'])
     .where('test_id', '=', testId)
     .orderBy('n')
     .execute()

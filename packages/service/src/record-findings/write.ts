@@ -22,12 +22,12 @@ export interface ComparedTest extends WaitingTest {
 }
 
 /** What a finding rests on, as it is hashed and kept apart from its words. */
-export const basisOf = ({ against, values }: RecordFinding) => ({ against, compared: values })
+export const basisOf = ({ against, valuesOfOthers }: RecordFinding) => ({ against, values: valuesOfOthers })
 
 const textOf = (finding: RecordFinding, salt: Buffer): RecordFindingText => {
-  const { id, severity, run, place, message, remedy } = finding
+  const { id, severity, run, place, message, remedy, values, limits } = finding
   return {
-    ...{ id, severity, place, message, remedy },
+    ...{ id, severity, place, message, remedy, values, limits },
     ...(run !== undefined && { run }),
     basisSha256: basisSha256(salt, basisOf(finding)),
   }
@@ -88,7 +88,7 @@ function rowOf(test: ComparedTest, ordinal: number, at: Date) {
     ...{ place: finding.place, message: finding.message, remedy: finding.remedy },
     basis_sha256: texts[n]!.basisSha256,
     against: finding.against.map((other) => fromWire('test', other)),
-    compared: finding.values,
+    ...{ figures: finding.values, limits: finding.limits, figures_of_others: finding.valuesOfOthers },
   }))
   return { row, found, leaf: entry.leaf }
 }

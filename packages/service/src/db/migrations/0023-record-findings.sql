@@ -47,19 +47,22 @@ create table ll.record_finding (
   place text not null check (length(place) <= 200),
   message text not null check (length(message) <= 2000),
   remedy text not null check (length(remedy) <= 2000),
+  -- Figures it used of the test itself, and limits of the edition.
+  figures json not null check (json_typeof(figures) = 'array'),
+  limits json not null check (json_typeof(limits) = 'array'),
   -- Over the salt of the comparison and what the finding rests on, as canonical JSON: the findings can be shown, and
   -- held against their hash, without it.
   basis_sha256 ll.digest not null,
   primary key (test_id, n)
 );
 
--- Which other tests a finding rests on, and what was compared. Seen only by who may see every one of these tests.
+-- Which other tests a finding rests on, and figures of theirs. Seen only by who may see every one of these tests.
 create table ll.record_finding_basis (
   test_id uuid not null,
   n smallint not null,
   firm_id uuid not null,
   against uuid[] not null,
-  compared json not null,
+  figures json not null check (json_typeof(figures) = 'array'),
   primary key (test_id, n),
   foreign key (test_id, n) references ll.record_finding
 );
@@ -130,13 +133,14 @@ begin
                                       sha256 text, salt text, rejects smallint, holds smallint, cautions smallint,
                                       notes smallint);
   get diagnostics added = row_count;
-  insert into ll.record_finding (test_id, n, firm_id, finding, severity, run, place, message, remedy, basis_sha256)
-    select test, n, firm, finding, severity, run, place, message, remedy, decode(basis_sha256, 'hex')
+  insert into ll.record_finding (test_id, n, firm_id, finding, severity, run, place, message, remedy,
+                                figures, limits, basis_sha256)
+    select test, n, firm, finding, severity, run, place, message, remedy, figures, limits, decode(basis_sha256, 'hex')
     from json_to_recordset(found) one(test uuid, n smallint, firm uuid, finding text, severity text, run smallint,
-                                      place text, message text, remedy text, basis_sha256 text);
-  insert into ll.record_finding_basis (test_id, n, firm_id, against, compared)
-    select test, n, firm, array(select value::uuid from json_array_elements_text(against)), compared
-    from json_to_recordset(found) one(test uuid, n smallint, firm uuid, against json, compared json);
+                                      place text, message text, remedy text, figures json, limits json, basis_sha256 text);
+  insert into ll.record_finding_basis (test_id, n, firm_id, against, figures)
+    select test, n, firm, array(select value::uuid from json_array_elements_text(against)), figures_of_others
+    from json_to_recordset(found) one(test uuid, n smallint, firm uuid, against json, figures_of_others json);
   insert into ll.reading_window (hash, ordinal) select * from unnest(windows, ordinals);
   update ll.ledger_head set next = next + added returning next - added into first_index;
   insert into ll.ledger_entry (index, leaf_hash, entry, kind, firm_id, subject)
