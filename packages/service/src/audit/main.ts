@@ -39,7 +39,7 @@ const number = new Intl.NumberFormat('en')
 export function reportLines({ counts, findings, found }: AuditReport): string[] {
   const lines: string[] = []
   if (counts !== undefined) {
-    const { entries, tests, contexts, notes, decisions, erased, documents, keys, ruleSets } = counts
+    const { entries, tests, contexts, notes, decisions, comparisons, erased, documents, keys, ruleSets } = counts
     const told = Object.entries({
       Entries: entries,
       Tests: tests,
@@ -47,6 +47,7 @@ export function reportLines({ counts, findings, found }: AuditReport): string[] 
       'Rule sets': ruleSets,
       Notes: notes,
       Decisions: decisions,
+      Compared: comparisons,
       Documents: documents,
       Keys: keys,
     })
