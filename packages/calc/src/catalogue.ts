@@ -3,6 +3,7 @@
  */
 import { type CautionId, cautions } from './cautions.ts'
 import { editions } from './editions/list.ts'
+import type { AnyFinding } from './findings/finding.ts'
 import { findings } from './findings/list.ts'
 import { flowMethods } from './flow/flow-of-run.ts'
 import type { AnyFormula, Source } from './formula.ts'
@@ -11,6 +12,8 @@ import { levelMethods } from './level/list.ts'
 import { powerMethods } from './power/list.ts'
 import { QUANTITY_IDS, type QuantityId, quantities } from './quantities.ts'
 import { FORMULAS_OF_QUANTITIES } from './quantity-formulas.ts'
+import { recordFindingList } from './record/findings/list.ts'
+import type { AnyRecordFinding } from './record/record-finding.ts'
 import type { AnyEdition } from './surroundings.ts'
 import { siUnit, unitTable } from './units.ts'
 
@@ -67,26 +70,37 @@ const quantityData = QUANTITY_IDS.map((id: QuantityId) => {
   return { id, title, unit: siUnit(dimension), us, metric, formulas: FORMULAS_OF_QUANTITIES[id] }
 })
 
-const findingData = findings.map((finding) => ({
-  id: finding.id,
-  group: finding.group,
-  severity: finding.severity,
-  place: finding.place,
-  decidedFrom: finding.decidedFrom,
-  rule: finding.rule,
-  why: finding.why,
-  remedy: finding.remedy,
-  limits: finding.limits as readonly string[],
-  source: finding.source,
-  withholds: finding.spoils ?? [],
-  absenceOf: finding.absenceOf,
-}))
+const told = ({ id, group, severity, place, rule, why, remedy, limits, source }: AnyFinding | AnyRecordFinding) => ({
+  ...{ id, group, severity, place, rule, why, remedy, source },
+  limits: limits as readonly string[],
+})
+
+interface CatalogueFinding extends ReturnType<typeof told> {
+  readonly decidedFrom: AnyFinding['decidedFrom'] | 'record'
+  readonly withholds: readonly QuantityId[]
+  readonly absenceOf: AnyFinding['absenceOf']
+}
+
+const findingData: CatalogueFinding[] = [
+  ...findings.map((finding) => ({
+    ...told(finding),
+    decidedFrom: finding.decidedFrom,
+    withholds: finding.spoils ?? [],
+    absenceOf: finding.absenceOf,
+  })),
+  ...recordFindingList.map((finding) => ({
+    ...told(finding),
+    decidedFrom: 'record' as const,
+    withholds: [],
+    absenceOf: undefined,
+  })),
+]
 
 const amount = ({ title, value, unit, source }: { title: string; value: number; unit: string; source: Source }) => ({
   ...{ title, value, unit, source },
 })
 
-const editionData = ({ id, inForceFrom, settings, defaults, limits, findings: inForce }: AnyEdition) => {
+const editionData = ({ id, inForceFrom, settings, defaults, limits, ...inForce }: AnyEdition) => {
   const { expected, ...figures } = settings
   return {
     id,
@@ -94,7 +108,7 @@ const editionData = ({ id, inForceFrom, settings, defaults, limits, findings: in
     settings: Object.entries(figures).map(([name, value]) => ({ name, value: String(value) })),
     defaults: Object.entries(defaults).map(([name, one]) => ({ name, ...amount(one), shape: one.shape })),
     limits: Object.entries(limits).map(([name, one]) => ({ name, ...amount(one) })),
-    findings: inForce,
+    findings: [...inForce.findings, ...inForce.recordFindings],
   }
 }
 

@@ -45,6 +45,9 @@ export {
   WINDOW,
   windowTexts,
 } from './readings-in-common.ts'
+export { recordFindingList } from './record/findings/list.ts'
+export type { RecordedTest, RecordFinding, TestRecord } from './record/record.ts'
+export { recordFindings } from './record/record-findings.ts'
 export { formatResult, roundText } from './rounding.ts'
 export { Sheet } from './sheet.ts'
 export { type SheetProblem, sheetProblems } from './sheet-problems.ts'

@@ -9,7 +9,9 @@ import { limitsOfDrivers } from './2026-1/limits-of-drivers.ts'
 import { limitsOfLevels } from './2026-1/limits-of-levels.ts'
 import { limitsOfOpenFlow } from './2026-1/limits-of-open-flow.ts'
 import { limitsOfPower } from './2026-1/limits-of-power.ts'
+import { limitsOfRecord } from './2026-1/limits-of-record.ts'
 import { limitsOfWater } from './2026-1/limits-of-water.ts'
+import { recordFindings } from './2026-1/record-findings.ts'
 import { spans } from './2026-1/spans.ts'
 import { defineEdition } from './edition.ts'
 
@@ -40,7 +42,14 @@ export const edition20261 = defineEdition({
     },
   },
   defaults: { ...defaults, ...defaultsOfOpenFlow, ...defaultsOfDrivers, ...defaultsOfLevels },
-  limits: { ...limitsOfWater, ...limitsOfPower, ...limitsOfOpenFlow, ...limitsOfDrivers, ...limitsOfLevels },
+  limits: {
+    ...limitsOfWater,
+    ...limitsOfPower,
+    ...limitsOfOpenFlow,
+    ...limitsOfDrivers,
+    ...limitsOfLevels,
+    ...limitsOfRecord,
+  },
   fuels,
   spans,
   // Integration error of a traverse by rule and points per radius; the index is the number of points.
@@ -53,4 +62,5 @@ export const edition20261 = defineEdition({
   },
 
   findings,
+  recordFindings,
 })

@@ -115,8 +115,10 @@ export interface Edition<D extends string = string, L extends string = string> {
   readonly fuels: Readonly<Record<Fuel, FuelDeclaration>>
   /** Usual spans of readings. */
   readonly spans: Readonly<Record<SpanName, UsualSpan>>
-  /** Ids of the findings in force. */
+  /** Ids of the findings in force that sheet and context decide. */
   readonly findings: readonly string[]
+  /** Ids of the findings in force that are decided from the record. */
+  readonly recordFindings: readonly string[]
 }
 
 function standardUncertainty(amount: number, shape: Shape): number {
@@ -143,6 +145,7 @@ export function defineEdition<const D extends string, const L extends string>(de
   fuels: Readonly<Record<Fuel, FuelDeclaration>>
   spans: Readonly<Record<SpanName, UsualSpanDeclaration>>
   findings: readonly string[]
+  recordFindings: readonly string[]
 }): Edition<D, L> {
   const defaults = {} as Record<D, DefaultUncertainty>
   for (const name of Object.keys(declaration.defaults) as D[]) {

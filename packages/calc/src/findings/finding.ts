@@ -13,7 +13,8 @@ import type { LeftOut } from '../sheet.ts'
 import type { FactName, Facts, FactType } from './facts.ts'
 import type { Say } from './say.ts'
 
-type LimitName = keyof (typeof edition20261)['limits']
+/** Name of a threshold of the edition. */
+export type LimitName = keyof (typeof edition20261)['limits']
 
 /** Facts with those in `N` present. */
 type Given<N extends FactName> = Facts & { [K in N]: FactType<K> }
@@ -84,10 +85,10 @@ export const isResolved = (value: number, u: number, coverage: number): boolean 
 
 /** SI values of the limits a finding names. */
 export function limitValues(
-  finding: AnyFinding,
+  finding: { readonly limits: readonly string[] },
   limits: Readonly<Record<string, Limit>>,
 ): Readonly<Record<never, number>> {
   const values: Record<string, number> = {}
-  for (const name of finding.limits as readonly string[]) values[name] = limits[name]!.si
+  for (const name of finding.limits) values[name] = limits[name]!.si
   return values
 }
