@@ -336,8 +336,10 @@ export interface RecordComparison {
 
 export interface RecordFinding {
   basis_sha256: Buffer;
+  figures: Json;
   finding: string;
   firm_id: string;
+  limits: Json;
   message: string;
   n: number;
   place: string;
@@ -349,7 +351,7 @@ export interface RecordFinding {
 
 export interface RecordFindingBasis {
   against: string[];
-  compared: Json;
+  figures: Json;
   firm_id: string;
   n: number;
   test_id: string;

@@ -52,13 +52,13 @@ function insistOnOpenHold({ findings, how, successor }: TestToDecide, asked: Fin
   const named = findings.filter(({ id }) => id === asked.finding)
   const found = named.find(({ run, place }) => run === asked.run && place === asked.place)
   if (found === undefined) {
-    const at = (found: { run?: number; place: string }): string =>
+    const at = (found: { run?: number | undefined; place: string }): string =>
       `place '${found.place}'${found.run === undefined ? '' : ` of run ${found.run}`}`
     throw new Problem(
       'conflict',
       named.length === 0
         ? `The test has no finding '${asked.finding}'.`
-        : `The test has no finding '${asked.finding}' at ${at(asked as { run?: number; place: string })}; it has it at ${named.map(at).join(', ')}.`,
+        : `The test has no finding '${asked.finding}' at ${at(asked)}; it has it at ${named.map(at).join(', ')}.`,
     )
   }
   if (found.severity !== 'hold') {

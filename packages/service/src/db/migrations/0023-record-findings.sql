@@ -218,7 +218,7 @@ alter table ll.record_comparison enable always trigger note_comparison;
 drop function ll.read_tests;
 create function ll.read_tests(setting text, readers uuid[], ids uuid[], known bytea[])
   returns table (place integer, is_known boolean, current_soundness text, successor uuid,
-                 compared_at timestamptz, found_beside integer,
+                 compared_at timestamptz, found_beside smallint,
                  firm uuid, plant uuid, day date, received timestamptz,
                  method_edition text, verdict text, sheet bytea, sheet_hash bytea, context bytea, context_hash bytea,
                  evaluation_hash bytea, ledger_index bigint, version integer, revises uuid)
@@ -229,7 +229,7 @@ declare
   closed uuid[];
   compared uuid[];
   times timestamptz[];
-  counts integer[];
+  counts smallint[];
   verdicts text[];
   n integer;
 begin

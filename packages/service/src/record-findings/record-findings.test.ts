@@ -1,0 +1,306 @@
+/** What other tests say of a test: found after the commit, in the order of the ledger, and told to who may know. */
+import { type Context, type Sheet, editionById, evaluate } from '@liftledger/calc'
+import { canonicalBytes, parseVerifierKey, verifyBundle } from '@liftledger/ledger'
+import { afterEach, beforeEach, describe, expect, test } from 'vitest'
+import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
+import { registerContext } from '../../../../tests/setup/visit.ts'
+import { auditDatabase } from '../audit/audit.ts'
+import { onConnection } from '../db/testing.ts'
+import type { FieldTest, TestSummary } from '../field-tests/schemas.ts'
+import { fromWire } from '../http/ids.ts'
+import type { RecordFindings } from './schemas.ts'
+import { compareAll, comparerOf, firstContext, firstSheet, reusedContext, reusedSheet, submitBy } from './testing.ts'
+
+let service: TestService
+beforeEach(async () => {
+  service = await startTestService()
+  await registerContext(service, 'firmA', firstContext)
+})
+afterEach(() => service.close())
+
+const get = async <B = FieldTest>(caller: Parameters<TestService['call']>[0], path: string): Promise<B> => {
+  const { status, body } = await service.call<B>(caller, `GET ${path}`)
+  expect([path, status]).toEqual([path, 200])
+  return body
+}
+const read = (caller: Parameters<TestService['call']>[0], { id }: FieldTest) => get(caller, `/v1/tests/${id}`)
+const found = ({ record }: Pick<FieldTest, 'record'>) => record.findings?.map(({ id }) => id)
+const basisOf = async (caller: Parameters<TestService['call']>[0], { id }: FieldTest) =>
+  (await get<RecordFindings>(caller, `/v1/tests/${id}/record-findings`)).findings!.map(({ basis }) => basis)
+const consent = { givenAt: '2026-06-04T09:30:00Z', by: 'grower', evidence: 'E-1' }
+const give = (firm: 'firmA' | 'firmB', { id }: FieldTest) =>
+  service.call(firm, `POST /v1/tests/${id}/programs`, { body: { programId: service.program, consent } })
+const sql = <T extends object>(text: string, values: unknown[] = []) =>
+  onConnection(service.databaseUrl, undefined, async (client) => (await client.query<T>(text, values)).rows)
+/** The second sheet as a visit to the plant of the first. */
+const atFirstPlant: Sheet = { ...reusedSheet, plant: firstSheet.plant }
+
+describe('readings that were used before', () => {
+  /** The first visit by one firm, the second to a plant of another. */
+  async function reused(): Promise<{ first: FieldTest; second: FieldTest }> {
+    await registerContext(service, 'firmB', reusedContext)
+    const first = await submitBy(service, 'firmA', firstSheet)
+    const second = await submitBy(service, 'firmB', reusedSheet)
+    return { first, second }
+  }
+
+  test('of a test of another firm’s plant put the later test in question, once it was compared', async () => {
+    const { first, second } = await reused()
+    expect(second.record).toEqual({ compared: false })
+    const before = second.soundness
+    expect(before).toBe('sound')
+    expect((await read('firmB', second)).record).toEqual({ compared: false })
+    expect(await compareAll(service)).toMatchObject({ compared: 2, failing: 0, behind: 0 })
+    const now = await read('firmB', second)
+    expect(now).toMatchObject({ soundness: 'in-question', findings: second.findings, record: { compared: true } })
+    expect(found(now)).toEqual(['readings-reused-from-another-plant'])
+    const [finding] = now.record.findings!
+    expect(finding).toMatchObject({ severity: 'hold', decidedFrom: 'record', message: expect.stringMatching(/^\d+ /) })
+    expect(Date.parse(now.record.comparedAt!)).toBeGreaterThanOrEqual(Date.parse(second.receivedAt))
+    expect(await read('firmA', first)).toMatchObject({ soundness: 'sound', record: { compared: true, findings: [] } })
+    const { soundness, record } = await get(`firmB`, `/v1/tests/${second.id}/findings`)
+    expect({ soundness, record }).toEqual({ soundness: now.soundness, record: now.record })
+    const { items } = await get<{ items: TestSummary[] }>('firmB', '/v1/tests')
+    const holds = second.findings.filter(({ severity }) => severity === 'hold').length
+    expect(items).toMatchObject([{ soundness: 'in-question', compared: true, findings: { hold: holds + 1 } }])
+    const { items: versions } = await get<{ items: TestSummary[] }>('firmB', `/v1/tests/${second.id}/versions`)
+    expect(versions).toMatchObject([{ soundness: 'in-question' }])
+    for (const accept of ['text/plain', 'text/html']) {
+      const { body } = await service.call<string>('firmB', `GET /v1/tests/${second.id}/report`, { headers: { accept } })
+      expect(body).toContain(finding!.message)
+      expect(body).toContain('Compared with other tests in the record on')
+    }
+  })
+
+  test('are told of without the other test, but to who may read both', async () => {
+    const { first, second } = await reused()
+    await give('firmB', second)
+    await compareAll(service)
+    const paths = ['', '/findings', '/record-findings', '/report', '/versions', '/decisions'].map(
+      (part) => `/v1/tests/${second.id}${part}`,
+    )
+    for (const caller of ['firmB', 'program'] as const) {
+      expect(await basisOf(caller, second)).toEqual([undefined])
+      for (const path of [...paths, '/v1/tests', `/v1/ledger/entries`, `/v1/ledger/bundle/${second.id}`]) {
+        const { body } = await service.call<unknown>(caller, `GET ${path}`)
+        expect(JSON.stringify(body)).not.toContain(first.id)
+        expect(JSON.stringify(body)).not.toContain(service.firmA)
+      }
+    }
+    expect(await basisOf('auditor', second)).toMatchObject([{ against: [first.id] }])
+    await give('firmA', first)
+    expect(await basisOf('program', second)).toMatchObject([{ against: [first.id] }])
+    expect((await service.call('firmA', `GET /v1/tests/${second.id}/record-findings`)).status).toBe(404)
+  })
+
+  test('are decided on like any hold: answered, the test is sound for the program', async () => {
+    const { second } = await reused()
+    await give('firmB', second)
+    const decide = (outcome: string, finding = 'readings-reused-from-another-plant', place = '/runs') =>
+      service.call(`program`, `POST /v1/tests/${second.id}/decisions`, {
+        body: { finding, place, outcome, reader: 'R-07', reason: 'Photographs of the columns show the same digits.' },
+      })
+    expect((await decide('does-not-stand')).status).toBe(409)
+    await compareAll(service)
+    const [finding] = (await read('program', second)).record.findings!
+    expect((await read('program', second)).soundness).toBe('in-question')
+    expect((await decide('stands', finding!.id, finding!.place)).status).toBe(201)
+    expect((await read('program', second)).soundness).toBe('unsound')
+    expect((await decide('does-not-stand', finding!.id, finding!.place)).status).toBe(201)
+    for (let round = 0; round < 2; round++) {
+      expect((await read('program', second)).soundness).toBe('sound')
+      expect((await read('firmB', second)).soundness).toBe('in-question')
+    }
+    const { items } = await get<{ items: TestSummary[] }>('program', '/v1/tests')
+    expect(items).toMatchObject([{ id: second.id, soundness: 'sound' }])
+    const judged = await get<{ items: { soundness: string; findings: object[] }[] }>('program', `/v1/tests/${second.id}/judgements`)
+    expect(JSON.stringify(judged)).toContain(finding!.id)
+  })
+
+  test('of one firm and plant are told with the test they come from', async () => {
+    const first = await submitBy(service, 'firmA', firstSheet)
+    const second = await submitBy(service, 'firmA', atFirstPlant)
+    await compareAll(service)
+    expect(found(await read('firmA', second))).toContain('readings-reused-from-earlier-test')
+    expect((await basisOf('firmA', second))[0]).toMatchObject({ against: [first.id] })
+  })
+
+  test('of one plant that two firms test are found too, and neither learns of the other', async () => {
+    const { body: request } = await service.call<{ id: string }>('firmB', 'POST /v1/access-requests', {
+      body: { plantCode: firstSheet.plant, consent },
+    })
+    await service.call('admin', `POST /v1/access-requests/${request.id}/decision`, { body: { outcome: 'granted' } })
+    const { plant: _, ...records } = firstContext
+    for (const instrument of records.instruments)
+      await service.call('firmB', 'POST /v1/instruments', { body: { ...instrument, effectiveFrom: '2025-01-01' } })
+    await service.call('firmB', 'POST /v1/testers', { body: records.tester })
+    const first = await submitBy(service, 'firmA', firstSheet)
+    const second = await submitBy(service, 'firmB', atFirstPlant)
+    await compareAll(service)
+    const now = await read('firmB', second)
+    expect(found(now)).toContain('readings-reused-from-earlier-test')
+    expect(JSON.stringify(now)).not.toContain(first.id)
+    expect(await basisOf('firmB', second)).toEqual(now.record.findings!.map(() => undefined))
+  })
+})
+
+describe('which tests are compared', () => {
+  test('the same bytes under another key are a test of its own, with a note', async () => {
+    const first = await submitBy(service, 'firmA', firstSheet)
+    const again = await submitBy(service, 'firmA', firstSheet)
+    expect(again.id).not.toBe(first.id)
+    await compareAll(service)
+    expect(found(await read('firmA', again))).toContain('same-sheet-sent-again')
+    expect(found(await read('firmA', first))).toEqual([])
+  })
+
+  test('a test that was withdrawn before is nothing to compare with; one withdrawn since is', async () => {
+    const first = await submitBy(service, 'firmA', firstSheet)
+    await service.call('firmA', `POST /v1/tests/${first.id}/withdrawal`, { body: { reason: 'practice' } })
+    const second = await submitBy(service, 'firmA', atFirstPlant)
+    const third = await submitBy(service, 'firmA', { ...atFirstPlant, testedOn: '2026-06-03' })
+    // What comes later than a test changes nothing about what it came after.
+    await service.call('firmA', `POST /v1/tests/${second.id}/withdrawal`, { body: { reason: 'practice' } })
+    await compareAll(service)
+    expect(found(await read('firmA', second))).toEqual([])
+    expect(found(await read('firmA', third))).not.toEqual([])
+    expect(await read('firmA', second)).toMatchObject({ soundness: 'withdrawn', record: { compared: true } })
+  })
+
+  test('a revision is not compared with the versions of its own test', async () => {
+    const revise = async ({ id }: FieldTest, sheet: Sheet) =>
+      (await service.call<FieldTest>('firmA', `POST /v1/tests/${id}/revisions?reason=misread`, { body: sheet })).body
+    const first = await submitBy(service, 'firmA', firstSheet)
+    const second = await revise(first, firstSheet)
+    expect(second.record).toEqual({ compared: false })
+    const third = await revise(second, firstSheet)
+    await compareAll(service)
+    for (const version of [first, second, third]) expect(found(await read('firmA', version))).toEqual([])
+    // And another test is compared with the version that stood, once.
+    const other = await submitBy(service, 'firmA', atFirstPlant)
+    await compareAll(service)
+    for (const { against } of (await basisOf('firmA', other)).map((basis) => basis!)) expect(against).toEqual([third.id])
+  })
+
+  test('a test whose sheet is not what was received is left out, and keeps nobody waiting', async () => {
+    const spoiled = await submitBy(service, 'firmA', firstSheet)
+    await sql('alter table ll.field_test disable trigger append_only')
+    await sql('update ll.field_test set raw = $2, raw_sha256 = sha256($2) where id = $1', [
+      fromWire('test', spoiled.id),
+      Buffer.from('{'),
+    ])
+    await sql('alter table ll.field_test enable always trigger append_only')
+    const next = await submitBy(service, 'firmA', atFirstPlant)
+    expect(await compareAll(service)).toMatchObject({ compared: 1, failing: 1, behind: 0 })
+    expect(found(await read('firmA', next))).toEqual([])
+    expect(service.log.filter((line) => line.includes('can not be compared') && line.includes(spoiled.id))).not.toEqual([])
+  })
+})
+
+describe('comparing', () => {
+  const stored = () =>
+    sql<{ of: string; ordinal: number; entries: number }>(
+      `select test_id as of, ordinal::int, (select count(*)::int from ll.ledger_entry entry
+         where entry.subject = test_id and entry.kind = 'record-findings') as entries
+       from ll.record_comparison order by ordinal`,
+    )
+  /** More than go into one batch, some of them alike. */
+  async function many(): Promise<FieldTest[]> {
+    const sent: FieldTest[] = []
+    for (let n = 0; n < 40; n++)
+      sent.push(await submitBy(service, 'firmA', { ...firstSheet, testedOn: `2026-05-${String(1 + (n % 28)).padStart(2, '0')}` }))
+    return sent
+  }
+  const inOrder = (sent: readonly FieldTest[]) =>
+    sent.map(({ id }, ordinal) => ({ of: fromWire('test', id), ordinal, entries: 1 }))
+  const told = async (sent: readonly FieldTest[]) => Promise.all(sent.map(async (one) => found(await read('firmA', one))))
+
+  test('gives each test one row and one entry, by two processes as by one, whenever either dies', async () => {
+    const sent = await many()
+    class Death extends Error {}
+    let left = 0
+    const dying = (): void => {
+      if (left-- <= 0) throw new Death()
+    }
+    // Before anything is stored, and after it was.
+    for (const steps of [0, 1]) {
+      left = steps
+      await expect(compareAll(service, dying)).rejects.toThrow(Death)
+      expect(await stored()).toHaveLength(steps * 32)
+    }
+    await Promise.all([compareAll(service), compareAll(service), compareAll(service)])
+    expect(await stored()).toEqual(inOrder(sent))
+    expect(await compareAll(service)).toMatchObject({ compared: 0 })
+    const { findings } = await auditDatabase(service.databaseUrl)
+    expect(findings).toEqual([])
+  })
+
+  test('finds the same in one go, one by one, and when all of it is done again', async () => {
+    const sent = await many()
+    await compareAll(service)
+    const atOnce = await told(sent)
+    expect(atOnce.flat().length).toBeGreaterThan(10)
+    const rows = () => sql('select test_id, n, finding, message, figures::text from ll.record_finding order by 1, 2')
+    const before = await rows()
+    for (const table of ['record_finding_basis', 'record_finding', 'record_comparison', 'reading_window'])
+      await sql(`alter table ll.${table} disable trigger all`).then(() => sql(`delete from ll.${table}`))
+    for (const table of ['record_finding_basis', 'record_finding', 'record_comparison', 'reading_window'])
+      await sql(`alter table ll.${table} enable trigger all`)
+    await compareAll(service)
+    expect(await rows()).toEqual(before)
+    // One at a time, as tests come in.
+    const other = await startTestService()
+    try {
+      await registerContext(other, 'firmA', firstContext)
+      const found: unknown[] = []
+      const comparer = comparerOf(other)
+      for (const { testedOn } of sent) {
+        const { id } = await submitBy(other, 'firmA', { ...firstSheet, testedOn })
+        await comparer.step()
+        const { body } = await other.call<FieldTest>('firmA', `GET /v1/tests/${id}`)
+        found.push(body.record.findings?.map(({ id }) => id))
+      }
+      expect(found).toEqual(atOnce)
+    } finally {
+      await other.close()
+    }
+  })
+
+  test('puts the hash of what was found into the ledger, and what it is over into a bundle', async () => {
+    await registerContext(service, 'firmB', reusedContext)
+    const first = await submitBy(service, 'firmA', firstSheet)
+    const second = await submitBy(service, 'firmB', reusedSheet)
+    await compareAll(service)
+    await service.app.ledger.settle()
+    const { items } = await get<{ items: { key: string }[] }>('nobody', '/v1/ledger/keys')
+    const keys = [parseVerifierKey(items[0]!.key)]
+    const replay = (raw: Uint8Array, context: Uint8Array, edition: string) => {
+      const parse = <T>(bytes: Uint8Array): T => JSON.parse(Buffer.from(bytes).toString('utf8')) as T
+      return canonicalBytes(evaluate(parse<Sheet>(raw), parse<Context>(context), editionById(edition)!))
+    }
+    const bundle = async (firm: 'firmA' | 'firmB', { id }: FieldTest) => {
+      const { rawPayload } = await service.app.inject({
+        url: `/v1/ledger/bundle/${id}`,
+        headers: { authorization: `Bearer ${service.keys[firm]}` },
+      })
+      return rawPayload
+    }
+    const file = await bundle('firmB', second)
+    const { sha256, findings } = await get<RecordFindings>('firmB', `/v1/tests/${second.id}/record-findings`)
+    expect(file.includes(`"findingsSha256":"${sha256}"`)).toBe(true)
+    const report = await verifyBundle(file, { keys, replay })
+    expect(report.problems).toEqual([])
+    expect(report.counts.kinds).toEqual({ test: 1, 'record-findings': 1 })
+    expect(report.tests[0]!.later).toMatchObject([
+      { kind: 'record-findings', test: second.id, found: [{ finding: findings![0]!.id, severity: 'hold' }] },
+    ])
+    expect(report.counts.caveats).toMatchObject({ inQuestion: 1 })
+    // Nothing found is nothing to mind, and is recorded too.
+    const clean = await verifyBundle(await bundle('firmA', first), { keys, replay })
+    expect(clean).toMatchObject({ ok: true, counts: { kinds: { 'record-findings': 1 }, caveats: { inQuestion: 0 } } })
+    expect(clean.tests[0]).not.toHaveProperty('later')
+    // A word of it changed is told.
+    const changed = Buffer.from(file.toString('latin1').replace('"severity":"hold"', '"severity":"note"'), 'latin1')
+    expect((await verifyBundle(changed, { keys, replay })).problems).toMatchObject([{ code: 'findings-changed' }])
+  })
+})
