@@ -117,7 +117,7 @@ create policy writer on ll.reading_window for insert to ll_writer with check (tr
 -- Writes what came of comparing the next tests, each with its entry; answers the index of the first entry. Null, with
 -- nothing written, where another process compared them meanwhile: `after` is how many were compared before. The head of
 -- the ledger comes last, so that submissions wait for no more than the commit.
-create function ll.write_comparisons(after bigint, tests json, found json, windows bigint[], ordinals bigint[],
+create function ll.write_comparisons(after bigint, tests json, findings json, windows bigint[], ordinals bigint[],
                                      at timestamptz) returns bigint language plpgsql as $$
 declare
   added integer;
@@ -136,11 +136,11 @@ begin
   insert into ll.record_finding (test_id, n, firm_id, finding, severity, run, place, message, remedy,
                                 figures, limits, basis_sha256)
     select test, n, firm, finding, severity, run, place, message, remedy, figures, limits, decode(basis_sha256, 'hex')
-    from json_to_recordset(found) one(test uuid, n smallint, firm uuid, finding text, severity text, run smallint,
+    from json_to_recordset(findings) one(test uuid, n smallint, firm uuid, finding text, severity text, run smallint,
                                       place text, message text, remedy text, figures json, limits json, basis_sha256 text);
   insert into ll.record_finding_basis (test_id, n, firm_id, against, figures)
     select test, n, firm, array(select value::uuid from json_array_elements_text(against)), figures_of_others
-    from json_to_recordset(found) one(test uuid, n smallint, firm uuid, against json, figures_of_others json);
+    from json_to_recordset(findings) one(test uuid, n smallint, firm uuid, against json, figures_of_others json);
   insert into ll.reading_window (hash, ordinal) select * from unnest(windows, ordinals);
   update ll.ledger_head set next = next + added returning next - added into first_index;
   insert into ll.ledger_entry (index, leaf_hash, entry, kind, firm_id, subject)
