@@ -63,15 +63,34 @@ function methodsPage(): string {
 }
 
 function findingsPage(): string {
-  const parts = catalogue.findings.map(
-    ({ id, group, severity, rule, why, remedy, limits, withholds, source }) =>
-      `## <a id="${id}"></a>${id}\n\n${rule} **${severity}**, ${group}.\n\n${why}\n\nTo do: ${remedy}\n\n` +
-      (limits.length === 0 ? '' : `Limits: ${limits.map((name) => `\`${name}\``).join(', ')}.\n\n`) +
-      (withholds.length === 0 ? '' : `Not reported while it stands: ${links('quantities', withholds)}.\n\n`) +
-      `Source: ${sourceOf(source)}.\n`,
+  const partsOf = (ofRecord: boolean): string =>
+    catalogue.findings
+      .filter(({ decidedFrom }) => (decidedFrom === 'record') === ofRecord)
+      .map(findingPart)
+      .join('\n')
+  return (
+    `# Findings\n\nWhat is asked of every sheet. A \`reject\` makes a test unsound, a \`hold\` waits for a person, a \`caution\` and a \`note\` are listed.\n\n${DEFER}${partsOf(false)}\n` +
+    '# Decided from the record\n\nWhat other tests on record show of a test: of its plant, its tester, its readings, and ' +
+    'the version that it revises. Nothing here changes a result or keeps one back. A firm reads nothing of tests of ' +
+    `another firm in it.\n\n${partsOf(true)}`
   )
-  return `# Findings\n\nWhat is asked of every sheet. A \`reject\` makes a test unsound, a \`hold\` waits for a person, a \`caution\` and a \`note\` are listed.\n\n${DEFER}${parts.join('\n')}`
 }
+
+const findingPart = ({
+  id,
+  group,
+  severity,
+  rule,
+  why,
+  remedy,
+  limits,
+  withholds,
+  source,
+}: (typeof catalogue.findings)[number]): string =>
+  `## <a id="${id}"></a>${id}\n\n${rule} **${severity}**, ${group}.\n\n${why}\n\nTo do: ${remedy}\n\n` +
+  (limits.length === 0 ? '' : `Limits: ${limits.map((name) => `\`${name}\``).join(', ')}.\n\n`) +
+  (withholds.length === 0 ? '' : `Not reported while it stands: ${links('quantities', withholds)}.\n\n`) +
+  `Source: ${sourceOf(source)}.\n`
 
 function unitsPage(): string {
   const parts = catalogue.units.map(

@@ -1,31 +1,9 @@
 /** Record findings over whole sheets: what is compared with what, and what a message tells of other firms. */
 import { describe, expect, test } from 'vitest'
 import { latestEdition } from '../editions/list.ts'
-import { evaluate } from '../evaluate.ts'
-import { goldenCase, goldenCases } from '../testing.ts'
-import type { RecordedTest, TestRecord } from './record.ts'
-import { recordFindings } from './record-findings.ts'
-
-type Change = (sheet: RecordedTest['sheet']) => void
-
-function recorded(name: string, own: Partial<RecordedTest> = {}, change: Change = () => {}): RecordedTest {
-  const { sheet, context } = structuredClone(goldenCase(name))
-  change(sheet)
-  return {
-    ...{ test: name, firm: 'ostrel', plant: sheet.plant, sheet, context },
-    evaluation: evaluate(sheet, context, latestEdition),
-    rawSha256: name,
-    receivedAt: `${sheet.testedOn}T23:00:00Z`,
-    ...own,
-  }
-}
-
-const beside = (subject: RecordedTest, rest: Partial<TestRecord> = {}): TestRecord => ({
-  ...{ subject, ofPlant: [], lookalikes: [], searched: 0, ofTester: [], sameBytes: [] },
-  ...rest,
-})
-const found = (record: TestRecord) => recordFindings(record, latestEdition)
-const idsOf = (record: TestRecord): string[] => found(record).map(({ id }) => id)
+import { dayNumber } from '../instants.ts'
+import { goldenCases } from '../testing.ts'
+import { beside, type Change, found, idsOf, inYear, recorded } from './testing.ts'
 
 describe('readings of an invented visit', () => {
   const copy = recorded('FAULT-01')
@@ -58,22 +36,39 @@ describe('readings of an invented visit', () => {
     const { against, valuesOfOthers, ...seen } = finding!
     expect(JSON.stringify(seen)).not.toMatch(/secret|vennhollow|2026-05-12/)
   })
+})
 
-  test('no pair of honest sheets looks like that', () => {
-    const honest = goldenCases(latestEdition.id).filter(({ id }) => id.startsWith('SHEET-'))
-    const tests = honest.map(({ id }) => recorded(id))
-    for (const subject of tests) {
-      const others = tests.filter((other) => other !== subject)
-      expect(
-        idsOf(
-          beside(subject, {
-            ofPlant: others.filter(({ plant }) => plant === subject.plant),
-            lookalikes: others.filter(({ plant }) => plant !== subject.plant),
-            searched: others.length,
-          }),
+describe('the golden visits, each beside all that were made before it', () => {
+  const FOUND: Readonly<Record<string, readonly string[]>> = { 'FAULT-01': ['readings-reused-from-another-plant'] }
+  const firmOf = (tester: string): string => (tester === 'tsr_03' ? 'vennhollow' : 'ostrel')
+  const visits = goldenCases(latestEdition.id)
+    .map(({ id, sheet }) => recorded(id, { firm: firmOf(sheet.tester) }))
+    .sort((a, b) => dayNumber(a.sheet.testedOn) - dayNumber(b.sheet.testedOn))
+  // New bowls, in place since this day.
+  visits.find(({ test }) => test === 'SHEET-12B')!.context.plant.equipment!.effectiveFrom = '2026-04-02'
+
+  test.each(visits.map((subject, i) => ({ name: subject.test, subject, earlier: visits.slice(0, i) })))(
+    '$name',
+    ({ name, subject, earlier }) => {
+      const elsewhere = earlier.filter(({ plant }) => plant !== subject.plant)
+      const day = dayNumber(subject.sheet.testedOn)
+      const record = beside(subject, {
+        ofPlant: earlier.filter(({ plant }) => plant === subject.plant),
+        lookalikes: elsewhere,
+        searched: elsewhere.length,
+        ofTester: earlier.filter(
+          ({ sheet }) => sheet.tester === subject.sheet.tester && day - dayNumber(sheet.testedOn) <= 1,
         ),
-        subject.test,
-      ).toEqual([])
+      })
+      expect(idsOf(record)).toEqual(FOUND[name] ?? [])
+    },
+  )
+
+  test('honest ones share nothing with those that came after them either', () => {
+    const honest = visits.filter(({ test }) => test.startsWith('SHEET-'))
+    for (const subject of honest) {
+      const elsewhere = honest.filter(({ plant }) => plant !== subject.plant)
+      expect(idsOf(beside(subject, { lookalikes: elsewhere, searched: 1 })), subject.test).toEqual([])
     }
   })
 })
@@ -97,16 +92,16 @@ describe('one visit', () => {
         .replaceAll('T09:', 'T19:')
       Object.assign(sheet, JSON.parse(text))
     }
-    const [finding] = found(beside(recorded('SHEET-01', { test: 'again' }, later), { ofPlant: [first] }))
+    const [finding] = found(
+      beside(recorded('SHEET-01', { test: 'again', receivedAt: '2026-05-14T00:00:00Z' }, later), { ofPlant: [first] }),
+    )
     expect(finding).toMatchObject({ id: 'one-visit-sent-twice', against: ['first'] })
     expect(finding!.message).toMatch(/^100 % of the readings are those of your test/)
   })
 
   test('that shares its readings with an older one says so beside being sent twice', () => {
     const again = recorded('SHEET-01', { test: 'again' })
-    const older = recorded('SHEET-01', { test: 'older' }, (sheet) => {
-      Object.assign(sheet, JSON.parse(JSON.stringify(sheet).replaceAll('2026-', '2025-')))
-    })
+    const older = recorded('SHEET-01', { test: 'older' }, inYear(2025))
     const findings = found(beside(again, { ofPlant: [older, first] }))
     expect(findings.map(({ id, against }) => [id, against])).toEqual([
       ['one-visit-sent-twice', ['first']],

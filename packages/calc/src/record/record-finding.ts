@@ -3,7 +3,7 @@
  * raised, what it says, what to do, where it comes from, and examples that pass and that raise.
  */
 import type { Limit } from '../editions/edition.ts'
-import type { Severity } from '../evaluation.ts'
+import type { Finding, Severity } from '../evaluation.ts'
 import type { FINDING_GROUPS, LimitName } from '../findings/finding.ts'
 import type { Say } from '../findings/say.ts'
 import type { Source } from '../formula.ts'
@@ -32,8 +32,11 @@ interface RecordFindingDeclaration<F extends Figures, L extends LimitName> {
   readonly rule: string
   /** Why it matters. */
   readonly why: string
-  /** One set of figures for each comparison that the record allows, the most telling first. */
-  readonly compared: (comparison: Comparison) => readonly F[]
+  /**
+   * One set of figures for each comparison that the record allows, the most telling first. `beside` is what those
+   * before it in the list have raised.
+   */
+  readonly compared: (comparison: Comparison, beside: readonly Finding[]) => readonly F[]
   /** Figures that are reported as values, with their SI unit. */
   readonly measures: { readonly [K in keyof F]?: string }
   /** Those of them that tell of the tests compared with. */

@@ -24,11 +24,16 @@ function valuesOf(declared: AnyRecordFinding, figures: Figures): Pick<RecordFind
 }
 
 /** One finding for each run that raises it, told by the most telling comparison and against all that raise it. */
-function raise(declared: AnyRecordFinding, comparison: Comparison, say: Say): RecordFinding[] {
+function raise(
+  declared: AnyRecordFinding,
+  comparison: Comparison,
+  beside: readonly RecordFinding[],
+  say: Say,
+): RecordFinding[] {
   const { edition } = comparison
   const limits = limitValues(declared, edition.limits)
   const byRun = new Map<number | undefined, Figures[]>()
-  for (const figures of declared.compared(comparison) as readonly Figures[])
+  for (const figures of declared.compared(comparison, beside) as readonly Figures[])
     if (declared.raised(figures as never, limits)) byRun.set(figures.run, [...(byRun.get(figures.run) ?? []), figures])
   return [...byRun].map(([run, raised]) => {
     const figures = raised[0]!
@@ -70,7 +75,8 @@ export function recordFindings(record: TestRecord, edition: AnyEdition): RecordF
   const say = sayIn(preferredUnits(record.subject.sheet))
   const inForce = recordFindingList.filter(({ id }) => edition.recordFindings.includes(id))
   const silences = new Map(inForce.map(({ id, silences }) => [id, silences ?? []]))
-  const raised = inForce.flatMap((declared) => raise(declared, comparison, say))
+  const raised: RecordFinding[] = []
+  for (const declared of inForce) raised.push(...raise(declared, comparison, raised, say))
   return raised
     .filter((finding) => !isSilenced(finding, raised, silences))
     .sort((a, b) => GRAVEST_FIRST[a.severity] - GRAVEST_FIRST[b.severity])

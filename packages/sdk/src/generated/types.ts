@@ -4966,7 +4966,7 @@ export interface components {
         MethodFinding: {
             /** @description Name in `leftOut` of the reading it asks for; left out with a reason it is a caution at most. */
             absenceOf?: string;
-            /** @description `sheet` alone, or also the `context`. */
+            /** @description `sheet` alone, also the `context`, or the `record`: other tests beside this one. */
             decidedFrom: string;
             /** @description What it is about. */
             group: string;
@@ -4974,7 +4974,7 @@ export interface components {
             id: string;
             /** @description Limits it compares with, by their name in the edition. */
             limits: string[];
-            /** @description JSON Pointer into the sheet; `*` stands for the run. */
+            /** @description JSON Pointer into the sheet; `*` stands for the run, empty is the whole sheet. */
             place: string;
             /** @description What to do. */
             remedy: string;

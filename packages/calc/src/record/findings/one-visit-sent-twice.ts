@@ -3,7 +3,7 @@ import { ourJudgement } from '../../findings/sources.ts'
 import { shareAtSamePlace, WINDOW } from '../../readings-in-common.ts'
 import { type Comparison, nameOf } from '../comparison.ts'
 import { defineRecordFinding, type Figures } from '../record-finding.ts'
-import { overlapOf, spansOfRuns } from '../spans.ts'
+import { overlapOf } from '../spans.ts'
 
 interface Twice extends Figures {
   readonly other: string
@@ -34,9 +34,9 @@ export const oneVisitSentTwice = defineRecordFinding({
   compared: (comparison: Comparison): Twice[] => {
     const { subject } = comparison
     const own = comparison.readingsOf(subject)
-    const spans = spansOfRuns(subject.sheet)
+    const spans = comparison.spansOf(subject)
     return comparison.record.ofPlant.map((other) => {
-      const overlap = overlapOf(spans, spansOfRuns(other.sheet))
+      const overlap = overlapOf(spans, comparison.spansOf(other))
       const sameDay = other.sheet.testedOn === subject.sheet.testedOn
       const others = comparison.readingsOf(other)
       const whose = comparison.with(other)

@@ -1,5 +1,5 @@
 /** Contradictions of what a rule set changes of findings with what a program may change. */
-import { findings as catalogue, editionById } from '@liftledger/calc'
+import { editionById, findings, recordFindingList } from '@liftledger/calc'
 import { boundText } from './bounds.ts'
 import { type Contradiction, contradiction } from './contradiction.ts'
 import { boundValueOfLimit, isTighter, mayChange } from './may-change.ts'
@@ -7,7 +7,8 @@ import type { RuleSetContent } from './schema.ts'
 import type { Bound } from './schema-parts.ts'
 
 const GRAVITY = ['note', 'caution', 'hold', 'reject']
-const byId = new Map(catalogue.map((finding) => [finding.id, finding]))
+const byId = new Map([...findings, ...recordFindingList].map((finding) => [finding.id, finding]))
+const ofRecord = new Set(recordFindingList.map(({ id }) => id))
 
 export function checkEdition({ methodEdition }: RuleSetContent): Contradiction[] {
   if (editionById(methodEdition) !== undefined) return []
@@ -55,6 +56,10 @@ function checkLimit({ methodEdition }: RuleSetContent, id: string, name: string,
   if (!own.includes(name)) {
     const there = own.length === 0 ? 'it has none' : `it has ${own.join(', ')}`
     return [contradiction('unknown-limit', `Finding '${id}' has no limit '${name}'; ${there}.`, at)]
+  }
+  if (ofRecord.has(id)) {
+    const message = `Limit '${name}' of '${id}' is fixed by the method edition: a test is compared with the record once, for all programs.`
+    return [contradiction('limit-fixed', message, at)]
   }
   const limit = editionById(methodEdition)?.limits[name as never] as Parameters<typeof boundValueOfLimit>[1] | undefined
   if (limit === undefined) return []

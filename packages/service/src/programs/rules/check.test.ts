@@ -123,6 +123,18 @@ const ROWS: readonly Row[] = [
     ['hand-check-differs /findings/limits/hand-check-differs/maxHandDifference'],
   ],
   [
+    'limit-fixed',
+    '/findings/limits',
+    { 'efficiency-rose-without-repair': { maxRise: 0.2 } },
+    ['efficiency-rose-without-repair /findings/limits/efficiency-rose-without-repair/maxRise'],
+  ],
+  [
+    'severity-lowered',
+    '/findings/severity',
+    { 'readings-reused-from-earlier-test': 'note' },
+    ['readings-reused-from-earlier-test /findings/severity/readings-reused-from-earlier-test'],
+  ],
+  [
     'unknown-limit',
     '/findings/limits',
     { 'straight-run-short-upstream': { maxUpstream: 4 } },

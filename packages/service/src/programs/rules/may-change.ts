@@ -1,6 +1,6 @@
 /**
  * What a rule set may change of findings, as the catalogue of findings states it. What is not named here is fixed by
- * the method edition: physical limits, and limits that others rely on.
+ * the method edition: physical limits, limits that others rely on, and those of comparing a test with the record.
  */
 import { type MethodEdition, toSi, UnitError } from '@liftledger/calc'
 import type { Bound } from './schema-parts.ts'
@@ -16,8 +16,6 @@ const FREE: Readonly<Record<string, string>> = {
   'readings-of-a-run-far-apart': 'maxRunSpan',
   'traverse-implausibly-fast': 'minPerPoint',
   'travel-between-plants-impossible': 'maxSpeed minDistance',
-  'too-many-tests-in-a-day': 'maxTestsPerDay',
-  'test-submitted-late': 'maxDelay',
   'runs-at-different-speed-mixed': 'maxSpeedSpread',
   'submergence-small': 'minSubmergence',
   'pumping-level-still-moving': 'maxChange maxChangeShare',
@@ -25,7 +23,6 @@ const FREE: Readonly<Record<string, string>> = {
   'level-series-too-short': 'minLevelReadings',
   'level-repeats-disagree': 'maxRepeatSpread',
   'air-line-pressure-not-settled': 'maxAirLineSpread',
-  'standing-level-far-from-history': 'maxLevelStep',
   'gauge-low-on-scale': 'minScaleShare',
   'gauge-not-at-zero': 'maxZeroShare',
   'pressure-unsteady': 'maxSwing',
@@ -83,9 +80,6 @@ const FREE: Readonly<Record<string, string>> = {
   'efficiency-unusually-low': 'minEfficiencyElectric minEfficiencyEngine',
   'efficiency-below-half-of-average': 'lowEfficiency',
   'velocity-head-share-large': 'maxVelocityHeadShare',
-  'specific-capacity-changed': 'maxCapacityChange',
-  'efficiency-changed-much': 'maxEfficiencyChange',
-  'efficiency-rose-without-repair': 'maxRise',
   'head-off-the-curve': 'maxAboveCurve',
   'flow-far-below-curve': 'maxBelowCurve',
   'runs-not-on-one-curve': 'curveTolerance',

@@ -1,5 +1,5 @@
 /** Soundness of a test for one program: its findings under the program's limits and severities, and its decisions. */
-import { findings as catalogue, type Evaluation, evaluate, type MethodEdition } from '@liftledger/calc'
+import { type Evaluation, evaluate, findings, type MethodEdition, recordFindingList } from '@liftledger/calc'
 import type { Material } from './material.ts'
 import { boundValueOfLimit } from './may-change.ts'
 import type { RuleSetContent } from './schema.ts'
@@ -26,7 +26,7 @@ export interface Standing {
   readonly findings: readonly FindingForProgram[]
 }
 
-const declared = new Map(catalogue.map(({ id, severity }) => [id, severity]))
+const declared = new Map([...findings, ...recordFindingList].map(({ id, severity }) => [id, severity]))
 
 /** Editions with the limits of a rule set, by finding; made once, since findings are prepared by edition. */
 const derived = new WeakMap<Changing, Map<string, MethodEdition>>()
