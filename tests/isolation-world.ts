@@ -1,6 +1,7 @@
 /** What the isolation test works with: the operations of the API, the records of two firms, and requests. */
 import { onConnection } from '../packages/service/src/db/testing.ts'
 import { fromWire, toWire } from '../packages/service/src/http/ids.ts'
+import { compareAll } from '../packages/service/src/record-findings/testing.ts'
 import type { Role } from '../packages/service/src/http/principal.ts'
 import { publishMonth } from '../packages/service/src/statistics/published/publish.ts'
 import {
@@ -147,6 +148,7 @@ export async function introduce(service: TestService, ofA: Records, ofB: Records
       ...ruleSets[programId!]!,
     },
   })
+  await compareAll(service)
   const ofADecided = { ...ofA, ids: { ...ofA.ids, decisionId: await decided(service, ofA.ids.testInQuestionId!) } }
   return [
     add(ofADecided, ofB, await request('firmA', 'BM-02'), programs),

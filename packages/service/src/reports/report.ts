@@ -55,6 +55,11 @@ const WEIGHTS = {
   note: 'For information',
 } as const
 
+const gravestFirst = <F extends { readonly severity: keyof typeof WEIGHTS }>(findings: readonly F[]): F[] => {
+  const order = Object.keys(WEIGHTS)
+  return findings.toSorted((one, other) => order.indexOf(one.severity) - order.indexOf(other.severity))
+}
+
 const SOUNDNESS = {
   sound: 'Nothing that was read speaks against these figures.',
   'in-question':
@@ -174,7 +179,7 @@ export function reportOf(test: ReadTest): Report {
     ],
     answer: answerInWords(test, normal),
     runs: sheet.runs.map((_, run) => runOf(evaluation, run, sheet.runs.length, normal)),
-    findings: [...evaluation.findings, ...(record.findings ?? [])].map((finding) => ({
+    findings: gravestFirst([...evaluation.findings, ...(record.findings ?? [])]).map((finding) => ({
       weight: WEIGHTS[finding.severity],
       where: whereOf(finding, sheet.runs.length),
       message: finding.message,
