@@ -140,11 +140,11 @@ describe('readings that were used before', () => {
       }
     }
     const counted = async () => {
-      const { groups } = await get<{ groups: { tests: number; leftOut: { inQuestion: number } }[] }>(
+      const { items } = await get<{ items: { tests: number; leftOut: { inQuestion: number } }[] }>(
         'program',
         '/v1/statistics',
       )
-      return groups.map(({ tests, leftOut }) => [tests, leftOut.inQuestion])
+      return items.map(({ tests, leftOut }) => [tests, leftOut.inQuestion])
     }
     await decide(holds)
     expect(await counted()).toEqual([[1, 0]])
