@@ -238,10 +238,13 @@ describe('append-only tables', () => {
        where tgname = 'append_only' and tgenabled = 'A' and relnamespace = 'll'::regnamespace order by 1`,
     )
     const alsoGuarded = ['finding_decision', 'ledger_head', 'ledger_tree', 'read_log_head', 'test_note']
-    // And these where there are rows of them: programs/rule-set-guards.test.ts, tests/disclosure.
+    // And these where there are rows of them: programs/rule-set-guards.test.ts, tests/disclosure, record-findings.
     const rules = ['rule_set', 'rule_set_dry_run', 'rule_set_dry_run_change']
     const published = ['published_cell', 'published_peers', 'published_test', 'statistics_publication']
-    expect(rows.map(({ name }) => name)).toEqual([...APPEND_ONLY, ...alsoGuarded, ...rules, ...published].sort())
+    const beside = ['reading_window', 'record_comparison', 'record_finding', 'record_finding_basis']
+    expect(rows.map(({ name }) => name)).toEqual(
+      [...APPEND_ONLY, ...alsoGuarded, ...rules, ...published, ...beside].sort(),
+    )
   })
 
   const deeds = (table: string) => [

@@ -5,6 +5,7 @@ import { afterEach, beforeEach, describe, expect, test } from 'vitest'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
 import { registerContext } from '../../../../tests/setup/visit.ts'
 import { auditDatabase } from '../audit/audit.ts'
+import { POOL_ROLES } from '../db/roles.ts'
 import { onConnection } from '../db/testing.ts'
 import type { FieldTest, TestSummary } from '../field-tests/schemas.ts'
 import { fromWire } from '../http/ids.ts'
@@ -309,6 +310,28 @@ describe('comparing', () => {
       expect(alone).toEqual(atOnce)
     } finally {
       await other.close()
+    }
+  })
+
+  test('is stored for good, whoever tries to change it, and written by nobody else', async () => {
+    await submitBy(service, 'firmA', firstSheet)
+    await submitBy(service, 'firmA', atFirstPlant)
+    await compareAll(service)
+    const columns = { record_comparison: 'holds', record_finding: 'n', record_finding_basis: 'n', reading_window: 'ordinal' }
+    for (const [table, column] of Object.entries(columns)) {
+      expect(await sql(`select from ll.${table}`)).not.toHaveLength(0)
+      for (const deed of [`update ll.${table} set ${column} = ${column}`, `delete from ll.${table}`, `truncate ll.${table} cascade`]) {
+        await expect(sql(deed), deed).rejects.toThrow(/append-only/)
+        for (const role of POOL_ROLES) {
+          const asRole = onConnection(service.databaseUrl, role, (client) => client.query(deed))
+          await expect(asRole, `${role}: ${deed}`).rejects.toThrow(/permission denied/)
+        }
+      }
+      for (const role of POOL_ROLES.filter((one) => one !== 'll_writer')) {
+        const deed = `insert into ll.${table} select * from ll.${table}`
+        const asRole = onConnection(service.databaseUrl, role, (client) => client.query(deed))
+        await expect(asRole, `${role}: ${deed}`).rejects.toThrow(/permission denied/)
+      }
     }
   })
 
