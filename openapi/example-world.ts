@@ -36,7 +36,11 @@ export interface Beside {
 }
 
 /** Plays the whole of it. `admin` is the key of an administrator. */
-export async function playExamples(recorder: Recorder, admin: string, { settle, publish, compare }: Beside): Promise<void> {
+export async function playExamples(
+  recorder: Recorder,
+  admin: string,
+  { settle, publish, compare }: Beside,
+): Promise<void> {
   await recorder.play('health.live', 200)
   await recorder.play('health.ready', 200)
   const firm = await office(recorder, admin)

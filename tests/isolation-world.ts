@@ -1,7 +1,6 @@
 /** What the isolation test works with: the operations of the API, the records of two firms, and requests. */
 import { onConnection } from '../packages/service/src/db/testing.ts'
 import { fromWire, toWire } from '../packages/service/src/http/ids.ts'
-import { compareAll } from '../packages/service/src/record-findings/testing.ts'
 import type { Role } from '../packages/service/src/http/principal.ts'
 import { publishMonth } from '../packages/service/src/statistics/published/publish.ts'
 import {
@@ -14,6 +13,7 @@ import {
   PUBLISHED_MONTH,
   type Records,
 } from './isolation-plans.ts'
+import { compareAll } from './setup/comparing.ts'
 import { draftRules, officeKey, rulesOf } from './setup/rule-sets.ts'
 import type { TestService } from './setup/service.ts'
 import { registerContext, sheetWith, visitContext } from './setup/visit.ts'

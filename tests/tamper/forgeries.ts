@@ -29,7 +29,10 @@ export const forgeries: Readonly<Record<string, Forge>> = {
     return copy('rule_set', ctid, { id: `'${uuid(chance)}'`, version: '900', leaf_hash, ledger_index: '900000' })
   },
   // A generated column takes no value: the others are copied by name.
-  record_comparison: (ctid, chance) => `insert into ll.record_comparison (test_id, firm_id, plant_id, ordinal, ledger_index,
+  record_comparison: (
+    ctid,
+    chance,
+  ) => `insert into ll.record_comparison (test_id, firm_id, plant_id, ordinal, ledger_index,
       edition, sha256, salt, rejects, holds, cautions, notes, compared_at)
     select '${uuid(chance)}', firm_id, plant_id, ordinal + 900000, ledger_index + 900000, edition, sha256, salt, rejects,
       holds, cautions, notes, compared_at from ll.record_comparison where ctid = '${ctid}'`,

@@ -277,9 +277,9 @@ describe('a database of the version before the ledger had a tree', () => {
     const comparer = new RecordComparer({ ...service.deps, ledger: service.app.ledger })
     while (await comparer.step());
     expect(comparer.counts).toMatchObject({ compared: stored.length, failing: 0 })
-    expect(
-      await rowsOf(database.url, 'select test_id as id from ll.record_comparison order by ordinal'),
-    ).toEqual(stored)
+    expect(await rowsOf(database.url, 'select test_id as id from ll.record_comparison order by ordinal')).toEqual(
+      stored,
+    )
     for (const old of oldTests) {
       const answer = (await get(keyOf(old), `/v1/tests/${toWire('test', old.id)}`)).body()
       expect(answer.record).toMatchObject({ compared: true })
@@ -308,9 +308,7 @@ describe('a database of today', () => {
       .toEqual(identical)
     const compared = 'select test_id from ll.record_comparison'
     const tests = await rowsOf(database.url, 'select id from ll.field_test')
-    await expect
-      .poll(async () => (await rowsOf(database.url, compared)).length, { timeout: 20_000 })
-      .toBe(tests.length)
+    await expect.poll(async () => (await rowsOf(database.url, compared)).length, { timeout: 20_000 }).toBe(tests.length)
     await first.app.ledger.settle()
     await first.stop()
     const before = await dumpRows(database.url)

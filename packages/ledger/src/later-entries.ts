@@ -44,7 +44,9 @@ function storyOf(id: string, about: ReadonlyMap<string, readonly LaterEntry[]>):
     seen.add(version)
     const own: readonly LaterEntry[] = about.get(version) ?? []
     // What was decided on another sheet, or found of it, is not about this one.
-    story.push(...(version === id ? own : own.filter(({ kind }) => kind !== 'finding-decision' && kind !== 'record-findings')))
+    story.push(
+      ...(version === id ? own : own.filter(({ kind }) => kind !== 'finding-decision' && kind !== 'record-findings')),
+    )
     version = own.find((entry) => entry.kind === 'revision')?.supersededBy
   }
   return story

@@ -82,7 +82,9 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
     const comparing = config.compareWithRecord ? compareWithRecord({ ...deps, ledger: app.ledger }) : undefined
     if (comparing !== undefined) closers.push(() => comparing.stop())
     if (config.metrics !== undefined && app.metrics !== undefined) {
-      const { measureComparisons, measureDocuments, measureStatistics, serveMetrics } = await import('./http/metrics.ts')
+      const { measureComparisons, measureDocuments, measureStatistics, serveMetrics } = await import(
+        './http/metrics.ts'
+      )
       if (documents !== undefined) measureDocuments(app.metrics, documents.keeper.counts)
       if (comparing !== undefined) measureComparisons(app.metrics, comparing.comparer.counts)
       measureStatistics(app.metrics, folding.counts)

@@ -124,7 +124,11 @@ type Tell = (place: Place, message: string, or?: readonly Place[]) => void
 const tellBy =
   (report: Report, of: string): Tell =>
   (place, message, or) => {
-    const finding: AuditFinding = { code: 'comparison-changed', ...place, message: `Test ${toWire('test', of)}: ${message}` }
+    const finding: AuditFinding = {
+      code: 'comparison-changed',
+      ...place,
+      message: `Test ${toWire('test', of)}: ${message}`,
+    }
     report(or === undefined ? finding : { ...finding, or })
   }
 
@@ -150,11 +154,17 @@ function checkComparison(
   ]
   for (const [column, stored, said] of due) {
     if (stored !== said)
-      tell({ table: COMPARISON, row: of, column }, `${column} of its comparison is ${stored ?? 'empty'}; it was ${said}.`)
+      tell(
+        { table: COMPARISON, row: of, column },
+        `${column} of its comparison is ${stored ?? 'empty'}; it was ${said}.`,
+      )
   }
   for (const { n, firm_id } of found) {
     if (firm_id !== row.firm_id)
-      tell({ table: FINDING, row: `${of}/${n}`, column: 'firm_id' }, 'a finding from the record is stored as another firm’s.')
+      tell(
+        { table: FINDING, row: `${of}/${n}`, column: 'firm_id' },
+        'a finding from the record is stored as another firm’s.',
+      )
   }
   const places = [...found.flatMap(({ n }) => findingRow(of, n)), { table: COMPARISON, row: of, column: 'salt' }]
   const numbered = found.every(({ n }, place) => n === place)
@@ -191,7 +201,10 @@ function canonically(hash: () => string): string | undefined {
   }
 }
 
-function checkBases({ salt, firm_id: firm }: ComparisonRow, { of, found, bases, reader, report }: ComparisonsOfTest): void {
+function checkBases(
+  { salt, firm_id: firm }: ComparisonRow,
+  { of, found, bases, reader, report }: ComparisonsOfTest,
+): void {
   const tell = tellBy(report, of)
   for (const { n, basis_sha256 } of found) {
     const basis = bases.find((one) => one.n === n)
@@ -202,7 +215,8 @@ function checkBases({ salt, firm_id: firm }: ComparisonRow, { of, found, bases, 
       report({ code: 'entry-without-row', ...place, message, or: findingRow(of, n) })
       continue
     }
-    if (basis.firm_id !== firm) tell({ ...place, column: 'firm_id' }, 'what a finding rests on is stored as another firm’s.')
+    if (basis.firm_id !== firm)
+      tell({ ...place, column: 'firm_id' }, 'what a finding rests on is stored as another firm’s.')
     const against = basis.against.map((id) => toWire('test', id))
     const own = canonically(() => basisSha256(salt, { against, values: JSON.parse(basis.figures) as unknown[] }))
     if (own === basis_sha256.toString('hex')) continue

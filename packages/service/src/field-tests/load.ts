@@ -15,7 +15,12 @@ import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
 import { sha256 } from '../http/sha256.ts'
-import { type ComparedWithRecord, type FindingFromRecord, findingsFromRecord, NOT_COMPARED } from '../record-findings/told.ts'
+import {
+  type ComparedWithRecord,
+  type FindingFromRecord,
+  findingsFromRecord,
+  NOT_COMPARED,
+} from '../record-findings/told.ts'
 import { findStoredTest } from './queries.ts'
 import { findKept, type LoadedTest, type Recorded, recordedEvaluation } from './recorded.ts'
 

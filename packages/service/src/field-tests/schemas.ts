@@ -132,7 +132,11 @@ export const TestSummary = Type.Object(
         caution: Type.Integer({ minimum: 0, maximum: 500, description: 'Findings of severity caution.' }),
         note: Type.Integer({ minimum: 0, maximum: 500, description: 'Findings of severity note.' }),
       },
-      { title: 'FindingCounts', description: 'Findings by severity, those from the record among them.', additionalProperties: false },
+      {
+        title: 'FindingCounts',
+        description: 'Findings by severity, those from the record among them.',
+        additionalProperties: false,
+      },
     ),
   },
   { title: 'TestSummary', description: 'A test in a list.', additionalProperties: false },

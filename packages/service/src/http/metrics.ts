@@ -197,7 +197,11 @@ export function measureComparisons(
   const gauge = gaugesOf(registry, 'record_comparisons')
   gauge('compared', 'Tests that this process compared with the record since it started.', () => counts.compared)
   gauge('found', 'Findings that came of it, of any severity.', () => counts.found)
-  gauge('failing', 'Tests that could not be compared: what is stored of them is not what was received.', () => counts.failing)
+  gauge(
+    'failing',
+    'Tests that could not be compared: what is stored of them is not what was received.',
+    () => counts.failing,
+  )
   gauge('behind', 'Entries of the ledger that were not looked at yet for tests to compare.', () => counts.behind)
 }
 

@@ -4,7 +4,14 @@
  * All items of a bundle stand under one checkpoint, which is waited for where something is too young for it: that takes
  * a second at most.
  */
-import { BUNDLE_END, type BundledEntry, type BundledFindings, bundleHead, bundleItem, consistencyProof } from '@liftledger/ledger'
+import {
+  BUNDLE_END,
+  type BundledEntry,
+  type BundledFindings,
+  bundleHead,
+  bundleItem,
+  consistencyProof,
+} from '@liftledger/ledger'
 import { sql, type Transaction } from 'kysely'
 import type { Databases } from '../db/database.ts'
 import type { Database } from '../db/schema.ts'

@@ -15,7 +15,16 @@ import type { Pace } from '../http/paced.ts'
 import type { Principal } from '../http/principal.ts'
 import { Problem } from '../http/problem.ts'
 import type { LedgerDeps } from '../ledger/append.ts'
-import { countOfPlant, LOOKALIKES_MAX, type Lookalike, lookalikes, ofPlant, ofTester, standing, withSameBytes } from './candidates.ts'
+import {
+  countOfPlant,
+  LOOKALIKES_MAX,
+  type Lookalike,
+  lookalikes,
+  ofPlant,
+  ofTester,
+  standing,
+  withSameBytes,
+} from './candidates.ts'
 import { nextInQueue, type WaitingTest } from './queue.ts'
 import { findingsFromRecord } from './told.ts'
 import { windowsOf } from './windows.ts'
@@ -63,9 +72,12 @@ export class RecordComparer {
     { end, between }: { readonly end?: AbortSignal; readonly between?: Between } = {},
   ): Promise<boolean> {
     const { databases, ledger, now } = this.#deps
-    const { compared, waiting, end: seen, behind } = await databases.asPrincipal(READER, (tx) =>
-      nextInQueue(tx, this.#passed, BATCH),
-    )
+    const {
+      compared,
+      waiting,
+      end: seen,
+      behind,
+    } = await databases.asPrincipal(READER, (tx) => nextInQueue(tx, this.#passed, BATCH))
     const batch: ComparedTest[] = []
     for (const test of waiting) {
       if (end?.aborted) break
@@ -123,7 +135,10 @@ export class RecordComparer {
     const inBatch = batch.find(({ id }) => id === test.revises)?.findings
     return {
       subject,
-      ...(revised !== undefined && { revised, foundInRevised: inBatch ?? (await findingsFromRecord(tx, test.revises!)) }),
+      ...(revised !== undefined && {
+        revised,
+        foundInRevised: inBatch ?? (await findingsFromRecord(tx, test.revises!)),
+      }),
       ofPlant: await recorded(await ofPlant(tx, test)),
       lookalikes: await recorded((await standing(tx, candidates, test.ledgerIndex)).slice(0, LOOKALIKES_MAX)),
       searched: compared + batch.length - ofThisPlant,

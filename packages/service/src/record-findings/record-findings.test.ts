@@ -1,7 +1,16 @@
 /** What other tests say of a test: found after the commit, in the order of the ledger, and told to who may know. */
-import { type Context, type Sheet, editionById, evaluate } from '@liftledger/calc'
+import { type Context, editionById, evaluate, type Sheet } from '@liftledger/calc'
 import { canonicalBytes, parseVerifierKey, verifyBundle } from '@liftledger/ledger'
 import { afterEach, beforeEach, describe, expect, test } from 'vitest'
+import {
+  compareAll,
+  comparerOf,
+  firstContext,
+  firstSheet,
+  reusedContext,
+  reusedSheet,
+  submitBy,
+} from '../../../../tests/setup/comparing.ts'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
 import { registerContext } from '../../../../tests/setup/visit.ts'
 import { auditDatabase } from '../audit/audit.ts'
@@ -10,7 +19,6 @@ import { onConnection } from '../db/testing.ts'
 import type { FieldTest, TestSummary } from '../field-tests/schemas.ts'
 import { fromWire } from '../http/ids.ts'
 import type { RecordFindings } from './schemas.ts'
-import { compareAll, comparerOf, firstContext, firstSheet, reusedContext, reusedSheet, submitBy } from './testing.ts'
 
 let service: TestService
 beforeEach(async () => {
@@ -26,7 +34,8 @@ const get = async <B = FieldTest>(caller: Parameters<TestService['call']>[0], pa
 }
 const read = (caller: Parameters<TestService['call']>[0], { id }: FieldTest) => get(caller, `/v1/tests/${id}`)
 /** But that these visits are sent months after they were made. */
-const beside = ({ record }: Pick<FieldTest, 'record'>) => record.findings?.filter(({ id }) => id !== 'test-submitted-late')
+const beside = ({ record }: Pick<FieldTest, 'record'>) =>
+  record.findings?.filter(({ id }) => id !== 'test-submitted-late')
 const found = (test: Pick<FieldTest, 'record'>) => beside(test)?.map(({ id }) => id)
 const basisOf = async (caller: Parameters<TestService['call']>[0], { id }: FieldTest) => {
   const { findings = [] } = await get<RecordFindings>(caller, `/v1/tests/${id}/record-findings`)
@@ -152,7 +161,10 @@ describe('readings that were used before', () => {
     await compareAll(service)
     expect((await read('program', second)).soundness).toBe('in-question')
     expect(await counted()).toEqual([[0, 1]])
-    const facts = () => sql('select happened, soundness from ll.test_fact where test_id = $1 order by place', [fromWire('test', second.id)])
+    const facts = () =>
+      sql('select happened, soundness from ll.test_fact where test_id = $1 order by place', [
+        fromWire('test', second.id),
+      ])
     expect((await facts()).slice(-2)).toEqual([
       { happened: 'compared', soundness: 'in-question' },
       { happened: 'decided', soundness: 'in-question' },
@@ -226,7 +238,8 @@ describe('which tests are compared', () => {
     // And another test is compared with the version that stood, once.
     const other = await submitBy(service, 'firmA', atFirstPlant)
     await compareAll(service)
-    for (const { against } of (await basisOf('firmA', other)).map((basis) => basis!)) expect(against).toEqual([third.id])
+    for (const { against } of (await basisOf('firmA', other)).map((basis) => basis!))
+      expect(against).toEqual([third.id])
   })
 
   test('a test whose sheet is not what was received is left out, and keeps nobody waiting', async () => {
@@ -240,7 +253,9 @@ describe('which tests are compared', () => {
     const next = await submitBy(service, 'firmA', atFirstPlant)
     expect(await compareAll(service)).toMatchObject({ compared: 1, failing: 1, behind: 0 })
     expect(found(await read('firmA', next))).toEqual([])
-    expect(service.log.filter((line) => line.includes('can not be compared') && line.includes(spoiled.id))).not.toEqual([])
+    expect(service.log.filter((line) => line.includes('can not be compared') && line.includes(spoiled.id))).not.toEqual(
+      [],
+    )
   })
 })
 
@@ -255,12 +270,18 @@ describe('comparing', () => {
   async function many(): Promise<FieldTest[]> {
     const sent: FieldTest[] = []
     for (let n = 0; n < 40; n++)
-      sent.push(await submitBy(service, 'firmA', { ...firstSheet, testedOn: `2026-05-${String(1 + (n % 28)).padStart(2, '0')}` }))
+      sent.push(
+        await submitBy(service, 'firmA', {
+          ...firstSheet,
+          testedOn: `2026-05-${String(1 + (n % 28)).padStart(2, '0')}`,
+        }),
+      )
     return sent
   }
   const inOrder = (sent: readonly FieldTest[]) =>
     sent.map(({ id }, ordinal) => ({ of: fromWire('test', id), ordinal, entries: 1 }))
-  const told = async (sent: readonly FieldTest[]) => Promise.all(sent.map(async (one) => found(await read('firmA', one))))
+  const told = async (sent: readonly FieldTest[]) =>
+    Promise.all(sent.map(async (one) => found(await read('firmA', one))))
 
   test('gives each test one row and one entry, by two processes as by one, whenever either dies', async () => {
     const sent = await many()
@@ -317,10 +338,19 @@ describe('comparing', () => {
     await submitBy(service, 'firmA', firstSheet)
     await submitBy(service, 'firmA', atFirstPlant)
     await compareAll(service)
-    const columns = { record_comparison: 'holds', record_finding: 'n', record_finding_basis: 'n', reading_window: 'ordinal' }
+    const columns = {
+      record_comparison: 'holds',
+      record_finding: 'n',
+      record_finding_basis: 'n',
+      reading_window: 'ordinal',
+    }
     for (const [table, column] of Object.entries(columns)) {
       expect(await sql(`select from ll.${table}`)).not.toHaveLength(0)
-      for (const deed of [`update ll.${table} set ${column} = ${column}`, `delete from ll.${table}`, `truncate ll.${table} cascade`]) {
+      for (const deed of [
+        `update ll.${table} set ${column} = ${column}`,
+        `delete from ll.${table}`,
+        `truncate ll.${table} cascade`,
+      ]) {
         await expect(sql(deed), deed).rejects.toThrow(/append-only/)
         for (const role of POOL_ROLES) {
           const asRole = onConnection(service.databaseUrl, role, (client) => client.query(deed))
@@ -361,7 +391,11 @@ describe('comparing', () => {
     expect(report.problems).toEqual([])
     expect(report.counts.kinds).toEqual({ test: 1, 'record-findings': 1 })
     expect(report.tests[0]!.later).toMatchObject([
-      { kind: 'record-findings', test: second.id, found: findings!.map(({ id, severity }) => ({ finding: id, severity })) },
+      {
+        kind: 'record-findings',
+        test: second.id,
+        found: findings!.map(({ id, severity }) => ({ finding: id, severity })),
+      },
     ])
     expect(report.counts.caveats).toMatchObject({ inQuestion: 1 })
     const clean = await verifyBundle(await bundle('firmA', first), { keys, replay })

@@ -11,7 +11,11 @@ export const FindingFromRecord = Type.Object(
     ...Finding.properties,
     decidedFrom: Type.Literal('record', { description: 'Decided from other tests, not from this sheet alone.' }),
   },
-  { title: 'FindingFromRecord', description: 'A finding of comparing the test with the record. It tells nothing of tests of another firm.', ...part },
+  {
+    title: 'FindingFromRecord',
+    description: 'A finding of comparing the test with the record. It tells nothing of tests of another firm.',
+    ...part,
+  },
 )
 export type FindingFromRecord = Static<typeof FindingFromRecord>
 
@@ -53,7 +57,14 @@ interface Told {
   readonly limits: unknown
 }
 
-export const toFindingFromRecord = ({ finding, severity, run, figures, limits, ...words }: Told): FindingFromRecord => ({
+export const toFindingFromRecord = ({
+  finding,
+  severity,
+  run,
+  figures,
+  limits,
+  ...words
+}: Told): FindingFromRecord => ({
   id: finding,
   decidedFrom: 'record',
   severity: severity as FindingFromRecord['severity'],

@@ -1,10 +1,7 @@
 /** Writes what came of comparing tests, each with its entry in the ledger, in one transaction of the role that writes. */
-import {
-  basisSha256,
-  type RecordFindingText,
-  recordFindingsBytes,
-} from '@liftledger/ledger'
+
 import type { RecordFinding } from '@liftledger/calc'
+import { basisSha256, type RecordFindingText, recordFindingsBytes } from '@liftledger/ledger'
 import type pg from 'pg'
 import { fromWire, toWire } from '../http/ids.ts'
 import { sha256Hex } from '../http/sha256.ts'

@@ -21,7 +21,18 @@ function readTestOf({ sheet, context }: ReturnType<typeof goldenCases>[number]):
   const standing = { soundness: evaluation.soundness, successor: null, compared: null }
   const canonical = canonicalJson(evaluation)
   const record = { compared: false }
-  return { stored, sheet, context, edition, evaluation, canonical, replay: 'identical', from: 'replay', standing, record }
+  return {
+    stored,
+    sheet,
+    context,
+    edition,
+    evaluation,
+    canonical,
+    replay: 'identical',
+    from: 'replay',
+    standing,
+    record,
+  }
 }
 
 describe.each(goldenCases().map((golden) => [golden.id, golden] as const))('the report of %s', (_, golden) => {

@@ -79,7 +79,8 @@ export function consider(history: History, scope: Scope): Considered[] {
     if (scope.of === 'all') return true
     return scope.of === 'firm' ? firm_id === scope.id : view?.has.has(test_id) === true
   }
-  const verdictOf = (test: FactRow): Soundness => view?.verdicts.get(test.test_id) ?? history.compared.get(test.test_id) ?? test.soundness!
+  const verdictOf = (test: FactRow): Soundness =>
+    view?.verdicts.get(test.test_id) ?? history.compared.get(test.test_id) ?? test.soundness!
   const tests = history.tests.filter(inScope)
   const last = new Map<string, FactRow>()
   const reasons = tests.map((test): Reason | undefined => {

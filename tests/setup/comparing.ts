@@ -1,9 +1,9 @@
 /** Test help: two firms with their plants, and the comparing caught up at once. */
 import type { Sheet } from '@liftledger/calc'
 import { goldenCase } from '@liftledger/calc/testing'
-import type { TestService } from '../../../../tests/setup/service.ts'
-import type { FieldTest } from '../field-tests/schemas.ts'
-import { type Between, RecordComparer } from './compare.ts'
+import type { FieldTest } from '../../packages/service/src/field-tests/schemas.ts'
+import { type Between, RecordComparer } from '../../packages/service/src/record-findings/compare.ts'
+import type { TestService } from './service.ts'
 
 export const { sheet: firstSheet, context: firstContext } = goldenCase('SHEET-01')
 /** A visit to another plant, three weeks later, with the traverse and the timings of the first. */
