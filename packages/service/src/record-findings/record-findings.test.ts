@@ -1,10 +1,8 @@
 /** What other tests say of a test: found after the commit, in the order of the ledger, and told to who may know. */
-import { type Context, editionById, evaluate, type Sheet } from '@liftledger/calc'
-import { canonicalBytes, parseVerifierKey, verifyBundle } from '@liftledger/ledger'
+import type { Sheet } from '@liftledger/calc'
 import { afterEach, beforeEach, describe, expect, test } from 'vitest'
 import {
   compareAll,
-  comparerOf,
   firstContext,
   firstSheet,
   reusedContext,
@@ -13,8 +11,6 @@ import {
 } from '../../../../tests/setup/comparing.ts'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
 import { registerContext } from '../../../../tests/setup/visit.ts'
-import { auditDatabase } from '../audit/audit.ts'
-import { POOL_ROLES } from '../db/roles.ts'
 import { onConnection } from '../db/testing.ts'
 import type { FieldTest, TestSummary } from '../field-tests/schemas.ts'
 import { fromWire } from '../http/ids.ts'
@@ -256,152 +252,5 @@ describe('which tests are compared', () => {
     expect(service.log.filter((line) => line.includes('can not be compared') && line.includes(spoiled.id))).not.toEqual(
       [],
     )
-  })
-})
-
-describe('comparing', () => {
-  const stored = () =>
-    sql<{ of: string; ordinal: number; entries: number }>(
-      `select test_id as of, ordinal::int, (select count(*)::int from ll.ledger_entry entry
-         where entry.subject = test_id and entry.kind = 'record-findings') as entries
-       from ll.record_comparison order by ordinal`,
-    )
-  /** More than go into one batch, some of them alike. */
-  async function many(): Promise<FieldTest[]> {
-    const sent: FieldTest[] = []
-    for (let n = 0; n < 40; n++)
-      sent.push(
-        await submitBy(service, 'firmA', {
-          ...firstSheet,
-          testedOn: `2026-05-${String(1 + (n % 28)).padStart(2, '0')}`,
-        }),
-      )
-    return sent
-  }
-  const inOrder = (sent: readonly FieldTest[]) =>
-    sent.map(({ id }, ordinal) => ({ of: fromWire('test', id), ordinal, entries: 1 }))
-  const told = async (sent: readonly FieldTest[]) =>
-    Promise.all(sent.map(async (one) => found(await read('firmA', one))))
-
-  test('gives each test one row and one entry, by two processes as by one, whenever either dies', async () => {
-    const sent = await many()
-    class Death extends Error {}
-    let left = 0
-    const dying = (): void => {
-      if (left-- <= 0) throw new Death()
-    }
-    // Before anything is stored, and after it was.
-    for (const steps of [0, 1]) {
-      left = steps
-      await expect(compareAll(service, dying)).rejects.toThrow(Death)
-      expect(await stored()).toHaveLength(steps * 32)
-    }
-    await Promise.all([compareAll(service), compareAll(service), compareAll(service)])
-    expect(await stored()).toEqual(inOrder(sent))
-    expect(await compareAll(service)).toMatchObject({ compared: 0 })
-    const { findings } = await auditDatabase(service.databaseUrl)
-    expect(findings).toEqual([])
-  })
-
-  test('finds the same in one go, one by one, and when all of it is done again', async () => {
-    const sent = await many()
-    await compareAll(service)
-    const atOnce = await told(sent)
-    expect(atOnce.flat().length).toBeGreaterThan(10)
-    const rows = () => sql('select test_id, n, finding, message, figures::text from ll.record_finding order by 1, 2')
-    const before = await rows()
-    for (const table of ['record_finding_basis', 'record_finding', 'record_comparison', 'reading_window'])
-      await sql(`alter table ll.${table} disable trigger all`).then(() => sql(`delete from ll.${table}`))
-    for (const table of ['record_finding_basis', 'record_finding', 'record_comparison', 'reading_window'])
-      await sql(`alter table ll.${table} enable trigger all`)
-    await compareAll(service)
-    expect(await rows()).toEqual(before)
-    // One at a time, as tests come in.
-    const other = await startTestService()
-    try {
-      await registerContext(other, 'firmA', firstContext)
-      const alone: unknown[] = []
-      const comparer = comparerOf(other)
-      for (const { testedOn } of sent) {
-        const { id } = await submitBy(other, 'firmA', { ...firstSheet, testedOn })
-        await comparer.step()
-        const { body } = await other.call<FieldTest>('firmA', `GET /v1/tests/${id}`)
-        alone.push(found(body))
-      }
-      expect(alone).toEqual(atOnce)
-    } finally {
-      await other.close()
-    }
-  })
-
-  test('is stored for good, whoever tries to change it, and written by nobody else', async () => {
-    await submitBy(service, 'firmA', firstSheet)
-    await submitBy(service, 'firmA', atFirstPlant)
-    await compareAll(service)
-    const columns = {
-      record_comparison: 'holds',
-      record_finding: 'n',
-      record_finding_basis: 'n',
-      reading_window: 'ordinal',
-    }
-    for (const [table, column] of Object.entries(columns)) {
-      expect(await sql(`select from ll.${table}`)).not.toHaveLength(0)
-      for (const deed of [
-        `update ll.${table} set ${column} = ${column}`,
-        `delete from ll.${table}`,
-        `truncate ll.${table} cascade`,
-      ]) {
-        await expect(sql(deed), deed).rejects.toThrow(/append-only/)
-        for (const role of POOL_ROLES) {
-          const asRole = onConnection(service.databaseUrl, role, (client) => client.query(deed))
-          await expect(asRole, `${role}: ${deed}`).rejects.toThrow(/permission denied/)
-        }
-      }
-      for (const role of POOL_ROLES.filter((one) => one !== 'll_writer')) {
-        const deed = `insert into ll.${table} select * from ll.${table}`
-        const asRole = onConnection(service.databaseUrl, role, (client) => client.query(deed))
-        await expect(asRole, `${role}: ${deed}`).rejects.toThrow(/permission denied/)
-      }
-    }
-  })
-
-  test('puts the hash of what was found into the ledger, and what it is over into a bundle', async () => {
-    await registerContext(service, 'firmB', reusedContext)
-    const first = await submitBy(service, 'firmA', firstSheet)
-    const second = await submitBy(service, 'firmB', reusedSheet)
-    await compareAll(service)
-    await service.app.ledger.settle()
-    const { items } = await get<{ items: { key: string }[] }>('nobody', '/v1/ledger/keys')
-    const keys = [parseVerifierKey(items[0]!.key)]
-    const replay = (raw: Uint8Array, context: Uint8Array, edition: string) => {
-      const parse = <T>(bytes: Uint8Array): T => JSON.parse(Buffer.from(bytes).toString('utf8')) as T
-      return canonicalBytes(evaluate(parse<Sheet>(raw), parse<Context>(context), editionById(edition)!))
-    }
-    const bundle = async (firm: 'firmA' | 'firmB', { id }: FieldTest) => {
-      const { rawPayload } = await service.app.inject({
-        url: `/v1/ledger/bundle/${id}`,
-        headers: { authorization: `Bearer ${service.keys[firm]}` },
-      })
-      return rawPayload
-    }
-    const file = await bundle('firmB', second)
-    const { sha256, findings } = await get<RecordFindings>('firmB', `/v1/tests/${second.id}/record-findings`)
-    expect(file.includes(`"findingsSha256":"${sha256}"`)).toBe(true)
-    const report = await verifyBundle(file, { keys, replay })
-    expect(report.problems).toEqual([])
-    expect(report.counts.kinds).toEqual({ test: 1, 'record-findings': 1 })
-    expect(report.tests[0]!.later).toMatchObject([
-      {
-        kind: 'record-findings',
-        test: second.id,
-        found: findings!.map(({ id, severity }) => ({ finding: id, severity })),
-      },
-    ])
-    expect(report.counts.caveats).toMatchObject({ inQuestion: 1 })
-    const clean = await verifyBundle(await bundle('firmA', first), { keys, replay })
-    expect(clean).toMatchObject({ ok: true, counts: { kinds: { 'record-findings': 1 }, caveats: { inQuestion: 0 } } })
-    // A word of it changed is told.
-    const changed = Buffer.from(file.toString('latin1').replace('"severity":"hold"', '"severity":"note"'), 'latin1')
-    expect((await verifyBundle(changed, { keys, replay })).problems).toMatchObject([{ code: 'findings-changed' }])
   })
 })
