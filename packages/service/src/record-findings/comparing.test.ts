@@ -1,6 +1,7 @@
 /** Comparing with the record: once each, whoever dies meanwhile; the same whenever it is done; and for good. */
 import { type Context, editionById, evaluate, type Sheet } from '@liftledger/calc'
 import { canonicalBytes, parseVerifierKey, verifyBundle } from '@liftledger/ledger'
+import { Registry } from 'prom-client'
 import { afterEach, beforeEach, describe, expect, test } from 'vitest'
 import {
   compareAll,
@@ -18,6 +19,8 @@ import { POOL_ROLES } from '../db/roles.ts'
 import { onConnection } from '../db/testing.ts'
 import type { FieldTest } from '../field-tests/schemas.ts'
 import { fromWire } from '../http/ids.ts'
+import { measureComparisons } from '../http/metrics.ts'
+import { compareWithRecord } from './run.ts'
 import type { RecordFindings } from './schemas.ts'
 
 let service: TestService
@@ -115,6 +118,28 @@ describe('comparing', () => {
     } finally {
       await other.close()
     }
+  })
+
+  test('is no part of a submission; in the background it rests after each test as its pace says', async () => {
+    const sent = [await submitBy(service, 'firmA', firstSheet), await submitBy(service, 'firmA', atFirstPlant)]
+    expect(await stored()).toEqual([])
+    expect(await sql('select from ll.reading_window')).toEqual([])
+    const rests: number[] = []
+    const paced = comparerOf(service)
+    await paced.step(async (busyMs) => void rests.push(busyMs))
+    expect(rests).toHaveLength(sent.length)
+    expect(Math.min(...rests)).toBeGreaterThan(0)
+    const running = compareWithRecord({ ...service.deps, ledger: service.app.ledger })
+    const later = await submitBy(service, 'firmA', { ...atFirstPlant, testedOn: '2026-06-03' })
+    await expect
+      .poll(async () => (await read('firmA', later)).record.compared, { timeout: 20_000, interval: 100 })
+      .toBe(true)
+    await running.stop()
+    const registry = new Registry()
+    measureComparisons(registry, running.comparer.counts)
+    const told = await registry.metrics()
+    for (const [name, count] of Object.entries(running.comparer.counts))
+      expect(told).toContain(`liftledger_record_comparisons_${name} ${count}\n`)
   })
 
   test('is stored for good, whoever tries to change it, and written by nobody else', async () => {
