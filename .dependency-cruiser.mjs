@@ -11,6 +11,8 @@ const doors = [
   'programs/standing',
   'quality-visits/people',
   'field-tests/load',
+  'record-findings/hashed',
+  'record-findings/told',
   'registry/context',
 ]
 const forbid = (name, comment, from, to) => ({ name, comment, severity: 'error', from, to })

@@ -20,8 +20,16 @@ function withPressure(value: number): Json {
   return { ...sheet, runs: [{ ...run, dischargePressure: { ...dischargePressure, reading } }, ...others] }
 }
 
-/** `admin` and `firm` are the keys of an administrator and of the firm that tests. */
-export async function playVersions(recorder: Recorder, admin: string, firm: string): Promise<void> {
+/**
+ * `admin` and `firm` are the keys of an administrator and of the firm that tests; `compare` compares what waits with the
+ * record.
+ */
+export async function playVersions(
+  recorder: Recorder,
+  admin: string,
+  firm: string,
+  compare: () => Promise<void>,
+): Promise<void> {
   const { body: programs } = await recorder.play<{ items: Made[] }>('programs.list', 200, { key: admin })
   const programId = programs.items[0]!.id
   const { body: program } = await recorder.play<Made & { key: string }>('keys.create', 201, {
@@ -48,6 +56,8 @@ export async function playVersions(recorder: Recorder, admin: string, firm: stri
   await recorder.play('tests.revise', 409, { key: firm, path: first, query: { reason: 'misread' }, body: sheet })
 
   const practice = { testId: await submit(sheet) }
+  await compare()
+  await recorder.play('tests.recordFindings', 200, { key: firm, path: practice })
   await recorder.play('tests.withdraw', 201, { key: firm, path: practice, body: { reason: 'practice' } })
 }
 

@@ -33,17 +33,23 @@ export interface Beside {
   settle(): Promise<void>
   /** Makes the statistics of a month public. */
   publish(month: string): Promise<void>
+  /** Compares the tests that wait for it with the record. */
+  compare(): Promise<void>
 }
 
 /** Plays the whole of it. `admin` is the key of an administrator. */
-export async function playExamples(recorder: Recorder, admin: string, { settle, publish }: Beside): Promise<void> {
+export async function playExamples(
+  recorder: Recorder,
+  admin: string,
+  { settle, publish, compare }: Beside,
+): Promise<void> {
   await recorder.play('health.live', 200)
   await recorder.play('health.ready', 200)
   const firm = await office(recorder, admin)
   const plantId = await registry(recorder, admin, firm)
   await tests(recorder, firm)
   await playSharing(recorder, admin, firm)
-  await playVersions(recorder, admin, firm)
+  await playVersions(recorder, admin, firm, compare)
   await playRules(recorder, admin)
   await playStatistics(recorder, firm, publish)
   await playWorkLists(recorder, firm)

@@ -6,6 +6,7 @@ import { loadConfig } from '../packages/service/src/config.ts'
 import { openDatabases } from '../packages/service/src/db/database.ts'
 import type { Deps } from '../packages/service/src/deps.ts'
 import { makeLog } from '../packages/service/src/log.ts'
+import { RecordComparer } from '../packages/service/src/record-findings/compare.ts'
 import { publishMonth } from '../packages/service/src/statistics/published/publish.ts'
 import { playExamples } from './example-world.ts'
 import { type ExampleFile, exampleFiles } from './examples.ts'
@@ -54,6 +55,10 @@ export async function recordExamples(url: string): Promise<{ document: Json; fil
         const [year, number] = month.split('-').map(Number)
         const end = new Date(Date.UTC(year!, number!, 1))
         await publishMonth(databases.statistics, { month, end, at: end })
+      },
+      async compare() {
+        const comparer = new RecordComparer({ ...deps, ledger: app.ledger })
+        while (await comparer.step());
       },
     })
     return { document, files: exampleFiles(recorder.records()) }

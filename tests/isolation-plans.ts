@@ -170,6 +170,7 @@ export const PLANS: Readonly<Record<string, Plan>> = {
   'tests.get': {},
   'tests.results': {},
   'tests.findings': {},
+  'tests.recordFindings': {},
   'tests.revise': {
     alias: { testId: 'testToReviseId' },
     ask: (own) => ({ body: sheetOf(own), query: 'reason=misread' }),

@@ -13,6 +13,7 @@ import {
   PUBLISHED_MONTH,
   type Records,
 } from './isolation-plans.ts'
+import { compareAll } from './setup/comparing.ts'
 import { visitsToRead } from './setup/quality-visits.ts'
 import { draftRules, officeKey, rulesOf } from './setup/rule-sets.ts'
 import type { TestService } from './setup/service.ts'
@@ -152,6 +153,7 @@ export async function introduce(service: TestService, ofA: Records, ofB: Records
       ...ofPrograms[programId!]!,
     },
   })
+  await compareAll(service)
   const ofADecided = { ...ofA, ids: { ...ofA.ids, decisionId } }
   return [
     add(ofADecided, ofB, await request('firmA', 'BM-02'), programs),

@@ -10,7 +10,7 @@ const edition = editionById('2026-1')!
 export function aloneInProgram(sheet: Sheet, context: Context): Material {
   const around = { consent: { given: true, turn: 1 }, before: { kind: 'none' }, beforeMayBeLater: false } as const
   const evaluation = evaluate(sheet, context, edition)
-  return { sheet, context, edition, evaluation, ...around, decisions: [], closed: undefined }
+  return { sheet, context, edition, evaluation, ...around, decisions: [], beside: [], closed: undefined }
 }
 
 export function judgedInShort(

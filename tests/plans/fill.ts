@@ -96,6 +96,16 @@ export async function fill(client: pg.Client, size: Size, sample: Sample): Promi
              case role when 'firm' then firm_id end, case role when 'program' then ${id('program', '0')} end, 'tests.get', id,
              'request-filled'
       from ll.field_test, unnest(array['firm', 'program', 'auditor']) role`)
+  // All but the last hundred are compared with the record; each has eight windows, of which it shares two with others.
+  await client.query(`
+    insert into ll.record_comparison (test_id, firm_id, plant_id, ordinal, ledger_index, edition, sha256, salt, rejects,
+                                      holds, cautions, notes, compared_at)
+      select test.id, test.firm_id, test.plant_id, entry.index, entry.index, '2026-1', test.raw_sha256, test.salt, 0, 0, 0, 0,
+             test.received_at
+      from ll.ledger_entry entry join ll.field_test test on test.id = entry.subject where entry.index < ${tests - 100};
+    insert into ll.reading_window (hash, ordinal)
+      select case when n < 2 then (ordinal / 40) * 8 + n else ordinal * 8 + n end, ordinal
+      from ll.record_comparison, generate_series(0, 7) n`)
   await client.query('commit')
   await client.query('vacuum analyze')
 }

@@ -4,6 +4,15 @@ import { findEarlierUse, listGivenTests, listStoredTests } from '../../packages/
 import { listHistory } from '../../packages/service/src/plant-history/queries.ts'
 import { listTurns } from '../../packages/service/src/programs/queries.ts'
 import { listReads, listReadsOfTest } from '../../packages/service/src/read-log/queries.ts'
+import {
+  countOfPlant,
+  lookalikes,
+  ofPlant,
+  ofTester,
+  standing,
+  withSameBytes,
+} from '../../packages/service/src/record-findings/candidates.ts'
+import { nextInQueue } from '../../packages/service/src/record-findings/queue.ts'
 import { type Asked, recorded } from './explain.ts'
 import { idOf, type Size } from './fill.ts'
 
@@ -61,6 +70,31 @@ export function readers({ firms, plantsPerFirm, tests }: Size): Reader[] {
 
 const LIMIT = 50
 
+/** What is asked for each test that is compared with the record, here for one in the middle of it. */
+function comparing({ tests, firms }: Size, { plant }: Reader): [string, Parameters<typeof recorded>[0]][] {
+  const n = Math.floor(tests / 2)
+  const firm = 1 + (n % (firms - 1))
+  const test = {
+    ...{
+      id: idOf('test', n),
+      firmId: idOf('firm', firm),
+      plantId: idOf('plant', plant),
+      testerId: idOf('tester', firm),
+    },
+    ...{ testedOn: '2010-06-01', revises: null, rawSha256: Buffer.alloc(32), ledgerIndex: n },
+  }
+  const windows = Array.from({ length: 40 }, (_, window) => String(n * 8 + window))
+  return [
+    ['tests to compare', (tx) => nextInQueue(tx, -1, LIMIT)],
+    ['to compare: of the plant', (tx) => ofPlant(tx, test)],
+    ['to compare: of the tester', (tx) => ofTester(tx, test)],
+    ['to compare: the same bytes', (tx) => withSameBytes(tx, test)],
+    ['to compare: versions that stood', (tx) => standing(tx, [test.id, idOf('test', 3)], n)],
+    ['to compare: readings in common', (tx) => lookalikes(tx, test, windows, n)],
+    ['to compare: how many of the plant', (tx) => countOfPlant(tx, test.plantId, n)],
+  ]
+}
+
 export async function hotQueries(size: Size): Promise<HotQuery[]> {
   const queries: HotQuery[] = []
   for (const reader of readers(size)) {
@@ -90,6 +124,7 @@ export async function hotQueries(size: Size): Promise<HotQuery[]> {
       await add('reads of an hour', (tx) => listReads(tx, hour, -1, LIMIT))
       await add('all reads', (tx) => listReads(tx, undefined, size.tests, LIMIT))
     }
+    if (reader.role === 'll_keeper') for (const [name, ask] of comparing(size, reader)) await add(name, ask)
     if (reader.role === 'll_firm') await add('earlier use of a key', (tx) => findEarlierUse(tx, id!, 'key-1'))
   }
   return queries

@@ -34,6 +34,8 @@ const LARGE = new Set([
   'firm_plant',
   'plant_history_consent',
   'read_log',
+  'record_comparison',
+  'reading_window',
 ])
 
 /** Those of them that a plan reads from end to end. */

@@ -47,6 +47,16 @@ export const forgeries: Readonly<Record<string, Forge>> = {
       leaf_hash: `'\\x${bytes(chance, 32)}'::bytea`,
       ledger_index: '900002',
     }),
+  // A generated column takes no value: the others are copied by name.
+  record_comparison: (
+    ctid,
+    chance,
+  ) => `insert into ll.record_comparison (test_id, firm_id, plant_id, ordinal, ledger_index,
+      edition, sha256, salt, rejects, holds, cautions, notes, compared_at)
+    select '${uuid(chance)}', firm_id, plant_id, ordinal + 900000, ledger_index + 900000, edition, sha256, salt, rejects,
+      holds, cautions, notes, compared_at from ll.record_comparison where ctid = '${ctid}'`,
+  record_finding: (ctid) => copy('record_finding', ctid, { n: 'n + 100' }),
+  record_finding_basis: (ctid) => copy('record_finding_basis', ctid, { n: 'n + 100' }),
   evaluation_document: (ctid, chance) => copy('evaluation_document', ctid, { test_id: `'${uuid(chance)}'` }),
   idempotency: (ctid, chance) => copy('idempotency', ctid, { key: `'${uuid(chance)}'` }),
   ledger_entry: (ctid) => copy('ledger_entry', ctid, { index: '(select max(index) + 1 from ll.ledger_entry)' }),

@@ -12,6 +12,7 @@ import { DocumentKeeper } from '../../packages/service/src/evaluation-documents/
 import { uuidMaker } from '../../packages/service/src/http/ids.ts'
 import { newSalt } from '../../packages/service/src/http/random.ts'
 import { makeLog } from '../../packages/service/src/log.ts'
+import { RecordComparer } from '../../packages/service/src/record-findings/compare.ts'
 import type { Chance } from './chance.ts'
 import { type Call, drawVisits, type Made } from './honest-visits.ts'
 
@@ -68,6 +69,9 @@ export async function makeHonestRecord(
     await app.ledger.settle()
     const keeper = new DocumentKeeper(deps)
     while (await keeper.step());
+    const comparer = new RecordComparer({ ...deps, ledger: app.ledger })
+    while (await comparer.step());
+    await app.ledger.settle()
   } finally {
     await app.close()
     await databases.close()

@@ -11,11 +11,12 @@ export interface NewValue {
 /** Of columns that hold one of few words. */
 const WORDS: Readonly<Record<string, readonly string[]>> = {
   soundness: ['sound', 'in-question', 'unsound'],
-  kind: ['test', 'note', 'note-erased', 'signing-key', 'revision', 'withdrawal', 'well', 'booster'],
+  kind: ['test', 'note', 'note-erased', 'signing-key', 'revision', 'withdrawal', 'record-findings', 'well', 'booster'],
   edition: ['2025-1', '2026-2', '2026-10'],
   operation: ['tests.submit', 'tests.revise', 'tests.give'],
   outcome: ['stands', 'does-not-stand'],
   how: ['superseded', 'withdrawn'],
+  severity: ['reject', 'hold', 'caution', 'note'],
 }
 
 const STEPS = ['1 microsecond', '-1 microsecond', '1 millisecond', '-1 second', '1 hour', '-1 day', '1 year']

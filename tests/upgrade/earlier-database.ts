@@ -31,8 +31,12 @@ export async function earlierDatabase(name: string): Promise<EarlierDatabase> {
   return { ...database, keys }
 }
 
-/** Today's service, whole, with its migrations and its work in the background; `log` gets its lines. */
-export async function startOn(url: string, log: string[] = []): Promise<Service> {
+/** Today's service, whole, with its migrations and, unless settings say otherwise, its work in the background; `log` gets its lines. */
+export async function startOn(
+  url: string,
+  log: string[] = [],
+  settings: Readonly<Record<string, string>> = {},
+): Promise<Service> {
   return startService({
     environment: {
       DATABASE_URL: url,
@@ -42,6 +46,7 @@ export async function startOn(url: string, log: string[] = []): Promise<Service>
       PORT: '0',
       NODE_ENV: 'test',
       ...UNLIMITED,
+      ...settings,
     },
     log: makeLog('info', { write: (line) => void log.push(line) }),
   })

@@ -7,6 +7,7 @@ import { auditDatabase } from '../../packages/service/src/audit/audit.ts'
 import { readMigrations } from '../../packages/service/src/db/migrate.ts'
 import { onConnection } from '../../packages/service/src/db/testing.ts'
 import { toWire } from '../../packages/service/src/http/ids.ts'
+import { RecordComparer } from '../../packages/service/src/record-findings/compare.ts'
 import type { Service } from '../../packages/service/src/serve.ts'
 import { readLog } from '../outsider/verifier.ts'
 import { cloneDatabase } from '../setup/database.ts'
@@ -104,7 +105,8 @@ describe('a database of the version before the ledger had a tree', () => {
     oldEntries = await rowsOf<OldEntry>(database.url, 'select entry, kind from ll.ledger_entry order by index')
     columns = await columnsOf(database.url)
     stored = await rowsStored(database.url, columns)
-    service = await startOn(database.url, log)
+    // What is compared adds entries, of which the last test tells.
+    service = await startOn(database.url, log, { RECORD_COMPARISONS: 'off' })
     await service.app.ledger.settle()
   })
   afterAll(async () => {
@@ -266,6 +268,27 @@ describe('a database of the version before the ledger had a tree', () => {
     const bundle = await get(keyOf(first), `/v1/ledger/bundle/${revised.body.id}`)
     expect((await verifyBundle(bundle.bytes, { keys: [await logKey()] })).problems).toEqual([])
   })
+
+  test('has every test compared with what stood before it, those of then in their order', async () => {
+    const stored = await rowsOf<{ id: string }>(
+      database.url,
+      `select subject as id from ll.ledger_entry where kind in ('test', 'revision') order by index`,
+    )
+    const comparer = new RecordComparer({ ...service.deps, ledger: service.app.ledger })
+    while (await comparer.step());
+    expect(comparer.counts).toMatchObject({ compared: stored.length, failing: 0 })
+    expect(await rowsOf(database.url, 'select test_id as id from ll.record_comparison order by ordinal')).toEqual(
+      stored,
+    )
+    for (const old of oldTests) {
+      const answer = (await get(keyOf(old), `/v1/tests/${toWire('test', old.id)}`)).body()
+      expect(answer.record).toMatchObject({ compared: true })
+    }
+    await service.app.ledger.settle()
+    const { counts, findings } = await auditDatabase(database.url, { keys: [await logKey()] })
+    expect(counts).toMatchObject({ comparisons: stored.length })
+    expect(findings.filter(({ code }) => !['evaluation-differs', 'test-hash-wrong'].includes(code))).toEqual([])
+  })
 })
 
 describe('a database of today', () => {
@@ -283,6 +306,10 @@ describe('a database of today', () => {
     await expect
       .poll(async () => (await rowsOf<{ id: string }>(database.url, kept)).map(({ id }) => id), { timeout: 20_000 })
       .toEqual(identical)
+    const compared = 'select test_id from ll.record_comparison'
+    const tests = await rowsOf(database.url, 'select id from ll.field_test')
+    await expect.poll(async () => (await rowsOf(database.url, compared)).length, { timeout: 20_000 }).toBe(tests.length)
+    await first.app.ledger.settle()
     await first.stop()
     const before = await dumpRows(database.url)
     const log: string[] = []

@@ -74,6 +74,17 @@ export type LaterEntry =
       readonly place: string
       readonly outcome: 'stands' | 'does-not-stand'
     })
+  | (Said & { readonly kind: 'record-findings'; readonly found: readonly FoundInRecord[] })
+
+/** One finding of comparing a test with the record. */
+export interface FoundInRecord {
+  readonly finding: string
+  readonly severity: string
+  readonly run?: number
+  readonly place: string
+  /** In words that name no other test. */
+  readonly message: string
+}
 
 /** How many of the tests there is something to mind about, and what. A test may count under several. */
 export interface Caveats {
@@ -81,7 +92,7 @@ export interface Caveats {
   readonly superseded: number
   /** With a hold that stands, as a program decided last. */
   readonly holdStands: number
-  /** By their findings, of those that were evaluated again. */
+  /** By their own findings, of those that were evaluated again, or by what comparing them with the record found. */
   readonly unsound: number
   readonly inQuestion: number
 }

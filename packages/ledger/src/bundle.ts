@@ -10,6 +10,7 @@
  *     inclusion COUNT             hashes that show that the items are in the log (shared-proof.ts)
  *     items COUNT SHA256          of everything before this line
  *     test INDEX LEAF SALT BYTES BYTES BYTES    sheet as received, context, entry; each ends its own line
+ *     findings INDEX LEAF SALT BYTES BYTES      what comparing a test with the record found (record-findings.ts), entry
  *     entry INDEX LEAF BYTES      another entry
  *     end
  *
@@ -44,7 +45,15 @@ export interface BundledTest extends BundledEntry {
   readonly context: Uint8Array
 }
 
-export type BundledItem = BundledEntry | BundledTest
+/** What comparing a test with the record found: the entry, and what the hash in it is over. */
+export interface BundledFindings extends BundledEntry {
+  /** 16 bytes that stand before what is hashed. */
+  readonly salt: Uint8Array
+  /** Canonical bytes, see record-findings.ts. */
+  readonly findings: Uint8Array
+}
+
+export type BundledItem = BundledEntry | BundledTest | BundledFindings
 
 export interface BundleContent {
   /** Signed note of a checkpoint that covers all items. */
@@ -61,6 +70,7 @@ const NEWLINE = utf8('\n')
 export const BUNDLE_END: Uint8Array = utf8('end\n')
 
 export const isBundledTest = (item: BundledItem): item is BundledTest => 'raw' in item
+const isBundledFindings = (item: BundledItem): item is BundledFindings => 'findings' in item
 
 /**
  * A bundle. Throws `index-outside-tree` for an item beyond the checkpoint or twice, and as {@link parseNote} and
@@ -95,10 +105,21 @@ export function bundleHead({ checkpoint, earlier, indexes, read }: BundleHead): 
 export function bundleItem(item: BundledItem): Uint8Array {
   const { index, entry } = item
   const leaf = toHex(leafHash(entry))
-  if (!isBundledTest(item)) return concat([utf8(`entry ${index} ${leaf} ${entry.length}\n`), entry, NEWLINE])
-  const { salt, raw, context } = item
+  if (isBundledTest(item)) return salted('test', item, leaf, [item.raw, item.context, entry])
+  if (isBundledFindings(item)) return salted('findings', item, leaf, [item.findings, entry])
+  return concat([utf8(`entry ${index} ${leaf} ${entry.length}\n`), entry, NEWLINE])
+}
+
+function salted(
+  name: string,
+  { index, salt }: BundledTest | BundledFindings,
+  leaf: string,
+  parts: readonly Uint8Array[],
+): Uint8Array {
   if (salt.length !== SALT_BYTES) throw new RangeError(`The salt of entry ${index} has not ${SALT_BYTES} bytes.`)
-  const lengths = [raw, context, entry].map(({ length }) => length).join(' ')
-  const line = utf8(`test ${index} ${leaf} ${toHex(salt)} ${lengths}\n`)
-  return concat([line, raw, NEWLINE, context, NEWLINE, entry, NEWLINE])
+  const lengths = parts.map(({ length }) => length).join(' ')
+  return concat([
+    utf8(`${name} ${index} ${leaf} ${toHex(salt)} ${lengths}\n`),
+    ...parts.flatMap((part) => [part, NEWLINE]),
+  ])
 }

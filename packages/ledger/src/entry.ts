@@ -6,6 +6,12 @@
  */
 import { sha256 } from '#sha256'
 import { canonicalJson } from './canonical-json.ts'
+import type {
+  QualityDrawEntry,
+  QualityDrawingEntry,
+  QualityVisitStepEntry,
+  RuleSetEntry,
+} from './entries-of-programs.ts'
 
 /** Larger entries are refused. Tiles give an entry a 16-bit length (C2SP tlog-tiles), so 65,535 is the outer wall. */
 export const ENTRY_BYTES_MAX = 4_000
@@ -140,72 +146,23 @@ export interface FindingDecisionErasedEntry extends Blinded {
 }
 
 /**
- * A program published a version of its rules. They are for everybody, so that their hash is bare; who wrote and who
- * published them stands in a salted one.
+ * A test was compared with what the log held before it. One for each test, also where nothing was found: so findings can
+ * neither be altered nor dropped unseen.
  */
-export interface RuleSetEntry {
+export interface RecordFindingsEntry {
   readonly v: 1
-  readonly kind: 'rule-set'
+  readonly kind: 'record-findings'
+  /** When it was compared. */
   readonly at: string
-  /** Id of the program, `prg_…`. */
-  readonly program: string
-  /** Id of the rule set, `rls_…`. */
-  readonly ruleSet: string
-  /** Counts from 1 within the program. */
-  readonly version: number
-  /** SHA-256 of the rules as canonical JSON. */
-  readonly contentSha256: string
-  /** SHA-256 over the rule set’s own salt followed by the codes of the persons, as canonical JSON. */
-  readonly peopleSha256: string
-}
-
-/**
- * A program announced that it will draw tests to be tested again. The seed is not known to anybody yet; its hash is, so
- * that nobody can choose another one later.
- */
-export interface QualityDrawEntry {
-  readonly v: 1
-  readonly kind: 'quality-draw'
-  readonly at: string
-  /** Id of the program, `prg_…`. */
-  readonly program: string
-  /** Id of the draw, `qdr_…`. */
-  readonly draw: string
-  /** SHA-256 of the seed. */
-  readonly seedSha256: string
-  /** SHA-256 of the terms as canonical JSON: which tests, and which shares of them. */
-  readonly termsSha256: string
-  /** SHA-256 over the announcement’s own salt followed by the code of the person, as canonical JSON. */
-  readonly peopleSha256: string
-}
-
-/** The draw was drawn, by another person: the seed, and the hash of what came of it. */
-export interface QualityDrawingEntry {
-  readonly v: 1
-  readonly kind: 'quality-drawing'
-  readonly at: string
-  readonly program: string
-  readonly draw: string
-  /** The seed, as 64 lower-case hexadecimal digits. */
-  readonly seed: string
-  /** SHA-256 of the outcome as canonical JSON: every test considered, its chance, and whether it was drawn. */
-  readonly outcomeSha256: string
-  /** SHA-256 over the drawing’s own salt followed by the codes of both persons, as canonical JSON. */
-  readonly peopleSha256: string
-}
-
-/** What became of one visit: assigned, tested again, or let go. What exactly stands in a salted hash. */
-export interface QualityVisitStepEntry {
-  readonly v: 1
-  readonly kind: 'quality-visit-step'
-  readonly at: string
-  readonly program: string
-  /** Id of the visit, `qvs_…`. */
-  readonly visit: string
-  /** Counts from 1 within the visit. */
-  readonly turn: number
-  /** SHA-256 over the step’s own salt followed by the step as canonical JSON. */
-  readonly contentSha256: string
+  readonly firm: string
+  /** Id of the test, `tst_…`. */
+  readonly subject: string
+  /** Index of the test’s own entry: it was compared with what has a lower one. */
+  readonly before: number
+  /** Method edition whose rules were applied. */
+  readonly edition: string
+  /** SHA-256 over a salt of its own followed by the findings, as in a bundle. */
+  readonly findingsSha256: string
 }
 
 export type Entry =
@@ -222,6 +179,7 @@ export type Entry =
   | QualityDrawEntry
   | QualityDrawingEntry
   | QualityVisitStepEntry
+  | RecordFindingsEntry
 
 /** An entry as it may stand in a log: those of earlier versions were not blinded. */
 export type RecordedEntry = Entry extends infer E
@@ -265,12 +223,13 @@ const verifierKey = text(
   /^[!#-*,-[\]-~]{1,200}\+[0-9a-f]{8}\+[A-Za-z0-9+/]{44}$/,
   'must be a verifier key, `name+id+key`, with an id of 8 hexadecimal digits',
 )
+const edition = text(/^\d{4}-\d{1,3}$/, 'must be an edition like 2026-1')
 const test = {
   ...about,
   rawSha256: hash,
   contextSha256: hash,
   evaluationSha256: hash,
-  edition: text(/^\d{4}-\d{1,3}$/, 'must be an edition like 2026-1'),
+  edition,
 } satisfies Record<string, Rule>
 const code = (what: string, lengthMax: number) => text(new RegExp(`^[a-z][a-z0-9-]{0,${lengthMax - 1}}$`), what)
 const reason = code('must be a code of at most 40 small letters and hyphens', 40)
@@ -344,6 +303,7 @@ const rules: { readonly [K in Entry['kind']]: RulesOf<Extract<Entry, { kind: K }
     turn: whole(1),
     contentSha256: hash,
   },
+  'record-findings': { ...about, before: whole(0), edition, findingsSha256: hash },
 }
 
 /** Members of each kind in canonical order (RFC 8785, 3.2.3: by code units, which for these names is ASCII). */

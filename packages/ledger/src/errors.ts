@@ -26,6 +26,8 @@ export const verificationCodes = {
   'entry-malformed': 'An entry of the log is not spelled as one.',
   'raw-changed': 'The sheet is not the one that was received.',
   'context-changed': 'The records that the test leans on are not the ones it was evaluated with.',
+  'findings-changed': 'What comparing the test with the record found is not what was recorded.',
+  'findings-missing': 'What comparing the test with the record found is not in the file.',
   'edition-unknown': 'The test was evaluated under a method edition that is not known here.',
   'replay-failed': 'The calculation does not come to an end on this sheet.',
   'evaluation-differs': 'The calculation gives something else than was recorded.',

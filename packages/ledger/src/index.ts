@@ -1,4 +1,5 @@
 /** Public surface of the ledger package. */
+
 export { verifyEd25519 } from '#ed25519'
 export { sha256, sha256Hex } from '#sha256'
 export {
@@ -6,6 +7,7 @@ export {
   BUNDLE_TITLE,
   type BundleContent,
   type BundledEntry,
+  type BundledFindings,
   type BundledItem,
   type BundledTest,
   type BundleHead,
@@ -19,6 +21,7 @@ export type {
   BundleSignature,
   Caveats,
   Describe,
+  FoundInRecord,
   LaterEntry,
   Replay,
   TestDetails,
@@ -28,6 +31,12 @@ export type {
 export { equalBytes, fromBase64, fromHex, toBase64, toHex } from './bytes.ts'
 export { canonicalBytes, canonicalJson, NotCanonicalError } from './canonical-json.ts'
 export { type Checkpoint, checkpointBody, parseCheckpoint } from './checkpoint.ts'
+export type {
+  QualityDrawEntry,
+  QualityDrawingEntry,
+  QualityVisitStepEntry,
+  RuleSetEntry,
+} from './entries-of-programs.ts'
 export {
   ENTRY_BYTES_MAX,
   type Entry,
@@ -38,13 +47,10 @@ export {
   leafHash,
   type NoteEntry,
   type NoteErasedEntry,
-  type QualityDrawEntry,
-  type QualityDrawingEntry,
-  type QualityVisitStepEntry,
   type ReadLogEntry,
   type RecordedEntry,
+  type RecordFindingsEntry,
   type RevisionEntry,
-  type RuleSetEntry,
   recordedEntryBytes,
   type SigningKeyEntry,
   type TestEntry,
@@ -88,6 +94,12 @@ export {
   signReceipts,
   verifyReceipt,
 } from './receipt.ts'
+export {
+  basisSha256,
+  type RecordFindingsText,
+  type RecordFindingText,
+  recordFindingsBytes,
+} from './record-findings.ts'
 export { rootOfShared, type SharedProof, sharedProof } from './shared-proof.ts'
 export { type LoadTiles, TileReader } from './tile-reader.ts'
 export {

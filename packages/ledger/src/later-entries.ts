@@ -43,8 +43,10 @@ function storyOf(id: string, about: ReadonlyMap<string, readonly LaterEntry[]>):
   while (version !== undefined && !seen.has(version)) {
     seen.add(version)
     const own: readonly LaterEntry[] = about.get(version) ?? []
-    // What was decided on another sheet is not about this one.
-    story.push(...(version === id ? own : own.filter(({ kind }) => kind !== 'finding-decision')))
+    // What was decided on another sheet, or found of it, is not about this one.
+    story.push(
+      ...(version === id ? own : own.filter(({ kind }) => kind !== 'finding-decision' && kind !== 'record-findings')),
+    )
     version = own.find((entry) => entry.kind === 'revision')?.supersededBy
   }
   return story
@@ -63,12 +65,21 @@ export function decisionsThatCount({ later = [] }: Pick<VerifiedTest, 'later'>) 
   return [...latest.values()]
 }
 
+/** What own findings and those from the record make of a test; undefined where neither is known to speak against it. */
+function verdictOf({ id, details, later = [] }: VerifiedTest): 'unsound' | 'in-question' | undefined {
+  const beside = later.flatMap((entry) => (entry.kind === 'record-findings' && entry.test === id ? entry.found : []))
+  if (details?.soundness === 'unsound' || beside.some(({ severity }) => severity === 'reject')) return 'unsound'
+  const inQuestion = details?.soundness === 'in-question' || beside.some(({ severity }) => severity === 'hold')
+  return inQuestion ? 'in-question' : undefined
+}
+
 export function caveatsOf(tests: readonly VerifiedTest[]): Caveats {
   const count = { withdrawn: 0, superseded: 0, holdStands: 0, unsound: 0, inQuestion: 0 }
   for (const test of tests) {
-    const { id, later, details } = test
-    if (details?.soundness === 'unsound') count.unsound++
-    if (details?.soundness === 'in-question') count.inQuestion++
+    const { id, later } = test
+    const verdict = verdictOf(test)
+    if (verdict === 'unsound') count.unsound++
+    if (verdict === 'in-question') count.inQuestion++
     if (later === undefined) continue
     if (later.some(isOf(id, 'withdrawal'))) count.withdrawn++
     if (later.some(isOf(id, 'revision'))) count.superseded++

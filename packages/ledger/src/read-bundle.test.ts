@@ -71,6 +71,8 @@ describe('what is no bundle is refused with its line', () => {
 })
 
 describe('every byte is covered', () => {
+  // With what comparing the tests found.
+  const bytes = bundleOf(sampleLog(plainTests(5), { isCompared: true }), { since: 3, tests: [0, 2, 3] })
   const flipped = (bit: number): Uint8Array => bytes.map((byte, i) => (i === bit >> 3 ? byte ^ (1 << (bit & 7)) : byte))
 
   test('one bit flipped anywhere is found', async () => {

@@ -16,9 +16,13 @@ export interface ReadItem {
   /** Where the line before it begins. */
   readonly byte: number
   readonly index: number
+  readonly kind: 'test' | 'findings' | 'entry'
   /** Hash of the leaf in hexadecimal, as the line before it says. */
   readonly leafAt: number
-  /** Of a test: salt in hexadecimal, sheet, context; of another entry 0. */
+  /**
+   * Of a test: salt in hexadecimal, sheet, context. Of findings the salt, and the findings in place of the sheet. Of another
+   * entry the salt is at 0.
+   */
   readonly saltAt: number
   readonly rawAt: number
   readonly contextAt: number
@@ -209,28 +213,31 @@ function readEarlier(reader: Reader): NonNullable<ReadBundle['earlier']> {
   return { checkpoint, consistency }
 }
 
+const KINDS = ['test', 'findings', 'entry'] as const
+
 function readItem(reader: Reader): ReadItem {
   const byte = reader.at
-  const isTest = reader.passed('test ')
-  if (!isTest && !reader.passed('entry ')) reader.fail("'test' or 'entry' is expected here")
+  const kind = KINDS.find((name) => reader.passed(`${name} `))
+  if (kind === undefined) return reader.fail("'test', 'findings' or 'entry' is expected here")
+  const [isTest, isSalted] = [kind === 'test', kind !== 'entry']
   const index = reader.number(SPACE)
   const leafAt = reader.at
   // Whether these are digits shows when they are compared with the hash of the entry, digit by digit.
   reader.at += 2 * HASH_BYTES
   reader.pass(SPACE, 'a hash is not followed by what belongs there')
-  const saltAt = isTest ? reader.at : 0
-  if (isTest) reader.skipHex(SALT_BYTES, SPACE)
-  const rawLength = isTest ? reader.number(SPACE) : 0
+  const saltAt = isSalted ? reader.at : 0
+  if (isSalted) reader.skipHex(SALT_BYTES, SPACE)
+  const rawLength = isSalted ? reader.number(SPACE) : 0
   const contextLength = isTest ? reader.number(SPACE) : 0
   const entryLength = reader.number(NEWLINE)
   if (entryLength > ENTRY_BYTES_MAX) reader.fail(`an entry is longer than ${ENTRY_BYTES_MAX} bytes`, byte)
   const rawAt = reader.at
-  if (isTest) reader.skip(rawLength, 'sheet', index)
+  if (isSalted) reader.skip(rawLength, isTest ? 'sheet' : 'findings', index)
   const contextAt = reader.at
   if (isTest) reader.skip(contextLength, 'context', index)
   const entryAt = reader.at
   reader.skip(entryLength, 'text', index)
-  return { byte, index, leafAt, saltAt, rawAt, contextAt, entryAt, end: reader.at }
+  return { byte, index, kind, leafAt, saltAt, rawAt, contextAt, entryAt, end: reader.at }
 }
 
 /** Lines of bytes, from 1, by byte: the file is gone through once, however many are asked for. */

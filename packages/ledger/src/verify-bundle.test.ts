@@ -24,6 +24,7 @@ const options: VerifyOptions = {
   keys: [logSigner.key, witnessSigner.key],
   replay: (raw, _context, edition) => (edition === '2026-1' ? evaluationOf(raw) : undefined),
 }
+const comparedLog = sampleLog(plainTests(4), { withNotes: false, isCompared: true })
 const codesOf = async (bytes: Uint8Array, changes: Partial<VerifyOptions> = {}): Promise<string[]> =>
   (await verifyBundle(bytes, { ...options, ...changes })).problems.map(({ code }) => code)
 
@@ -179,5 +180,51 @@ describe('a changed bundle is refused with the place', () => {
       code: 'replay-failed',
       message: expect.stringContaining('no water') as string,
     })
+  })
+})
+
+describe('what comparing tests with the record found', () => {
+  const bytes = bundleOf(comparedLog)
+
+  test('is told of the tests it was found of, which are in question then', async () => {
+    const report = await verifyBundle(bytes, options)
+    expect(report.problems).toEqual([])
+    expect(report.counts).toMatchObject({
+      kinds: { test: 4, 'record-findings': 4 },
+      caveats: { inQuestion: 3, unsound: 0 },
+    })
+    expect(report.tests[0]).not.toHaveProperty('later')
+    const finding = 'readings-reused-from-another-plant'
+    expect(report.tests[1]!.later).toMatchObject([
+      { kind: 'record-findings', test: testId(1), found: [{ finding, severity: 'hold', place: '/runs' }] },
+    ])
+  })
+
+  test('is not what was recorded once a letter, the salt or the test it is of is another', async () => {
+    expect(await codesOf(edited(bytes, '"severity":"hold"', '"severity":"note"'))).toEqual(['findings-changed'])
+    const { salt, findings } = comparedLog.compared[1]!
+    expect(await codesOf(edited(bytes, Buffer.from(salt).toString('hex'), '0'.repeat(32)))).toEqual([
+      'findings-changed',
+    ])
+    const other = comparedLog.compared[2]!
+    const moved = { ...other, salt, findings }
+    const items = [...comparedLog.tests, ...comparedLog.compared.map((one) => (one === other ? moved : one))]
+    const checkpoint = checkpointAt(comparedLog, comparedLog.size)
+    expect(await codesOf(makeBundle({ checkpoint, items, read: comparedLog.read }))).toEqual(['findings-changed'])
+  })
+
+  test('is missed where the entry stands without it, and refused beside an entry of another kind', async () => {
+    const checkpoint = checkpointAt(comparedLog, comparedLog.size)
+    const bare = comparedLog.compared.map(({ index, entry }) => ({ index, entry }))
+    const items = [...comparedLog.tests, ...bare]
+    const { problems } = await verifyBundle(makeBundle({ checkpoint, items, read: comparedLog.read }), options)
+    expect(problems.map(({ code, test }) => [code, test])).toEqual(
+      [0, 1, 2, 3].map((n) => ['findings-missing', testId(n)]),
+    )
+    const [first] = log.others
+    const { salt, findings } = comparedLog.compared[0]!
+    const dressed = { ...first!, salt, findings }
+    const note = makeBundle({ checkpoint: checkpointAt(log, log.size), items: [dressed], read: log.read })
+    expect(await codesOf(note)).toEqual(['entry-malformed'])
   })
 })

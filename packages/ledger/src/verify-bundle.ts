@@ -10,6 +10,7 @@ import { type VerificationCode, VerificationError } from './errors.ts'
 import { caveatsOf, laterEntry, withLater } from './later-entries.ts'
 import { HASH_BYTES } from './merkle.ts'
 import { BundleError, HASH_LINE, linesOf, type ReadBundle, type ReadItem, readBundle, textOf } from './read-bundle.ts'
+import { foundInRecord } from './record-findings.ts'
 import { rootOfShared, type SharedProof } from './shared-proof.ts'
 import { entryMembers, type TestFacts, testFacts } from './test-entry.ts'
 import { attempt, verifyCheckpoint, verifyContinuity } from './verify-log.ts'
@@ -17,6 +18,12 @@ import { attempt, verifyCheckpoint, verifyContinuity } from './verify-log.ts'
 const LEAF_PREFIX = Uint8Array.of(0x00)
 /** Up to so many tests are described without being evaluated again: of more, nobody reads the lines. */
 const DESCRIBED_MAX = 50
+const FINDINGS = 'record-findings'
+const OF_KIND = {
+  test: 'the entry of a test',
+  findings: 'the entry of a comparison with the record',
+  entry: 'an entry of the log',
+} as const
 
 /** What has been seen so far. */
 interface Tally {
@@ -113,7 +120,7 @@ function verifyItems(items: readonly ReadItem[], { replay, describe }: VerifyOpt
   const entries: Found[] = []
   const contents: Found[] = []
   const { bytes, kinds, tests, later } = tally
-  const few = items.reduce((count, { saltAt }) => (saltAt > 0 ? count + 1 : count), 0) <= DESCRIBED_MAX
+  const few = items.reduce((count, { kind }) => (kind === 'test' ? count + 1 : count), 0) <= DESCRIBED_MAX
   const work: Work = { replay, describe, few, bytes, found: contents }
   for (const item of items) {
     const { index, byte, leafAt } = item
@@ -121,12 +128,12 @@ function verifyItems(items: readonly ReadItem[], { replay, describe }: VerifyOpt
     const intact = standsAt(bytes, leafAt, sha256Hex(LEAF_PREFIX, entry))
     const read = readEntry(entry, item)
     if (read === undefined) {
-      const what = item.saltAt === 0 ? 'an entry of the log' : 'the entry of a test'
+      const what = OF_KIND[item.kind]
       contents.push({ code: 'entry-malformed', message: `Entry ${index} is not spelled as ${what}.`, index, byte })
     } else {
       kinds[read.kind] = (kinds[read.kind] ?? 0) + 1
       if (read.facts !== undefined) tests.push(verifyTest(item, read.facts, intact, work))
-      const said = intact && read.members !== undefined ? laterEntry(index, read.members) : undefined
+      const said = intact && read.members !== undefined ? laterOf(item, read.members, work) : undefined
       if (said !== undefined) later.push(said)
     }
     if (intact) continue
@@ -145,16 +152,44 @@ interface ReadEntry {
 }
 
 /** What an entry says; undefined if it isn’t spelled as what it stands for. */
-function readEntry(entry: Uint8Array, { saltAt }: ReadItem): ReadEntry | undefined {
+function readEntry(entry: Uint8Array, item: ReadItem): ReadEntry | undefined {
   const text = textOf(entry)
   if (text === undefined) return undefined
-  if (saltAt > 0) {
+  if (item.kind === 'test') {
     const facts = testFacts(text)
     if (facts === undefined || facts.kind === 'test') return facts && { kind: facts.kind, facts }
     return { kind: facts.kind, facts, members: { ...facts } }
   }
   const members = entryMembers(text)
-  return typeof members?.kind === 'string' ? { kind: members.kind, members } : undefined
+  if (typeof members?.kind !== 'string') return undefined
+  return item.kind === 'findings' && members.kind !== FINDINGS ? undefined : { kind: members.kind, members }
+}
+
+/** What an entry says of what became of a test, or was found of it; undefined for one that says nothing of it. */
+function laterOf(
+  item: ReadItem,
+  members: Readonly<Record<string, unknown>>,
+  { bytes, found }: Work,
+): LaterEntry | undefined {
+  const { index, byte, kind, saltAt, rawAt, contextAt } = item
+  if (members.kind !== FINDINGS) return laterEntry(index, members)
+  const test = typeof members.subject === 'string' ? members.subject : ''
+  const tell = (code: VerificationCode, message: string): undefined => {
+    found.push({ code, message, index, test, byte })
+  }
+  if (kind !== 'findings') {
+    const message = `What comparing test '${test}' with the record found is not in the file; entry ${index} holds its hash.`
+    return tell('findings-missing', message)
+  }
+  const text = bytes.subarray(rawAt, contextAt - 1)
+  const asRecorded = sha256Hex(fromHexAt(bytes, saltAt, SALT_BYTES), text) === members.findingsSha256
+  const beside = asRecorded ? foundInRecord(textOf(text) ?? '', test) : undefined
+  if (beside === undefined) {
+    const message = `What comparing test '${test}' with the record found is not what was recorded: its hash in the log is another.`
+    return tell('findings-changed', message)
+  }
+  const at = typeof members.at === 'string' ? members.at : ''
+  return beside.length === 0 ? undefined : { kind: FINDINGS, index, at, test, found: beside }
 }
 
 /** Whether the stated leaf hashes lead to the root; where one was found wrong, whether the entries themselves do. */

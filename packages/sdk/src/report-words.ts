@@ -18,6 +18,7 @@ const KINDS: Readonly<Record<string, readonly [string, string]>> = {
   withdrawal: ['withdrawal', 'withdrawals'],
   'finding-decision': ['decision on a finding', 'decisions on findings'],
   'finding-decision-erased': ['erasure of the words of a decision', 'erasures of the words of decisions'],
+  'record-findings': ['comparison with the record', 'comparisons with the record'],
   note: ['note', 'notes'],
   'note-erased': ['erasure of a note', 'erasures of notes'],
   'rule-set': ['published rule set', 'published rule sets'],
@@ -66,6 +67,10 @@ export function detailsInWords({
 function saidOf(entry: LaterEntry): string {
   if (entry.kind === 'withdrawal') return `withdrawn on ${time(entry.at)} (${entry.reason})`
   if (entry.kind === 'revision') return `superseded by ${entry.supersededBy} on ${time(entry.at)} (${entry.reason})`
+  if (entry.kind === 'record-findings') {
+    const found = entry.found.map(({ severity, finding, message }) => `${severity} ${finding}: ${message}`)
+    return `compared with the record on ${time(entry.at)}: ${found.join(' ')}`
+  }
   const { finding, run, place, outcome, program, at } = entry
   const where = [run === undefined ? [] : `run ${run + 1}`, place === '' ? [] : place].flat().join(', ')
   const what = outcome === 'stands' ? 'stands' : 'does not stand'

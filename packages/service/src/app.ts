@@ -43,6 +43,7 @@ import { qualityVisitRoutes } from './quality-visits/visit-routes.ts'
 import { registerReadLog } from './read-log/declare.ts'
 import { ReadLog } from './read-log/gather.ts'
 import { readLogRoutes } from './read-log/routes.ts'
+import { recordFindingRoutes } from './record-findings/routes.ts'
 import { accessRequestRoutes } from './registry/access-requests.ts'
 import { changeRoutes } from './registry/change-routes.ts'
 import { contextRoutes } from './registry/context-route.ts'
@@ -139,6 +140,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(bundleRoutes, { ...deps, ledger })
   await app.register(readLogRoutes, deps)
   await app.register(revisionRoutes, { ...deps, ledger })
+  await app.register(recordFindingRoutes, deps)
   await app.register(decisionRoutes, { ...deps, ledger })
   await app.register(givenTestRoutes, deps)
   await app.register(draftRoutes, deps)

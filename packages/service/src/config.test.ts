@@ -40,6 +40,7 @@ describe('settings', () => {
       logLevel: 'info',
       migrate: true,
       keepDocuments: true,
+      compareWithRecord: true,
       ...limits,
     })
   })
@@ -57,6 +58,7 @@ describe('settings', () => {
       logLevel: 'warn',
       migrate: false,
       keepDocuments: true,
+      compareWithRecord: true,
       metrics: { host: '127.0.0.1', port: 9090 },
       ...limits,
     })

@@ -85,6 +85,10 @@ const Environment = Type.Object({
     default: 'on',
     description: '`on` to keep evaluations beside their tests in the background, or `off` to leave that to others',
   }),
+  RECORD_COMPARISONS: Type.Enum(['on', 'off'], {
+    default: 'on',
+    description: '`on` to compare tests with the record in the background, or `off` to leave that to others',
+  }),
   MIGRATE: Type.Enum(['on', 'off'], { default: 'on', description: '`on`, or `off` to run `npm run migrate` by hand' }),
 })
 
@@ -125,6 +129,8 @@ export interface Config {
   readonly migrate: boolean
   /** Whether this process keeps evaluation documents in the background. */
   readonly keepDocuments: boolean
+  /** Whether this process compares tests with the record in the background. */
+  readonly compareWithRecord: boolean
   /** Where metrics are served; nowhere if absent. */
   readonly metrics?: { readonly host: string; readonly port: number }
   /** Proxies whose X-Forwarded-For names the client. */
@@ -189,6 +195,7 @@ export function loadConfig(
     logLevel: settings.LOG_LEVEL,
     migrate: settings.MIGRATE === 'on',
     keepDocuments: settings.EVALUATION_DOCUMENTS === 'on',
+    compareWithRecord: settings.RECORD_COMPARISONS === 'on',
     ...callers(settings),
     ...limits(settings),
     ...metrics(settings),

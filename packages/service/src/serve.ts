@@ -15,6 +15,7 @@ import { uuidMaker } from './http/ids.ts'
 import { newSalt } from './http/random.ts'
 import { makeLog } from './log.ts'
 import { closeHours } from './read-log/run.ts'
+import { compareWithRecord } from './record-findings/run.ts'
 import { publishStatistics } from './statistics/published/run.ts'
 import { foldStatistics } from './statistics/run.ts'
 
@@ -78,9 +79,14 @@ export async function startService(options: ServiceOptions = {}): Promise<Servic
     closers.push(() => publishing.stop())
     const documents = config.keepDocuments ? keepDocuments(deps) : undefined
     if (documents !== undefined) closers.push(() => documents.stop())
+    const comparing = config.compareWithRecord ? compareWithRecord({ ...deps, ledger: app.ledger }) : undefined
+    if (comparing !== undefined) closers.push(() => comparing.stop())
     if (config.metrics !== undefined && app.metrics !== undefined) {
-      const { measureDocuments, measureStatistics, serveMetrics } = await import('./http/metrics.ts')
+      const { measureComparisons, measureDocuments, measureStatistics, serveMetrics } = await import(
+        './http/metrics.ts'
+      )
       if (documents !== undefined) measureDocuments(app.metrics, documents.keeper.counts)
+      if (comparing !== undefined) measureComparisons(app.metrics, comparing.comparer.counts)
       measureStatistics(app.metrics, folding.counts)
       const metrics = await serveMetrics(app.metrics, config.metrics.host, config.metrics.port)
       closers.push(() => metrics.close())

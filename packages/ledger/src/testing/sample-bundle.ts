@@ -1,11 +1,12 @@
 /** An invented log and bundles of it, for tests: the way in is the same as the service’s, {@link makeBundle}. */
-import { type BundledEntry, type BundledTest, makeBundle } from '../bundle.ts'
+import { type BundledEntry, type BundledFindings, type BundledTest, makeBundle } from '../bundle.ts'
 import { utf8 } from '../bytes.ts'
 import { canonicalBytes } from '../canonical-json.ts'
 import { checkpointBody } from '../checkpoint.ts'
 import { type Entry, entryBytes, leafHash } from '../entry.ts'
 import { consistencyProof, nodeHash, type ReadHash, rootAt } from '../merkle.ts'
 import { cosign, signNote } from '../note.ts'
+import { basisSha256, recordFindingsBytes } from '../record-findings.ts'
 import { sha256, sha256Hex } from '../sha256.node.ts'
 import { ed25519Signer } from '../signing.ts'
 
@@ -43,10 +44,19 @@ export function evaluationOf(raw: Uint8Array): Uint8Array {
 export interface SampleLog {
   readonly tests: readonly BundledTest[]
   readonly others: readonly BundledEntry[]
+  /** What comparing each test with those before it found. */
+  readonly compared: readonly BundledFindings[]
   /** What became of the tests. */
   readonly later: readonly BundledEntry[]
   readonly size: number
   readonly read: ReadHash
+}
+
+export interface SampleChoices {
+  readonly withNotes?: boolean
+  /** Each test is compared with those before it. */
+  readonly isCompared?: boolean
+  readonly became?: readonly Entry[]
 }
 
 /**
@@ -55,10 +65,11 @@ export interface SampleLog {
  */
 export function sampleLog(
   samples: readonly SampleTest[],
-  { withNotes = true, became = [] }: { readonly withNotes?: boolean; readonly became?: readonly Entry[] } = {},
+  { withNotes = true, isCompared = false, became = [] }: SampleChoices = {},
 ): SampleLog {
   const tests: BundledTest[] = []
   const others: BundledEntry[] = []
+  const compared: BundledFindings[] = []
   const leaves: Uint8Array[] = []
   const append = (entry: Uint8Array): number => leaves.push(leafHash(entry)) - 1
   samples.forEach(({ raw, context, evaluation, edition }, n) => {
@@ -69,13 +80,34 @@ export function sampleLog(
     const evaluationSha256 = sha256Hex(salt, evaluation)
     const entry = entryBytes({ ...about, kind: 'test', ...hashes, evaluationSha256, edition })
     tests.push({ index: append(entry), entry, salt, raw, context })
+    if (isCompared) compared.push(comparisonOf(n, tests.at(-1)!, append))
     if (!withNotes) return
     const note = `nte_01JCP6WYRX${String(n).padStart(16, '0')}`
     const noteEntry = entryBytes({ ...about, kind: 'note', note, noteSha256: sha256Hex(salt) })
     others.push({ index: append(noteEntry), entry: noteEntry })
   })
   const later = became.map(entryBytes).map((entry) => ({ index: append(entry), entry }))
-  return { tests, others, later, size: leaves.length, read: readFrom(leaves) }
+  return { tests, others, compared, later, size: leaves.length, read: readFrom(leaves) }
+}
+
+/** In every test but the first a hold was found. */
+function comparisonOf(
+  n: number,
+  { index: before }: BundledTest,
+  append: (entry: Uint8Array) => number,
+): BundledFindings {
+  const salt = seed(`salt of comparison ${n}`).slice(0, 16)
+  const found = {
+    ...{ id: 'readings-reused-from-another-plant', severity: 'hold', place: '/runs', values: [], limits: [] },
+    ...{ message: 'Readings equal those of another test.', remedy: 'Send the readings of this plant.' },
+    basisSha256: basisSha256(salt, { against: [testId(0)], values: [] }),
+  }
+  const edition = '2026-1'
+  const findings = recordFindingsBytes({ test: testId(n), before, edition, findings: n === 0 ? [] : [found] })
+  const at = '2026-06-01T08:00:00.000Z'
+  const hash = { findingsSha256: sha256Hex(salt, findings) }
+  const entry = entryBytes({ ...about(n, at), kind: 'record-findings', before, edition, ...hash })
+  return { index: append(entry), entry, salt, findings }
 }
 
 function readFrom(leaves: readonly Uint8Array[]): ReadHash {
@@ -107,7 +139,7 @@ export function bundleOf(log: SampleLog, { tests, since }: SampleChoice = {}): U
   const chosen = tests ?? log.tests.map((_, n) => n)
   return makeBundle({
     checkpoint: checkpointAt(log, log.size),
-    items: [...chosen.flatMap((n) => [log.tests[n]!, log.others[n] ?? []].flat()), ...log.later],
+    items: [...chosen.flatMap((n) => [log.tests[n]!, log.others[n] ?? [], log.compared[n] ?? []].flat()), ...log.later],
     read: log.read,
     ...(since !== undefined && {
       earlier: {

@@ -108,7 +108,7 @@ export class DecisionsOperations {
   /**
    * Decide on a finding.
    *
-   * Whether a finding of severity hold stands, by a reader of a program that the test was given to. It is about this finding of this version, for this program alone, and goes into the ledger; who decided and why is kept beside it. A later decision on the same finding takes its place. A reject is not decided away.
+   * Whether a finding of severity hold stands, one of the evaluation or one from the record, by a reader of a program that the test was given to. It is about this finding of this version, for this program alone, and goes into the ledger; who decided and why is kept beside it. A later decision on the same finding takes its place. A reject is not decided away.
    *
    * `POST /v1/tests/{testId}/decisions`
    *
@@ -1637,7 +1637,7 @@ export class TestsOperations {
   /**
    * Submit one test.
    *
-   * Stores the sheet as received, evaluates it, writes it into the ledger and answers with results and findings. A sheet of the right shape is always kept, whatever its findings. Sent again with the same Idempotency-Key and the same bytes it gets the same answer, with `Idempotent-Replayed: true`.
+   * Stores the sheet as received, evaluates it, writes it into the ledger and answers with results and findings. A sheet of the right shape is always kept, whatever its findings. What other tests say of it is found afterwards, within seconds: `record` says so. Sent again with the same Idempotency-Key and the same bytes it gets the same answer, with `Idempotent-Replayed: true`.
    *
    * `POST /v1/tests`
    *
@@ -1650,7 +1650,7 @@ export class TestsOperations {
   /**
    * Read one test with its results.
    *
-   * Evaluates the stored sheet and context again under the edition of the test; `replay` says whether the outcome is the recorded one to the last bit. Where it differs, the answer is what was recorded, as far as it is kept: `answeredFrom` says from what. Tells what became of the test: a later version, a withdrawal.
+   * Evaluates the stored sheet and context again under the edition of the test; `replay` says whether the outcome is the recorded one to the last bit. Where it differs, the answer is what was recorded, as far as it is kept: `answeredFrom` says from what. Tells what became of the test: a later version, a withdrawal; and, in `record`, what comparing it with other tests found.
    *
    * `GET /v1/tests/{testId}`
    *
@@ -1689,7 +1689,7 @@ export class TestsOperations {
   /**
    * Read the findings of a test.
    *
-   * What was found, where, against which limit and what to do; and what to re-measure first.
+   * What was found, where, against which limit and what to do; what other tests in the record say of it; and what to re-measure first.
    *
    * `GET /v1/tests/{testId}/findings`
    *
@@ -1752,6 +1752,19 @@ export class TestsOperations {
    */
   reads(testId: string, query?: NonNullable<wire.operations['tests.reads']['parameters']['query']>, options?: CallOptions): PagePromise<wire.LoggedRead> {
     return this.#requester.list({ operation: 'tests.reads', method: 'GET', path: path`/v1/tests/${testId}/reads`, query }, options)
+  }
+
+  /**
+   * Read what other tests say of a test.
+   *
+   * Findings of comparing the test with what the record held before it, with the hashes by which they stand in the ledger. Which tests a finding rests on is told to who may read every one of them: an auditor, a program that was given them, a firm whose own they are.
+   *
+   * `GET /v1/tests/{testId}/record-findings`
+   *
+   * @param testId Id of the test.
+   */
+  recordFindings(testId: string, options?: CallOptions): ApiPromise<wire.RecordFindings> {
+    return this.#requester.send({ operation: 'tests.recordFindings', method: 'GET', path: path`/v1/tests/${testId}/record-findings` }, options)
   }
 
   /**

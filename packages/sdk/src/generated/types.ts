@@ -1812,7 +1812,7 @@ export interface paths {
         put?: never;
         /**
          * Submit one test
-         * @description Stores the sheet as received, evaluates it, writes it into the ledger and answers with results and findings. A sheet of the right shape is always kept, whatever its findings. Sent again with the same Idempotency-Key and the same bytes it gets the same answer, with `Idempotent-Replayed: true`.
+         * @description Stores the sheet as received, evaluates it, writes it into the ledger and answers with results and findings. A sheet of the right shape is always kept, whatever its findings. What other tests say of it is found afterwards, within seconds: `record` says so. Sent again with the same Idempotency-Key and the same bytes it gets the same answer, with `Idempotent-Replayed: true`.
          */
         post: operations["tests.submit"];
         delete?: never;
@@ -1830,7 +1830,7 @@ export interface paths {
         };
         /**
          * Read one test with its results
-         * @description Evaluates the stored sheet and context again under the edition of the test; `replay` says whether the outcome is the recorded one to the last bit. Where it differs, the answer is what was recorded, as far as it is kept: `answeredFrom` says from what. Tells what became of the test: a later version, a withdrawal.
+         * @description Evaluates the stored sheet and context again under the edition of the test; `replay` says whether the outcome is the recorded one to the last bit. Where it differs, the answer is what was recorded, as far as it is kept: `answeredFrom` says from what. Tells what became of the test: a later version, a withdrawal; and, in `record`, what comparing it with other tests found.
          */
         get: operations["tests.get"];
         put?: never;
@@ -1876,7 +1876,7 @@ export interface paths {
         put?: never;
         /**
          * Decide on a finding
-         * @description Whether a finding of severity hold stands, by a reader of a program that the test was given to. It is about this finding of this version, for this program alone, and goes into the ledger; who decided and why is kept beside it. A later decision on the same finding takes its place. A reject is not decided away.
+         * @description Whether a finding of severity hold stands, one of the evaluation or one from the record, by a reader of a program that the test was given to. It is about this finding of this version, for this program alone, and goes into the ledger; who decided and why is kept beside it. A later decision on the same finding takes its place. A reject is not decided away.
          */
         post: operations["decisions.create"];
         delete?: never;
@@ -1934,7 +1934,7 @@ export interface paths {
         };
         /**
          * Read the findings of a test
-         * @description What was found, where, against which limit and what to do; and what to re-measure first.
+         * @description What was found, where, against which limit and what to do; what other tests in the record say of it; and what to re-measure first.
          */
         get: operations["tests.findings"];
         put?: never;
@@ -2045,6 +2045,26 @@ export interface paths {
          * @description Reads of the test by itself and in bundles, within a second of them. A firm sees everyone who read its test, a program its own reads. Lists that the test was in are not here: they are written down as lists.
          */
         get: operations["tests.reads"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/v1/tests/{testId}/record-findings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Read what other tests say of a test
+         * @description Findings of comparing the test with what the record held before it, with the hashes by which they stand in the ledger. Which tests a finding rests on is told to who may read every one of them: an auditor, a program that was given them, a firm whose own they are.
+         */
+        get: operations["tests.recordFindings"];
         put?: never;
         post?: never;
         delete?: never;
@@ -2877,6 +2897,21 @@ export interface components {
             ventilated?: boolean;
         };
         /**
+         * ComparedWithRecord
+         * @description What other tests say of a test.
+         */
+        ComparedWithRecord: {
+            /** @description Whether the test was compared with what the record held before it: other tests of the plant, and readings that other tests share. That follows a submission within seconds, in the order of the ledger. */
+            compared: boolean;
+            /**
+             * Format: date-time
+             * @description When; absent while it waits for that.
+             */
+            comparedAt?: string;
+            /** @description What was found, beside the findings of the evaluation; empty for nothing, and absent while the test waits. A hold among them puts the test in question like any other. */
+            findings?: components["schemas"]["FindingFromRecord"][];
+        };
+        /**
          * ConsentWithdrawal
          * @description The grower’s consent is taken back; what it opened closes at once.
          */
@@ -3680,7 +3715,7 @@ export interface components {
             edition: string;
             /** @description SHA-256 of the canonical evaluation, as recorded when the test was submitted. */
             evaluationSha256: string;
-            /** @description Gravest first. */
+            /** @description Of the evaluation, gravest first. */
             findings: components["schemas"]["Finding"][];
             /** @description Id of the firm that submitted it. */
             firmId: string;
@@ -3702,6 +3737,7 @@ export interface components {
              * @description When the sheet was received.
              */
             receivedAt: string;
+            record: components["schemas"]["ComparedWithRecord"];
             recorded?: components["schemas"]["RecordedFigures"];
             /**
              * @description Whether evaluating sheet and context again gave the very evaluation that was recorded.
@@ -3715,7 +3751,7 @@ export interface components {
             /** @description Number of the version: 1 as first submitted, one more with each revision. */
             revision: number;
             /**
-             * @description What findings make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
+             * @description What findings, those from the record among them, make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
              * @enum {unknown}
              */
             soundness: "sound" | "in-question" | "unsound" | "superseded" | "withdrawn";
@@ -3769,8 +3805,18 @@ export interface components {
             values: components["schemas"]["FindingValue"][];
         };
         /**
+         * FindingBasis
+         * @description What the finding rests on; only for who may read every one of these tests.
+         */
+        FindingBasis: {
+            /** @description Tests that it was decided against, the most telling first. */
+            against: string[];
+            /** @description What it used of tests of another firm. */
+            values: components["schemas"]["FindingValue"][];
+        };
+        /**
          * FindingCounts
-         * @description Findings by severity.
+         * @description Findings by severity, those from the record among them.
          */
         FindingCounts: {
             /** @description Findings of severity caution. */
@@ -3862,6 +3908,36 @@ export interface components {
             severity: "reject" | "hold" | "caution" | "note";
         };
         /**
+         * FindingFromRecord
+         * @description A finding of comparing the test with the record. It tells nothing of tests of another firm.
+         */
+        FindingFromRecord: {
+            /**
+             * @description Decided from other tests, not from this sheet alone.
+             * @enum {string}
+             */
+            decidedFrom: "record";
+            /** @description Id in the findings catalogue. */
+            id: string;
+            /** @description Limits of the edition it compared with. */
+            limits: components["schemas"]["FindingValue"][];
+            /** @description What was read and what was expected. */
+            message: string;
+            /** @description JSON Pointer into the sheet. */
+            place: string;
+            /** @description What to do. */
+            remedy: string;
+            /** @description Index of the run. */
+            run?: number;
+            /**
+             * @description `reject`: unusable. `hold`: a person must decide. `caution`: usable with care. `note`: for information.
+             * @enum {unknown}
+             */
+            severity: "reject" | "hold" | "caution" | "note";
+            /** @description Values the finding used. */
+            values: components["schemas"]["FindingValue"][];
+        };
+        /**
          * FindingToDecide
          * @description A decision on one finding of severity hold, of the latest version of a test.
          */
@@ -3893,6 +3969,39 @@ export interface components {
             unit: string;
             /** @description Value in `unit`. */
             value: number;
+        };
+        /**
+         * FindingWithBasis
+         * @description A finding from the record, with what it rests on.
+         */
+        FindingWithBasis: {
+            basis?: components["schemas"]["FindingBasis"];
+            /** @description SHA-256 over `salt` and the canonical JSON (RFC 8785) of `basis`. */
+            basisSha256: string;
+            /**
+             * @description Decided from other tests, not from this sheet alone.
+             * @enum {string}
+             */
+            decidedFrom: "record";
+            /** @description Id in the findings catalogue. */
+            id: string;
+            /** @description Limits of the edition it compared with. */
+            limits: components["schemas"]["FindingValue"][];
+            /** @description What was read and what was expected. */
+            message: string;
+            /** @description JSON Pointer into the sheet. */
+            place: string;
+            /** @description What to do. */
+            remedy: string;
+            /** @description Index of the run. */
+            run?: number;
+            /**
+             * @description `reject`: unusable. `hold`: a person must decide. `caution`: usable with care. `note`: for information.
+             * @enum {unknown}
+             */
+            severity: "reject" | "hold" | "caution" | "note";
+            /** @description Values the finding used. */
+            values: components["schemas"]["FindingValue"][];
         };
         /**
          * Firm
@@ -6923,6 +7032,31 @@ export interface components {
             root: string;
         };
         /**
+         * RecordFindings
+         * @description What comparing a test with the record found.
+         */
+        RecordFindings: {
+            /** @description Place of the test in the ledger: it was compared with what stands before. */
+            before?: number;
+            /** @description Whether the test was compared with what the record held before it: other tests of the plant, and readings that other tests share. That follows a submission within seconds, in the order of the ledger. */
+            compared: boolean;
+            /**
+             * Format: date-time
+             * @description When; absent while it waits for that.
+             */
+            comparedAt?: string;
+            /** @description Method edition whose rules were applied. */
+            edition?: string;
+            /** @description Gravest first; absent while the test waits. */
+            findings?: components["schemas"]["FindingWithBasis"][];
+            /** @description The salt, by which the hashes can be checked. */
+            salt?: string;
+            /** @description SHA-256 over `salt` and the canonical JSON of the findings as a bundle has them; the hash in the ledger, of an entry of kind `record-findings`. */
+            sha256?: string;
+            /** @description Id of the test. */
+            test: string;
+        };
+        /**
          * RectangularWeir
          * @description Flow over a rectangular weir.
          */
@@ -8087,15 +8221,16 @@ export interface components {
             answeredFrom: "replay" | "document" | "record";
             /** @description Method edition of the evaluation. */
             edition: string;
-            /** @description Gravest first. */
+            /** @description Of the evaluation, gravest first. */
             findings: components["schemas"]["Finding"][];
+            record: components["schemas"]["ComparedWithRecord"];
             /**
              * @description Whether evaluating sheet and context again gave the very evaluation that was recorded.
              * @enum {unknown}
              */
             replay: "identical" | "differs";
             /**
-             * @description What findings make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
+             * @description What findings, those from the record among them, make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
              * @enum {unknown}
              */
             soundness: "sound" | "in-question" | "unsound" | "superseded" | "withdrawn";
@@ -8121,6 +8256,8 @@ export interface components {
             findings: string;
             /** @description The plant. */
             plant: string;
+            /** @description What comparing it with other tests found, and what that rests on. */
+            recordFindings: string;
             /** @description What evaluating it again gives, difference by difference. */
             replay: string;
             /** @description Its results. */
@@ -8214,6 +8351,8 @@ export interface components {
          * @description A test in a list.
          */
         TestSummary: {
+            /** @description Whether it was compared with the record; its findings are counted then. */
+            compared: boolean;
             /** @description Method edition of the evaluation. */
             edition: string;
             findings: components["schemas"]["FindingCounts"];
@@ -8239,7 +8378,7 @@ export interface components {
             /** @description Number of the version: 1 as first submitted, one more with each revision. */
             revision: number;
             /**
-             * @description What findings make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
+             * @description What findings, those from the record among them, make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
              * @enum {unknown}
              */
             soundness: "sound" | "in-question" | "unsound" | "superseded" | "withdrawn";
@@ -8342,7 +8481,7 @@ export interface components {
             /** @description 1 as first submitted. */
             revision: number;
             /**
-             * @description What findings make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
+             * @description What findings, those from the record among them, make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.
              * @enum {unknown}
              */
             soundness: "sound" | "in-question" | "unsound" | "superseded" | "withdrawn";
@@ -23475,6 +23614,122 @@ export interface operations {
             };
         };
     };
+    "tests.recordFindings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                /** @description Id of the test. */
+                testId: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description What comparing a test with the record found. */
+            200: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordFindings"];
+                };
+            };
+            /** @description What If-None-Match names is still what would be answered. */
+            304: {
+                headers: {
+                    /** @description Tag of this state and encoding, for If-None-Match and If-Match. */
+                    ETag?: string;
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description `invalid-request`: The request has the wrong shape. */
+            400: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `unauthenticated`: A valid API key is required. */
+            401: {
+                headers: {
+                    /** @description `Bearer`. */
+                    "WWW-Authenticate"?: string;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `forbidden`: This key may not do that. */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `not-found`: There is nothing here that this key may see. */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `rate-limited`: Too many requests in a short time. */
+            429: {
+                headers: {
+                    /** @description What is left, `r`, and the seconds until all is there again, `t`; on every answer to a key. */
+                    RateLimit?: string;
+                    /** @description Requests, `q`, in a number of seconds, `w`; on every answer to a key. */
+                    "RateLimit-Policy"?: string;
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `internal`: Something went wrong on our side. */
+            500: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `database-unavailable`: The database does not answer. `issuer-unavailable`: The issuer of tokens does not answer. `overloaded`: Too much is waiting. */
+            503: {
+                headers: {
+                    /** @description Seconds to wait before repeating. */
+                    "Retry-After"?: number;
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description `timeout`: The work did not end in time. */
+            504: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     "tests.replay": {
         parameters: {
             query?: {
@@ -25521,6 +25776,7 @@ export type ChangedReading = components['schemas']['ChangedReading']
 export type ChangedResult = components['schemas']['ChangedResult']
 export type CheckToRecord = components['schemas']['CheckToRecord']
 export type CipollettiWeir = components['schemas']['CipollettiWeir']
+export type ComparedWithRecord = components['schemas']['ComparedWithRecord']
 export type ConsentWithdrawal = components['schemas']['ConsentWithdrawal']
 export type ConsistencyProof = components['schemas']['ConsistencyProof']
 export type Contact = components['schemas']['Contact']
@@ -25562,12 +25818,15 @@ export type EvaluationAnswer = components['schemas']['EvaluationAnswer']
 export type FieldTest = components['schemas']['FieldTest']
 export type Filling = components['schemas']['Filling']
 export type Finding = components['schemas']['Finding']
+export type FindingBasis = components['schemas']['FindingBasis']
 export type FindingCounts = components['schemas']['FindingCounts']
 export type FindingDecision = components['schemas']['FindingDecision']
 export type FindingDecisionPage = components['schemas']['FindingDecisionPage']
 export type FindingForProgram = components['schemas']['FindingForProgram']
+export type FindingFromRecord = components['schemas']['FindingFromRecord']
 export type FindingToDecide = components['schemas']['FindingToDecide']
 export type FindingValue = components['schemas']['FindingValue']
+export type FindingWithBasis = components['schemas']['FindingWithBasis']
 export type Firm = components['schemas']['Firm']
 export type FirmPage = components['schemas']['FirmPage']
 export type FirmPatch = components['schemas']['FirmPatch']
@@ -25726,6 +25985,7 @@ export type RatioReading = components['schemas']['RatioReading']
 export type RatioReadingAboveZero = components['schemas']['RatioReadingAboveZero']
 export type ReadHour = components['schemas']['ReadHour']
 export type ReadingRule = components['schemas']['ReadingRule']
+export type RecordFindings = components['schemas']['RecordFindings']
 export type RecordedFigures = components['schemas']['RecordedFigures']
 export type RecordedReads = components['schemas']['RecordedReads']
 export type RectangularWeir = components['schemas']['RectangularWeir']

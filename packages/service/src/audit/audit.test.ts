@@ -45,6 +45,7 @@ test('finds nothing in an honest record, and counts what it read', async () => {
       tests: 1,
       notes: 1,
       decisions: 0,
+      comparisons: 0,
       erased: 1,
       documents: 0,
       keys: 0,

@@ -5,6 +5,9 @@ const AUTHOR = 'the entry does not name the key; who did it is known from the ro
 const CONSENT = 'what a grower said is not in the ledger; its turns only follow one another'
 const RECORDED = 'when the row was written; nothing else repeats it'
 
+const WINDOWS =
+  'made from readings, which are covered; a mark only makes two tests be compared, and can be made again from the sheets'
+
 const evaluated = ['test-not-as-evaluated'] as const
 const entered = ['test-not-as-entered'] as const
 
@@ -112,6 +115,68 @@ export const TEST_TABLES: Readonly<Record<string, TableCoverage>> = {
       decided_at: ['decision-changed'],
       erased_at: ['decision-erased-unrecorded'],
     },
+  },
+  record_comparison: {
+    holds:
+      'That a test was compared with what the record held before it, and how many findings came of it. The audit holds them against their entries; it does not compare again.',
+    row: 'test_id::text',
+    added: ['comparison-without-entry'],
+    removed: ['entry-without-row'],
+    columns: {
+      test_id: ['comparison-without-entry', 'entry-without-row'],
+      firm_id: ['comparison-changed'],
+      plant_id: ['comparison-changed'],
+      ordinal: ['comparison-changed'],
+      ledger_index: ['comparison-changed'],
+      edition: ['comparison-changed'],
+      sha256: ['comparison-changed'],
+      salt: ['comparison-changed'],
+      rejects: ['comparison-changed'],
+      holds: ['comparison-changed'],
+      cautions: ['comparison-changed'],
+      notes: ['comparison-changed'],
+      verdict: 'made by the database from the numbers of findings',
+      compared_at: ['comparison-changed'],
+    },
+  },
+  record_finding: {
+    holds: 'What comparing tests with the record found, in words that tell nothing of tests of another firm.',
+    row: "test_id::text || '/' || n",
+    added: ['comparison-changed', 'comparison-without-entry'],
+    removed: ['comparison-changed', 'comparison-without-entry'],
+    columns: {
+      test_id: ['comparison-changed', 'comparison-without-entry'],
+      n: ['comparison-changed', 'entry-without-row'],
+      firm_id: ['comparison-changed'],
+      finding: ['comparison-changed'],
+      severity: ['comparison-changed'],
+      run: ['comparison-changed'],
+      place: ['comparison-changed'],
+      message: ['comparison-changed'],
+      remedy: ['comparison-changed'],
+      figures: ['comparison-changed'],
+      limits: ['comparison-changed'],
+      basis_sha256: ['comparison-changed'],
+    },
+  },
+  record_finding_basis: {
+    holds: 'Which other tests these findings rest on, and figures of theirs.',
+    row: "test_id::text || '/' || n",
+    added: ['comparison-without-entry'],
+    removed: ['entry-without-row'],
+    columns: {
+      test_id: ['comparison-without-entry', 'entry-without-row'],
+      n: ['comparison-without-entry', 'entry-without-row'],
+      firm_id: ['comparison-changed'],
+      against: ['comparison-changed'],
+      figures: ['comparison-changed'],
+    },
+  },
+  reading_window: {
+    holds: 'Marks of successive readings, by which tests to compare are found.',
+    added: WINDOWS,
+    removed: WINDOWS,
+    columns: { hash: WINDOWS, ordinal: WINDOWS },
   },
   evaluation_document: {
     holds:

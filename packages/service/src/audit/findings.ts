@@ -40,6 +40,9 @@ export const auditCodes = {
   'decision-changed': 'A decision on a finding is not what its entry in the ledger says.',
   'decision-erased-unrecorded':
     'The words of a decision were erased, or are there again, and the ledger does not say so.',
+  'comparison-without-entry': 'A test is stored as compared with the record, and the ledger does not say so.',
+  'comparison-changed':
+    'When a test was compared with the record, or what was found, is not what its entry in the ledger says.',
   'rule-set-without-entry': 'A rule set is stored as published that the ledger does not know.',
   'rule-set-changed': 'A published rule set, or who wrote and published it, is not what its entry in the ledger says.',
   'quality-draw-without-entry': 'A draw of quality visits is stored that the ledger does not know.',

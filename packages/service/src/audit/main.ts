@@ -39,7 +39,8 @@ const number = new Intl.NumberFormat('en')
 export function reportLines({ counts, findings, found }: AuditReport): string[] {
   const lines: string[] = []
   if (counts !== undefined) {
-    const { entries, tests, contexts, notes, decisions, erased, documents, keys, ruleSets, qualityDraws } = counts
+    const { entries, tests, contexts, notes, decisions, comparisons, erased, documents, keys, ruleSets, qualityDraws } =
+      counts
     const told = Object.entries({
       Entries: entries,
       Tests: tests,
@@ -48,6 +49,7 @@ export function reportLines({ counts, findings, found }: AuditReport): string[] 
       'Draws of quality visits': qualityDraws,
       Notes: notes,
       Decisions: decisions,
+      Compared: comparisons,
       Documents: documents,
       Keys: keys,
     })

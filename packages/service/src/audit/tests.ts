@@ -1,6 +1,7 @@
 /** Reads every test with all that is recorded of it, side by side, and holds it against its entries in the ledger. */
 import { fromWire } from '../http/ids.ts'
 import { type ClosureRow, checkClosures } from './closures.ts'
+import { checkComparisons, checkOrder, comparisonStreams } from './comparisons.ts'
 import { checkDecisions, type DecisionRow } from './decisions.ts'
 import { type Derive, FIGURE_COLUMNS } from './derive.ts'
 import { checkDocuments, type DocumentRow } from './documents.ts'
@@ -73,6 +74,8 @@ export interface TestCounts {
   tests: number
   notes: number
   decisions: number
+  /** Tests that were compared with the record. */
+  comparisons: number
   /** Notes and words of decisions that were erased, and their salt with them. */
   erased: number
   documents: number
@@ -80,7 +83,7 @@ export interface TestCounts {
 }
 
 export async function auditTests(reader: RecordReader, report: Report, derive: Derive): Promise<TestCounts> {
-  const counts: TestCounts = { tests: 0, notes: 0, decisions: 0, erased: 0, documents: 0, keys: 0 }
+  const counts: TestCounts = { tests: 0, notes: 0, decisions: 0, comparisons: 0, erased: 0, documents: 0, keys: 0 }
   const streams = {
     entries: reader.rows<EntryOfTest>(TABLE, ENTRIES),
     tests: reader.rows<TestRow>('field_test', TESTS, OPTIONAL.tests),
@@ -90,6 +93,7 @@ export async function auditTests(reader: RecordReader, report: Report, derive: D
     decisions: reader.rows<DecisionRow>('finding_decision', DECISIONS, OPTIONAL.decisions),
     documents: reader.rows<DocumentRow>('evaluation_document', DOCUMENTS),
     keys: reader.rows<KeyRow>('idempotency', KEYS, OPTIONAL.keys),
+    ...comparisonStreams(reader),
   }
   for await (const { of, ...found } of merged(streams)) {
     const { tests, notes, decisions, keys } = found
@@ -101,15 +105,19 @@ export async function auditTests(reader: RecordReader, report: Report, derive: D
     checkClosures({ ...shared, superseding: found.superseding, withdrawn: found.withdrawn })
     checkNotes({ ...shared, notes })
     checkDecisions({ ...shared, decisions })
+    const { comparisons, found: foundBeside, bases } = found
+    checkComparisons({ ...shared, comparisons, found: foundBeside, bases, recording, test })
     checkDocuments({ ...shared, documents: found.documents, test, recorded: recording?.entry.evaluationSha256 })
     checkKeys({ ...shared, keys, test, recording: recording?.entry })
     counts.tests += tests.length
     counts.notes += notes.length
     counts.decisions += decisions.length
+    counts.comparisons += comparisons.length
     counts.erased += [...notes, ...decisions].filter(({ erased_at }) => erased_at !== null).length
     counts.documents += found.documents.length
     counts.keys += keys.length
   }
+  await checkOrder(reader, report)
   return counts
 }
 

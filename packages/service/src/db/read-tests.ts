@@ -31,11 +31,13 @@ export interface StoredTest {
 /** What became of a test, as its reader sees it now. Unlike the test this changes. */
 export interface Standing {
   readonly soundness: Soundness
+  /** When it was compared with the record, and how many findings came of it; null while it waits for that. */
+  readonly compared: { readonly at: Date; readonly findings: number } | null
   /** The version that took its place. */
   readonly successor: string | null
 }
 
-/** By findings and a program's decisions on them, unless it was closed. */
+/** By findings, its own and those from the record, and a program's decisions on them, unless it was closed. */
 export const SOUNDNESS_NOW = ['sound', 'in-question', 'unsound', 'superseded', 'withdrawn'] as const
 export type Soundness = (typeof SOUNDNESS_NOW)[number]
 
@@ -70,6 +72,8 @@ type Row = [
   isKnown: boolean,
   soundnessNow: Soundness,
   successor: string | null,
+  comparedAt: Date | null,
+  foundBeside: number | null,
   firmId: string,
   plantId: string,
   testedOn: string,
@@ -111,15 +115,16 @@ async function readAll(
   const { rows } = await pool.query<Row>({ ...readCall(setting, questions), rowMode: 'array' })
   const answers: TestAnswer[] = new Array(questions.length).fill(undefined)
   for (const row of rows) {
-    const [place, isKnown, soundness, successor] = row
-    const standing = { soundness, successor }
+    const [place, isKnown, soundness, successor, comparedAt, foundBeside] = row
+    const compared = comparedAt && { at: comparedAt, findings: foundBeside ?? 0 }
+    const standing = { soundness, successor, compared }
     answers[place - 1] = isKnown ? { standing } : { standing, stored: toTest(questions[place - 1]!.testId, row) }
   }
   return answers
 }
 
 function toTest(id: string, row: Row): StoredTest {
-  const [, , , , firmId, plantId, testedOn, receivedAt, edition, soundness, raw, rawSha256, ...rest] = row
+  const [, , , , , , firmId, plantId, testedOn, receivedAt, edition, soundness, raw, rawSha256, ...rest] = row
   const [context, contextSha256, evaluationSha256, ledgerIndex, revision, revises] = rest
   return {
     id,

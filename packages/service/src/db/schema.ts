@@ -337,6 +337,11 @@ export interface QualityVisitStep {
   visit_id: string;
 }
 
+export interface ReadingWindow {
+  hash: number;
+  ordinal: number;
+}
+
 export interface ReadLog {
   at: Timestamp;
   count: number | null;
@@ -357,6 +362,46 @@ export interface ReadLogHead {
   hour: Timestamp;
   next: number;
   one: Generated<boolean>;
+}
+
+export interface RecordComparison {
+  cautions: number;
+  compared_at: Timestamp;
+  edition: string;
+  firm_id: string;
+  holds: number;
+  ledger_index: number;
+  notes: number;
+  ordinal: number;
+  plant_id: string;
+  rejects: number;
+  salt: Buffer;
+  sha256: Buffer;
+  test_id: string;
+  verdict: Generated<string>;
+}
+
+export interface RecordFinding {
+  basis_sha256: Buffer;
+  figures: Json;
+  finding: string;
+  firm_id: string;
+  limits: Json;
+  message: string;
+  n: number;
+  place: string;
+  remedy: string;
+  run: number | null;
+  severity: string;
+  test_id: string;
+}
+
+export interface RecordFindingBasis {
+  against: string[];
+  figures: Json;
+  firm_id: string;
+  n: number;
+  test_id: string;
 }
 
 export interface RegistryChange {
@@ -568,6 +613,10 @@ export interface Database {
   quality_visit_step: QualityVisitStep;
   read_log: ReadLog;
   read_log_head: ReadLogHead;
+  reading_window: ReadingWindow;
+  record_comparison: RecordComparison;
+  record_finding: RecordFinding;
+  record_finding_basis: RecordFindingBasis;
   registry_change: RegistryChange;
   rule_set: RuleSet;
   rule_set_dry_run: RuleSetDryRun;

@@ -2,6 +2,7 @@
 import type { Selectable, Transaction } from 'kysely'
 import type { Database, FindingDecision } from '../db/schema.ts'
 import type { Part } from '../http/cursor.ts'
+import { findingsFromRecord } from '../record-findings/told.ts'
 
 type Tx = Transaction<Database>
 export type DecisionRow = Omit<Selectable<FindingDecision>, 'leaf_hash'>
@@ -13,22 +14,32 @@ const decisions = (tx: Tx, testId: string) =>
     .select(['firm_id', 'key_id', 'decided_at', 'erased_at'])
     .where('test_id', '=', testId)
 
+export interface ToldFinding {
+  readonly id: string
+  readonly severity: string
+  readonly run?: number | undefined
+  readonly place: string
+}
+
 export interface TestToDecide {
   readonly firm_id: string
-  /** As stored: id, severity, run and place of each. */
-  readonly findings: unknown
+  /** As stored: id, severity, run and place of each; those of the evaluation, and those from the record. */
+  readonly findings: readonly ToldFinding[]
   readonly how: string | null
   readonly successor: string | null
 }
 
 /** The test, with what became of it, where the caller may see it. */
 export async function findTestToDecide(tx: Tx, testId: string): Promise<TestToDecide | undefined> {
-  return tx
+  const row = await tx
     .selectFrom('field_test as test')
     .leftJoin('test_closure as closure', 'closure.test_id', 'test.id')
     .select(['test.firm_id', 'test.findings', 'closure.how', 'closure.successor'])
     .where('test.id', '=', testId)
     .executeTakeFirst()
+  if (row === undefined) return undefined
+  const findings = [...(row.findings as unknown as ToldFinding[]), ...(await findingsFromRecord(tx, testId))]
+  return { ...row, findings }
 }
 
 export async function findDecision(tx: Tx, testId: string, id: string): Promise<DecisionRow | undefined> {

@@ -40,8 +40,6 @@ const toDecision = (row: DecisionRow): FindingDecision => ({
 const testId = Id('test', 'Id of the test.')
 const Params = Type.Object({ testId })
 
-type Told = { readonly id: string; readonly severity: string; readonly run?: number; readonly place: string }
-
 /** Throws `conflict` where the version is closed, or has no such finding of severity hold. */
 function insistOnOpenHold({ findings, how, successor }: TestToDecide, asked: FindingToDecide): void {
   if (how === 'withdrawn') throw new Problem('conflict', 'The test was withdrawn; there is nothing to decide any more.')
@@ -51,17 +49,16 @@ function insistOnOpenHold({ findings, how, successor }: TestToDecide, asked: Fin
       `A later version, '${toWire('test', successor)}', took the place of this test. A decision is about one version: read the later one and decide anew.`,
     )
   }
-  const all = findings as Told[]
-  const named = all.filter(({ id }) => id === asked.finding)
+  const named = findings.filter(({ id }) => id === asked.finding)
   const found = named.find(({ run, place }) => run === asked.run && place === asked.place)
   if (found === undefined) {
-    const at = (found: { run?: number; place: string }): string =>
+    const at = (found: { run?: number | undefined; place: string }): string =>
       `place '${found.place}'${found.run === undefined ? '' : ` of run ${found.run}`}`
     throw new Problem(
       'conflict',
       named.length === 0
         ? `The test has no finding '${asked.finding}'.`
-        : `The test has no finding '${asked.finding}' at ${at(asked as { run?: number; place: string })}; it has it at ${named.map(at).join(', ')}.`,
+        : `The test has no finding '${asked.finding}' at ${at(asked)}; it has it at ${named.map(at).join(', ')}.`,
     )
   }
   if (found.severity !== 'hold') {
@@ -84,7 +81,7 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
       const test = await findTestToDecide(tx, id)
       if (test === undefined) throw notFound('test', toWire('test', id))
       const { finding, run, place } = asked
-      const isHold = (test.findings as Told[]).some(
+      const isHold = test.findings.some(
         (one) => one.id === finding && one.run === run && one.place === place && one.severity === 'hold',
       )
       // What the method edition lets pass, the rules of the program may hold up.
@@ -102,7 +99,8 @@ export const decisionRoutes: FastifyPluginAsyncTypebox<LedgerDeps> = async (app,
         tags: ['Decisions'],
         summary: 'Decide on a finding',
         description:
-          'Whether a finding of severity hold stands, by a reader of a program that the test was given to. It is about ' +
+          'Whether a finding of severity hold stands, one of the evaluation or one from the record, by a reader of a ' +
+          'program that the test was given to. It is about ' +
           'this finding of this version, for this program alone, and goes into the ledger; who decided and why is kept ' +
           'beside it. A later decision on the same finding takes its place. A reject is not decided away.',
         params: Params,

@@ -14,8 +14,9 @@ import type { TestReplay } from '../field-tests/revision-schemas.ts'
 import type { FieldTest } from '../field-tests/schemas.ts'
 import { fromWire } from '../http/ids.ts'
 import { measureDocuments } from '../http/metrics.ts'
+import { restMs } from '../http/paced.ts'
 import { DocumentKeeper } from './keep.ts'
-import { keepDocuments, restMs } from './run.ts'
+import { keepDocuments } from './run.ts'
 
 let service: TestService
 beforeAll(async () => {

@@ -13,6 +13,7 @@ import type { StoredTest } from '../db/read-tests.ts'
 import type { Deps } from '../deps.ts'
 import { checkedTest } from '../field-tests/load.ts'
 import { toWire } from '../http/ids.ts'
+import type { Pace } from '../http/paced.ts'
 import type { Principal } from '../http/principal.ts'
 
 /** Reads as who may read all tests to study an edition over them. */
@@ -31,8 +32,6 @@ export interface DocumentCounts {
   /** Entries of the ledger that were not looked at yet. */
   behind: number
 }
-
-type Pace = (busyMs: number) => Promise<void>
 
 export class DocumentKeeper {
   readonly counts: DocumentCounts = { kept: 0, differing: 0, behind: 0 }

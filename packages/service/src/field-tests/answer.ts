@@ -1,6 +1,7 @@
 /** From rows and evaluations to what the API answers. */
 import type { Evaluation, Sheet } from '@liftledger/calc'
 import { toWire } from '../http/ids.ts'
+import { NOT_COMPARED } from '../record-findings/told.ts'
 import type { ReadTest } from './load.ts'
 import type { listStoredTests } from './queries.ts'
 import type { Recorded } from './recorded.ts'
@@ -31,6 +32,7 @@ function fieldTestText(facts: Facts, canonicalEvaluation: string): string {
     context: `${self}/context`,
     plant: `/v1/plants/${facts.plantId}`,
     versions: `${self}/versions`,
+    recordFindings: `${self}/record-findings`,
     decisions: `${self}/decisions`,
     replay: `${self}/replay`,
     entries: entriesLink(facts.id),
@@ -48,7 +50,8 @@ export const provenanceOf = ({ replay, from, main }: Recorded) => ({
 })
 
 /** A stored test as recorded. */
-export function storedFieldTest({ stored, context, standing, evaluation, canonical, ...recorded }: ReadTest): string {
+export function storedFieldTest(test: ReadTest): string {
+  const { stored, context, standing, record, evaluation, canonical, ...recorded } = test
   return fieldTestText(
     {
       id: toWire('test', stored.id),
@@ -66,12 +69,13 @@ export function storedFieldTest({ stored, context, standing, evaluation, canonic
       evaluationSha256: stored.evaluationSha256.toString('hex'),
       ...provenanceOf({ ...recorded, evaluation, canonical }),
       ledgerIndex: stored.ledgerIndex,
+      record,
     },
     withSoundness(canonical, evaluation.soundness, standing.soundness),
   )
 }
 
-/** The evaluation with the soundness that later decisions, a revision or a withdrawal made of the evaluated one. */
+/** The evaluation with the soundness that the record, later decisions, a revision or a withdrawal made of the evaluated one. */
 function withSoundness(canonical: string, evaluated: string, now: string): string {
   if (evaluated === now) return canonical
   // In canonical order it stands last but one, and no quote within a text goes without a backslash.
@@ -104,6 +108,7 @@ export function writtenFieldTest(
       replay: 'identical',
       answeredFrom: 'replay',
       ledgerIndex,
+      record: NOT_COMPARED,
     },
     canonical,
   )
@@ -113,7 +118,12 @@ type ListedTest = Awaited<ReturnType<typeof listStoredTests>>[number]
 
 /** A test in a list: from its columns alone, without evaluating. */
 export function testSummary(row: ListedTest): TestSummary {
-  const findings = { reject: 0, hold: 0, caution: 0, note: 0 }
+  const findings = {
+    reject: row.rejects ?? 0,
+    hold: row.holds ?? 0,
+    caution: row.cautions ?? 0,
+    note: row.notes ?? 0,
+  }
   for (const { severity } of row.findings as unknown as { severity: keyof typeof findings }[]) findings[severity]++
   return {
     id: toWire('test', row.id),
@@ -122,6 +132,7 @@ export function testSummary(row: ListedTest): TestSummary {
     receivedAt: row.receivedAt.toISOString(),
     edition: row.edition,
     soundness: row.soundness,
+    compared: row.comparedAt !== null,
     revision: row.revision,
     ...(row.successor !== null && { supersededBy: toWire('test', row.successor) }),
     ...(row.flowM3S !== null && { flowM3S: row.flowM3S }),

@@ -95,8 +95,8 @@ describe('a submission', () => {
     })
     const links = Object.entries(stored.links)
     expect(links.map(([name]) => name)).toEqual([
-      ...['self', 'results', 'findings', 'trace', 'efficiency', 'sheet', 'context', 'plant', 'versions', 'decisions'],
-      ...['replay', 'entries', 'bundle'],
+      ...['self', 'results', 'findings', 'trace', 'efficiency', 'sheet', 'context', 'plant', 'versions'],
+      ...['recordFindings', 'decisions', 'replay', 'entries', 'bundle'],
     ])
     for (const [, link] of links) {
       const answer = await service.call('firmA', `GET ${link.replace('{quantity}', 'lift')}`)
@@ -105,11 +105,12 @@ describe('a submission', () => {
   })
 
   test('is read back as it was answered, whole and in parts', async () => {
-    const { id, edition, soundness, results, withheld, handChecks, findings, advice, replay, answeredFrom } = stored
+    const { id, edition, soundness, results, withheld, handChecks, findings, record, advice, replay, answeredFrom } =
+      stored
     const from = { test: id, edition, replay, answeredFrom }
     expect((await read(id)).body).toEqual(stored)
     expect((await read(id, '/results')).body).toEqual({ ...from, results, withheld, handChecks })
-    expect((await read(id, '/findings')).body).toEqual({ ...from, soundness, findings, advice })
+    expect((await read(id, '/findings')).body).toEqual({ ...from, soundness, findings, record, advice })
   })
 
   test('has the hash that an evaluation without storing it has', async () => {

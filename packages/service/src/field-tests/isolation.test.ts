@@ -238,17 +238,16 @@ describe('append-only tables', () => {
        where tgname = 'append_only' and tgenabled = 'A' and relnamespace = 'll'::regnamespace order by 1`,
     )
     const alsoGuarded = ['finding_decision', 'ledger_head', 'ledger_tree', 'read_log_head', 'test_note']
-    // And these where there are rows of them: programs/rule-set-guards.test.ts, quality-visits, tests/disclosure.
+    // And these where there are rows of them: programs/rule-set-guards.test.ts, quality-visits, tests/disclosure, record-findings.
     const programs = ['quality_draw', 'quality_visit_step', 'rule_set', 'rule_set_dry_run', 'rule_set_dry_run_change']
     const published = ['published_cell', 'published_peers', 'published_test', 'statistics_publication']
-    expect(rows.map(({ name }) => name)).toEqual([...APPEND_ONLY, ...alsoGuarded, ...programs, ...published].sort())
+    const found = ['reading_window', 'record_comparison', 'record_finding', 'record_finding_basis']
+    const guarded = [...APPEND_ONLY, ...alsoGuarded, ...programs, ...published, ...found]
+    expect(rows.map(({ name }) => name)).toEqual(guarded.sort())
   })
 
-  const deeds = (table: string) => [
-    `update ${table} set key_id = key_id`,
-    `delete from ${table}`,
-    `truncate ${table} cascade`,
-  ]
+  const deeds = (table: string) =>
+    ['update $ set key_id = key_id', 'delete from $', 'truncate $ cascade'].map((deed) => deed.replace('$', table))
   const columnOf: Record<string, string> = {
     context_snapshot: 'body',
     evaluation_document: 'body',

@@ -15,6 +15,12 @@ import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
 import { sha256 } from '../http/sha256.ts'
+import {
+  type ComparedWithRecord,
+  type FindingFromRecord,
+  findingsFromRecord,
+  NOT_COMPARED,
+} from '../record-findings/told.ts'
 import { findStoredTest } from './queries.ts'
 import { findKept, type LoadedTest, type Recorded, recordedEvaluation } from './recorded.ts'
 
@@ -75,13 +81,15 @@ function toLoaded(stored: StoredTest): LoadedTest {
 /** A test as it is answered: what was recorded of it, and what became of it. */
 export interface ReadTest extends LoadedTest, Recorded {
   readonly standing: Standing
+  readonly record: ComparedWithRecord
 }
 
-/** A test by its UUID, whole. Throws `not-found` where the caller may not see it, `conflict` where it is no test any more. */
+/** A test by its UUID, whole and as it was submitted: what became of it since is left out. Throws `not-found` where the caller may not see it, `conflict` where it is no test any more. */
 export async function readTest(tx: Transaction<Database>, testId: string): Promise<ReadTest> {
   const loaded = await loadTest(tx, testId)
   const recorded = await recordedEvaluation(loaded, () => findKept(tx, testId))
-  return { ...loaded, ...recorded, standing: { soundness: loaded.stored.soundness as Soundness, successor: null } }
+  const soundness = loaded.stored.soundness as Soundness
+  return { ...loaded, ...recorded, standing: { soundness, successor: null, compared: null }, record: NOT_COMPARED }
 }
 
 /** Of a test: its row, or the bytes of an answer made from it; and the mark of the row. */
@@ -94,7 +102,12 @@ const HELD_BYTES_MAX = 32 * 1024 * 1024
 const ENTRY_BYTES = 600
 
 const sameStanding = (one: Standing, other: Standing): boolean =>
-  one.soundness === other.soundness && one.successor === other.successor
+  one.soundness === other.soundness &&
+  one.successor === other.successor &&
+  one.compared?.at.getTime() === other.compared?.at.getTime()
+
+const recordOf = ({ compared }: Standing, findings: FindingFromRecord[]): ComparedWithRecord =>
+  compared === null ? NOT_COMPARED : { compared: true, comparedAt: compared.at.toISOString(), findings }
 
 type Reads = Pick<Databases, 'readTest' | 'asPrincipal'>
 type Found = NonNullable<TestAnswer>
@@ -164,16 +177,29 @@ export class TestReader {
     { address, make }: { readonly address: string; readonly make: (test: ReadTest) => string },
   ): Buffer | Promise<Buffer> {
     const loaded = toLoaded(stored)
-    const bytesOf = (recorded: Recorded): Buffer =>
-      Buffer.from(fromStored(stored.id, () => make({ ...loaded, ...recorded, standing })))
-    const recorded = recordedEvaluation(loaded, () =>
-      this.#databases.asPrincipal(principal, (tx) => findKept(tx, stored.id)),
-    )
+    const bytesOf = (recorded: Recorded, beside: FindingFromRecord[]): Buffer => {
+      const record = recordOf(standing, beside)
+      return Buffer.from(fromStored(stored.id, () => make({ ...loaded, ...recorded, standing, record })))
+    }
+    const keep = (bytes: Buffer): Buffer => {
+      keepTag(bytes)
+      this.#held.set(address, { mark, bytes, standing }, { size: bytes.length + ENTRY_BYTES })
+      return bytes
+    }
+    const asked = <T>(ask: (tx: Transaction<Database>) => Promise<T>): Promise<T> =>
+      this.#databases.asPrincipal(principal, ask)
+    // Few tests have any; of those it is the words that are fetched.
+    const beside = standing.compared?.findings ? asked((tx) => findingsFromRecord(tx, stored.id)) : []
+    const recorded = recordedEvaluation(loaded, () => asked((tx) => findKept(tx, stored.id)))
     // What differs is not held: it may agree again, or a document may be kept by then.
-    if (recorded instanceof Promise) return recorded.then(bytesOf)
-    const bytes = bytesOf(recorded)
-    keepTag(bytes)
-    this.#held.set(address, { mark, bytes, standing }, { size: bytes.length + ENTRY_BYTES })
-    return bytes
+    if (recorded instanceof Promise) return Promise.all([recorded, beside]).then((both) => bytesOf(...both))
+    if (beside instanceof Promise) {
+      return beside.then((findings) => {
+        const bytes = bytesOf(recorded, findings)
+        // Fewer: the test was taken from this reader in between. Others have it still.
+        return findings.length === standing.compared!.findings ? keep(bytes) : bytes
+      })
+    }
+    return keep(bytesOf(recorded, beside))
   }
 }

@@ -62,7 +62,8 @@ export interface TestFilter {
 export const soundnessNow = (role: Role) =>
   role === 'program'
     ? sql<Soundness>`coalesce(closure.how, soundness_for_program(test.id, test.soundness, test.findings))`
-    : sql<Soundness>`coalesce(closure.how, test.soundness)`
+    : sql<Soundness>`coalesce(closure.how, worse_soundness(test.soundness,
+        (select comparison.verdict from record_comparison comparison where comparison.test_id = test.id)))`
 
 /** Day and id of the last test of the page before. */
 export interface TestPlace {
@@ -85,6 +86,11 @@ const LISTED = [
   'test.input_power_w as inputPowerW',
   'test.efficiency',
   'test.efficiency_u as efficiencyU',
+  'comparison.compared_at as comparedAt',
+  'comparison.rejects',
+  'comparison.holds',
+  'comparison.cautions',
+  'comparison.notes',
 ] as const
 
 /** Newest tests first. */
@@ -99,6 +105,7 @@ export async function listStoredTests(
     .selectFrom('field_test as test')
     .innerJoin('plant', 'plant.id', 'test.plant_id')
     .leftJoin('test_closure as closure', 'closure.test_id', 'test.id')
+    .leftJoin('record_comparison as comparison', 'comparison.test_id', 'test.id')
     .select(LISTED)
     .select(soundnessNow(role).as('soundness'))
     .$if(filter.versions === 'latest', (query) => query.where('closure.successor', 'is', null))
@@ -130,6 +137,7 @@ export async function listGivenTests(
       .innerJoin('field_test as test', 'test.id', 'given.test_id')
       .innerJoin('plant', 'plant.id', 'test.plant_id')
       .leftJoin('test_closure as closure', 'closure.test_id', 'test.id')
+      .leftJoin('record_comparison as comparison', 'comparison.test_id', 'test.id')
       .select(LISTED)
       .select(soundnessNow('program').as('soundness'))
       .$if(filter.versions === 'latest', (query) => query.where('closure.successor', 'is', null))

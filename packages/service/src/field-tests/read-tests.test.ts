@@ -46,7 +46,7 @@ afterAll(async () => {
 
 const idOf = (answer: Awaited<ReturnType<Databases['readTest']>>) =>
   answer === undefined ? undefined : (answer.stored?.id ?? 'known')
-const STANDING = { soundness: 'sound', successor: null }
+const STANDING = { soundness: 'sound', successor: null, compared: null }
 
 describe('a test that is read', () => {
   test('comes as it was written, with its place in the ledger', async () => {

@@ -74,7 +74,8 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
         summary: 'Submit one test',
         description:
           'Stores the sheet as received, evaluates it, writes it into the ledger and answers with results and findings. ' +
-          'A sheet of the right shape is always kept, whatever its findings. Sent again with the same Idempotency-Key ' +
+          'A sheet of the right shape is always kept, whatever its findings. What other tests say of it is found ' +
+          'afterwards, within seconds: `record` says so. Sent again with the same Idempotency-Key ' +
           'and the same bytes it gets the same answer, with `Idempotent-Replayed: true`.',
         headers: SheetFields('submission'),
         body: Sheet,
@@ -124,7 +125,8 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
         description:
           'Evaluates the stored sheet and context again under the edition of the test; `replay` says whether the outcome ' +
           'is the recorded one to the last bit. Where it differs, the answer is what was recorded, as far as it is kept: ' +
-          '`answeredFrom` says from what. Tells what became of the test: a later version, a withdrawal.',
+          '`answeredFrom` says from what. Tells what became of the test: a later version, a withdrawal; and, in `record`, ' +
+          'what comparing it with other tests found.',
         params: TestParams,
         response: { 200: FieldTest },
       },
@@ -169,7 +171,9 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
         operationId: 'tests.findings',
         tags: ['Tests'],
         summary: 'Read the findings of a test',
-        description: 'What was found, where, against which limit and what to do; and what to re-measure first.',
+        description:
+          'What was found, where, against which limit and what to do; what other tests in the record say of it; and what ' +
+          'to re-measure first.',
         params: TestParams,
         response: { 200: TestFindings },
       },
@@ -178,9 +182,9 @@ export const fieldTestRoutes: FastifyPluginAsyncTypebox<Deps & { tests: TestRead
       const { testId } = request.params
       const bytes = await deps.tests.answer(request.principal, uuidOf('test', testId), 'findings', (test) => {
         const { edition, findings, advice } = test.evaluation
-        const { replay, from, standing } = test
+        const { replay, from, standing, record } = test
         const { soundness } = standing
-        return jsonOf(reply, { test: testId, edition, soundness, replay, answeredFrom: from, findings, advice })
+        return jsonOf(reply, { test: testId, edition, soundness, replay, answeredFrom: from, findings, record, advice })
       })
       return sendJson(reply, bytes)
     },

@@ -3,6 +3,7 @@ import { Advice, Finding, HandCheck, Result, Withheld } from '@liftledger/calc'
 import { type Static, Type } from 'typebox'
 import { SOUNDNESS_NOW } from '../db/read-tests.ts'
 import { Id } from '../http/ids.ts'
+import { ComparedWithRecord } from '../record-findings/told.ts'
 
 export const Digest = (description: string) =>
   Type.String({ pattern: '^[0-9a-f]{64}$', minLength: 64, maxLength: 64, description })
@@ -13,8 +14,8 @@ const Path = (description: string) => Type.String({ maxLength: 200, description 
 
 export const SoundnessNow = Type.Enum([...SOUNDNESS_NOW], {
   description:
-    'What findings make of the test: `sound`, `in-question` while a finding of severity hold is open, `unsound` while ' +
-    'a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands ' +
+    'What findings, those from the record among them, make of the test: `sound`, `in-question` while a finding of ' +
+    'severity hold is open, `unsound` while a reject is. For a program its own decisions count: a hold that does not stand is answered, one that stands ' +
     'makes the test unsound. `superseded` where a later version took its place, `withdrawn` where its firm took it back.',
 })
 const Revision = Type.Integer({
@@ -65,6 +66,7 @@ const TestLinks = Type.Object(
     context: Path('Certificates, equipment and qualification as they stood, byte for byte as hashed.'),
     plant: Path('The plant.'),
     versions: Path('All versions of the test: who submitted each, and when.'),
+    recordFindings: Path('What comparing it with other tests found, and what that rests on.'),
     decisions: Path('What programs decided on its findings.'),
     replay: Path('What evaluating it again gives, difference by difference.'),
     entries: Path('Entries of the ledger about it; for auditors and keepers.'),
@@ -98,9 +100,10 @@ export const FieldTest = Type.Object(
     answeredFrom: AnsweredFrom,
     recorded: Type.Optional(RecordedFigures),
     ledgerIndex: Type.Integer({ minimum: 0, maximum: Number.MAX_SAFE_INTEGER, description: 'Place in the ledger.' }),
+    record: ComparedWithRecord,
     results: Type.Array(Result, { maxItems: 600, description: 'Computed quantities, run by run.' }),
     withheld: Type.Array(Withheld, { maxItems: 600, description: 'Quantities computed but not reported.' }),
-    findings: Type.Array(Finding, { maxItems: 500, description: 'Gravest first.' }),
+    findings: Type.Array(Finding, { maxItems: 500, description: 'Of the evaluation, gravest first.' }),
     advice: Type.Array(Advice, { maxItems: 200, description: 'What to re-measure first.' }),
     handChecks: Type.Array(HandCheck, { maxItems: 20, description: 'By calculator, for each run that allows it.' }),
     links: TestLinks,
@@ -112,6 +115,7 @@ export type FieldTest = Static<typeof FieldTest>
 export const TestSummary = Type.Object(
   {
     ...identity,
+    compared: Type.Boolean({ description: 'Whether it was compared with the record; its findings are counted then.' }),
     flowM3S: Type.Optional(
       Type.Number({ description: 'Flow in m³/s of the run that stands for the usual condition.' }),
     ),
@@ -128,7 +132,11 @@ export const TestSummary = Type.Object(
         caution: Type.Integer({ minimum: 0, maximum: 500, description: 'Findings of severity caution.' }),
         note: Type.Integer({ minimum: 0, maximum: 500, description: 'Findings of severity note.' }),
       },
-      { title: 'FindingCounts', description: 'Findings by severity.', additionalProperties: false },
+      {
+        title: 'FindingCounts',
+        description: 'Findings by severity, those from the record among them.',
+        additionalProperties: false,
+      },
     ),
   },
   { title: 'TestSummary', description: 'A test in a list.', additionalProperties: false },
@@ -156,7 +164,8 @@ export const TestFindings = Type.Object(
     soundness: SoundnessNow,
     replay: Replay,
     answeredFrom: AnsweredFrom,
-    findings: Type.Array(Finding, { maxItems: 500, description: 'Gravest first.' }),
+    findings: Type.Array(Finding, { maxItems: 500, description: 'Of the evaluation, gravest first.' }),
+    record: ComparedWithRecord,
     advice: Type.Array(Advice, { maxItems: 200, description: 'What to re-measure first.' }),
   },
   { title: 'TestFindings', description: 'Findings of a test, and advice.', additionalProperties: false },

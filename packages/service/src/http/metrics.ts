@@ -164,19 +164,23 @@ function databaseGauges(databases: Measured['databases'], registers: Registry[])
 }
 
 /** What became of the evaluations of stored tests, in this process. */
-export function measureDocuments(
-  registry: Registry,
-  counts: { readonly kept: number; readonly differing: number; readonly behind: number },
-): void {
-  const gauge = (name: string, help: string, value: () => number): Gauge =>
+const gaugesOf =
+  (registry: Registry, about: string) =>
+  (name: string, help: string, value: () => number): Gauge =>
     new Gauge({
-      name: `liftledger_evaluation_documents_${name}`,
+      name: `liftledger_${about}_${name}`,
       help,
       registers: [registry],
       collect() {
         this.set(value())
       },
     })
+
+export function measureDocuments(
+  registry: Registry,
+  counts: { readonly kept: number; readonly differing: number; readonly behind: number },
+): void {
+  const gauge = gaugesOf(registry, 'evaluation_documents')
   gauge('kept', 'Evaluation documents kept by this process since it started.', () => counts.kept)
   gauge(
     'differing',
@@ -184,6 +188,21 @@ export function measureDocuments(
     () => counts.differing,
   )
   gauge('behind', 'Entries of the ledger that were not looked at yet for evaluations to keep.', () => counts.behind)
+}
+
+export function measureComparisons(
+  registry: Registry,
+  counts: { readonly compared: number; readonly found: number; readonly failing: number; readonly behind: number },
+): void {
+  const gauge = gaugesOf(registry, 'record_comparisons')
+  gauge('compared', 'Tests that this process compared with the record since it started.', () => counts.compared)
+  gauge('found', 'Findings that came of it, of any severity.', () => counts.found)
+  gauge(
+    'failing',
+    'Tests that could not be compared: what is stored of them is not what was received.',
+    () => counts.failing,
+  )
+  gauge('behind', 'Entries of the ledger that were not looked at yet for tests to compare.', () => counts.behind)
 }
 
 /** `tableBytes` far above `cellBytes` is bloat: vacuum doesn't keep up with the fold. */
@@ -197,15 +216,7 @@ export function measureStatistics(
     readonly cellBytes: number
   },
 ): void {
-  const gauge = (name: string, help: string, value: () => number): Gauge =>
-    new Gauge({
-      name: `liftledger_statistics_${name}`,
-      help,
-      registers: [registry],
-      collect() {
-        this.set(value())
-      },
-    })
+  const gauge = gaugesOf(registry, 'statistics')
   gauge('rows_waiting', 'Rows of tests that are not in the cells of statistics yet.', () => counts.waiting)
   gauge('rows_folded', 'Rows brought into cells by this process since it started.', () => counts.folded)
   gauge('fold_failures', 'Steps of the fold that failed in this process.', () => counts.failures)

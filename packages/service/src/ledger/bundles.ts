@@ -4,12 +4,20 @@
  * All items of a bundle stand under one checkpoint, which is waited for where something is too young for it: that takes
  * a second at most.
  */
-import { BUNDLE_END, type BundledEntry, bundleHead, bundleItem, consistencyProof } from '@liftledger/ledger'
+import {
+  BUNDLE_END,
+  type BundledEntry,
+  type BundledFindings,
+  bundleHead,
+  bundleItem,
+  consistencyProof,
+} from '@liftledger/ledger'
 import { sql, type Transaction } from 'kysely'
 import type { Databases } from '../db/database.ts'
 import type { Database } from '../db/schema.ts'
 import type { Principal } from '../http/principal.ts'
 import { notFound, Problem } from '../http/problem.ts'
+import { hashedFindings } from '../record-findings/hashed.ts'
 import { entriesAbout } from './queries.ts'
 import { checkpointOf, newestCheckpoint, type StoredCheckpoint, treeReader } from './stored-tree.ts'
 
@@ -18,11 +26,12 @@ export const BUNDLE_TESTS_MAX = 10_000
 /** Items that are read, and held in memory, at once; and bytes of their sheets and contexts, or one item of more. */
 const PORTION = { items: 100, bytes: 1024 * 1024 }
 
-/** An entry about a test; `isTest` where the test itself goes with it. */
+/** An entry about a test; `isTest` where the test itself goes with it, `isFindings` where what the record says of it does. */
 interface Place {
   readonly index: number
   readonly testId: string
   readonly isTest: boolean
+  readonly isFindings: boolean
 }
 
 /** Kinds of entries that a sheet goes with. */
@@ -44,6 +53,7 @@ export async function placesOf(tx: Transaction<Database>, testIds: readonly stri
     index,
     testId: subject!,
     isTest: WITH_SHEET.includes(kind) && asked.has(subject!),
+    isFindings: kind === 'record-findings',
   }))
 }
 
@@ -159,12 +169,15 @@ async function itemsOf(tx: Transaction<Database>, portion: readonly Place[]): Pr
     tx,
     portion.filter(({ isTest }) => isTest).map(({ testId }) => testId),
   )
-  return portion.map(({ index, testId, isTest }) => {
+  const found = await findingsOf(
+    tx,
+    portion.filter(({ isFindings }) => isFindings).map(({ testId }) => testId),
+  )
+  return portion.map(({ index, testId, isTest, isFindings }) => {
     const entry: BundledEntry | undefined = byIndex.get(index)
-    const sheet = sheets.get(testId)
-    if (entry === undefined || (isTest && sheet === undefined))
-      throw new Error(`Entry ${index} can not be seen any more.`)
-    return bundleItem(isTest ? { ...entry, ...sheet! } : entry)
+    const beside = isTest ? sheets.get(testId) : isFindings ? found.get(testId) : {}
+    if (entry === undefined || beside === undefined) throw new Error(`Entry ${index} can not be seen any more.`)
+    return bundleItem({ ...entry, ...beside })
   })
 }
 
@@ -197,4 +210,12 @@ async function sheetsOf(tx: Transaction<Database>, testIds: readonly string[]): 
     .select(['test.id', 'test.raw', 'test.salt', 'snapshot.body as context'])
     .execute()
   return new Map(rows.map(({ id, ...sheet }) => [id, sheet]))
+}
+
+type FindingsPart = Omit<BundledFindings, keyof BundledEntry>
+
+/** What comparing tests with the record found, as it was hashed. */
+async function findingsOf(tx: Transaction<Database>, testIds: readonly string[]): Promise<Map<string, FindingsPart>> {
+  const found = testIds.length === 0 ? [] : await hashedFindings(tx, testIds)
+  return new Map(found.map(({ testId, ...part }) => [testId, part]))
 }

@@ -269,6 +269,7 @@ describe('the role behind the shared part', () => {
        from pg_proc p where p.pronamespace = 'll'::regnamespace and p.prosecdef order by 1`,
     )
     expect(callers).toEqual([
+      { name: 'note_comparison', roles: ['ll_owner', 'll_statistics'] },
       { name: 'note_fact', roles: ['ll_owner', 'll_statistics'] },
       { name: 'plant_known', roles: ['ll_firm', 'll_sharing'] },
       { name: 'shared_history', roles: ['ll_firm', 'll_sharing'] },

@@ -54,7 +54,9 @@ export async function listHistory(
   { after = BEGINNING, limit, shares, decides = false }: HistoryPart,
 ): Promise<HistoryRow[]> {
   // As the program that reads decided; others see what the findings make of a test.
-  const soundness = decides ? sql`soundness_for_program(id, soundness, findings)` : sql`soundness`
+  const soundness = decides
+    ? sql`soundness_for_program(id, soundness, findings)`
+    : sql`worse_soundness(soundness, (select comparison.verdict from record_comparison comparison where comparison.test_id = test.id))`
   // Both parts stop at the limit, so that a page costs what it shows, however long the history is.
   const shared: RawBuilder<unknown> = sql`
     union all

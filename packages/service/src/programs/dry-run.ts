@@ -96,8 +96,8 @@ function materialOf({ edition: editionId, raw, context, ...test }: GivenTest): M
   try {
     const sheet = JSON.parse(raw.toString('utf8')) as Sheet
     const records = JSON.parse(context.toString('utf8')) as Context
-    const { consent, before, decisions, closed } = test
-    const around = { consent, before, decisions, closed, beforeMayBeLater: false }
+    const { consent, before, decisions, closed, beside } = test
+    const around = { consent, before, decisions, closed, beside, beforeMayBeLater: false }
     return { sheet, context: records, edition, evaluation: evaluate(sheet, records, edition), ...around }
   } catch {
     return undefined

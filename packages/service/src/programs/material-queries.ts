@@ -2,7 +2,7 @@
 import { sql, type Transaction } from 'kysely'
 import type { Database } from '../db/schema.ts'
 import { toWire } from '../http/ids.ts'
-import type { Decision, Material } from './rules/material.ts'
+import type { Decision, FindingName, Material } from './rules/material.ts'
 
 type Tx = Transaction<Database>
 
@@ -16,9 +16,10 @@ interface AroundRow {
   readonly decisions:
     | readonly { finding: string; run: number | null; place: string; outcome: Decision['outcome'] }[]
     | null
+  readonly beside: readonly (Omit<FindingName, 'run'> & { run: number | null })[] | null
 }
 
-export type Around = Pick<Material, 'consent' | 'before' | 'decisions' | 'closed'>
+export type Around = Pick<Material, 'consent' | 'before' | 'decisions' | 'closed' | 'beside'>
 
 /** Whether the program has a test at present: the last turn of the grower’s word on it. */
 const given = (test: string, program: string) => sql`
@@ -31,7 +32,7 @@ const given = (test: string, program: string) => sql`
  */
 const around = (program: string) => sql`
   select test.id, test.tested_on, word.turn, closure.how as closed, before.id as before_id, before.tested_on as before_on,
-         said.decisions
+         said.decisions, record.beside
   from field_test test
   join lateral ${given('test.id', program)} word on word.consent = 'given'
   left join test_closure closure on closure.test_id = test.id
@@ -44,7 +45,10 @@ const around = (program: string) => sql`
   left join lateral (
     select json_agg(last) as decisions from (
       select distinct on (finding, run, place) finding, run, place, outcome from finding_decision
-      where test_id = test.id and program_id = ${program} order by finding, run, place, turn desc) last) said on true`
+      where test_id = test.id and program_id = ${program} order by finding, run, place, turn desc) last) said on true
+  left join lateral (
+    select json_agg(json_build_object('id', finding, 'severity', severity, 'run', run, 'place', place) order by n) as beside
+    from record_finding where test_id = test.id) record on true`
 
 const toAround = (row: AroundRow): Around => ({
   consent: { given: true, turn: row.turn },
@@ -54,6 +58,7 @@ const toAround = (row: AroundRow): Around => ({
       : { kind: 'tested', testedOn: row.before_on!, test: toWire('test', row.before_id) },
   decisions: (row.decisions ?? []).map(({ run, ...decision }) => ({ ...decision, run: run ?? undefined })),
   closed: row.closed ?? undefined,
+  beside: (row.beside ?? []).map(({ run, ...finding }) => ({ ...finding, run: run ?? undefined })),
 })
 
 /** Undefined where the reader does not see the test, or the program does not have it. */

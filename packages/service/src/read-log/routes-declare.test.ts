@@ -47,6 +47,7 @@ test('every operation on test data says what it writes down, or why nothing', as
     'tests.list': 'list',
     'tests.listPrograms': 'test',
     'tests.reads': 'nothing',
+    'tests.recordFindings': 'test',
     'tests.replay': 'test',
     'tests.report': 'test',
     'tests.results': 'test',

@@ -18,9 +18,21 @@ function readTestOf({ sheet, context }: ReturnType<typeof goldenCases>[number]):
     rawSha256: Buffer.alloc(32, 1),
     evaluationSha256: Buffer.alloc(32, 2),
   } as ReadTest['stored']
-  const standing = { soundness: evaluation.soundness, successor: null }
+  const standing = { soundness: evaluation.soundness, successor: null, compared: null }
   const canonical = canonicalJson(evaluation)
-  return { stored, sheet, context, edition, evaluation, canonical, replay: 'identical', from: 'replay', standing }
+  const record = { compared: false }
+  return {
+    stored,
+    sheet,
+    context,
+    edition,
+    evaluation,
+    canonical,
+    replay: 'identical',
+    from: 'replay',
+    standing,
+    record,
+  }
 }
 
 describe.each(goldenCases().map((golden) => [golden.id, golden] as const))('the report of %s', (_, golden) => {
@@ -62,7 +74,7 @@ test.each([
   ['in-question', /^Some of what was read is in question/],
 ] as const)('of a test that is %s says so before any figure', (soundness, said) => {
   const read = readTestOf(goldenCases()[0]!)
-  expect(reportOf({ ...read, standing: { soundness, successor: null } }).answer[0]).toMatch(said)
+  expect(reportOf({ ...read, standing: { soundness, successor: null, compared: null } }).answer[0]).toMatch(said)
 })
 
 const HOSTILE = `<script>alert(1)</script><img src=x onerror="alert('2')">&amp;`

@@ -55,6 +55,11 @@ const WEIGHTS = {
   note: 'For information',
 } as const
 
+const gravestFirst = <F extends { readonly severity: keyof typeof WEIGHTS }>(findings: readonly F[]): F[] => {
+  const order = Object.keys(WEIGHTS)
+  return findings.toSorted((one, other) => order.indexOf(one.severity) - order.indexOf(other.severity))
+}
+
 const SOUNDNESS = {
   sound: 'Nothing that was read speaks against these figures.',
   'in-question':
@@ -122,7 +127,7 @@ function adviceInWords({
 }
 
 /** Run and member that a finding is about, in words. */
-const whereOf = ({ run, place }: Evaluation['findings'][number], runs: number): string =>
+const whereOf = ({ run, place }: Pick<Evaluation['findings'][number], 'run' | 'place'>, runs: number): string =>
   [run !== undefined && runs > 1 ? `run ${run + 1}` : undefined, placeInWords(place)]
     .filter((part) => part !== undefined)
     .join(', ')
@@ -161,7 +166,7 @@ function cautionsOf(sheet: ReadTest['sheet']): Report['cautions'] {
 }
 
 export function reportOf(test: ReadTest): Report {
-  const { stored, sheet, context, evaluation, standing, replay } = test
+  const { stored, sheet, context, evaluation, standing, record, replay } = test
   const normal = sheet.normalRun ?? 0
   const id = toWire('test', stored.id)
   return {
@@ -174,7 +179,7 @@ export function reportOf(test: ReadTest): Report {
     ],
     answer: answerInWords(test, normal),
     runs: sheet.runs.map((_, run) => runOf(evaluation, run, sheet.runs.length, normal)),
-    findings: evaluation.findings.map((finding) => ({
+    findings: gravestFirst([...evaluation.findings, ...(record.findings ?? [])]).map((finding) => ({
       weight: WEIGHTS[finding.severity],
       where: whereOf(finding, sheet.runs.length),
       message: finding.message,
@@ -188,6 +193,9 @@ export function reportOf(test: ReadTest): Report {
       ...(replay === 'differs'
         ? ['Evaluated again this test does not give what was recorded; the figures are those recorded.']
         : []),
+      record.compared
+        ? `Compared with other tests in the record on ${record.comparedAt!.slice(0, 10)}.`
+        : 'Not yet compared with other tests in the record; ask for the report again in a minute.',
       ...(standing.successor === null ? [] : [`The later version: ${toWire('test', standing.successor)}.`]),
       ...CAUTIONS_OF_REPORTS,
     ],

@@ -6,7 +6,7 @@ import type { WeightSource } from './rollup.ts'
 /** A row as stored. */
 export interface FactRow {
   readonly place: number
-  readonly happened: 'test' | 'superseded' | 'withdrawn' | 'decided' | 'given' | 'taken-back'
+  readonly happened: 'test' | 'superseded' | 'withdrawn' | 'decided' | 'given' | 'taken-back' | 'compared'
   readonly ledger_size: number
   readonly test_id: string
   readonly firm_id: string

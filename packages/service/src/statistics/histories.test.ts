@@ -18,6 +18,7 @@ type Deed =
   | { readonly what: 'withdrawn'; readonly of: number }
   | { readonly what: 'decided'; readonly of: number; readonly program: number; readonly soundness: string }
   | { readonly what: 'given' | 'taken-back'; readonly of: number; readonly program: number }
+  | { readonly what: 'compared'; readonly of: number; readonly soundness: string }
   | { readonly what: 'fold'; readonly rows: number; readonly crash: number | undefined }
 
 interface Figures {
@@ -55,6 +56,14 @@ const deed: fc.Arbitrary<Deed> = fc.oneof(
       of,
       program,
       soundness: fc.constantFrom('sound', 'unsound', 'in-question'),
+    }),
+  },
+  {
+    weight: 1,
+    arbitrary: fc.record({
+      what: fc.constant('compared' as const),
+      of,
+      soundness: fc.constantFrom('in-question', 'unsound'),
     }),
   },
   { weight: 3, arbitrary: fc.record({ what: fc.constantFrom('given' as const, 'taken-back' as const), of, program }) },
@@ -164,6 +173,8 @@ async function live(history: readonly Deed[]): Promise<void> {
       about.open = false
       if (deed.what === 'revision') await write(about.plant, deed.figures)
       await add({ happened: deed.what === 'revision' ? 'superseded' : 'withdrawn', ...named })
+    } else if (deed.what === 'compared') {
+      await add({ happened: 'compared', ...named, soundness: deed.soundness })
     } else {
       const soundness = deed.what === 'decided' ? { soundness: deed.soundness } : {}
       await add({ happened: deed.what, ...named, program_id: id(PROGRAM, deed.program), ...soundness })

@@ -20,6 +20,8 @@ export interface Considered {
 interface History {
   readonly tests: readonly FactRow[]
   readonly closed: ReadonlyMap<string, 'superseded' | 'withdrawn'>
+  /** What own findings and those from the record make of a test, where it is not what its own do. */
+  readonly compared: ReadonlyMap<string, Soundness>
   /** By program: the tests it has, and what it decided. */
   readonly programs: ReadonlyMap<string, ProgramView>
 }
@@ -32,6 +34,7 @@ interface ProgramView {
 export function historyOf(rows: readonly FactRow[], upTo = Number.POSITIVE_INFINITY): History {
   const tests: FactRow[] = []
   const closed = new Map<string, 'superseded' | 'withdrawn'>()
+  const compared = new Map<string, Soundness>()
   const programs = new Map<string, ProgramView>()
   const viewOf = (id: string): ProgramView => {
     const known = programs.get(id) ?? { has: new Set(), verdicts: new Map() }
@@ -48,6 +51,9 @@ export function historyOf(rows: readonly FactRow[], upTo = Number.POSITIVE_INFIN
       case 'withdrawn':
         closed.set(row.test_id, row.happened)
         break
+      case 'compared':
+        compared.set(row.test_id, row.soundness!)
+        break
       case 'decided':
         viewOf(row.program_id!).verdicts.set(row.test_id, row.soundness!)
         break
@@ -59,7 +65,7 @@ export function historyOf(rows: readonly FactRow[], upTo = Number.POSITIVE_INFIN
         break
     }
   }
-  return { tests, closed, programs }
+  return { tests, closed, compared, programs }
 }
 
 /** A later day comes after; of one day, what was stored later. */
@@ -73,7 +79,8 @@ export function consider(history: History, scope: Scope): Considered[] {
     if (scope.of === 'all') return true
     return scope.of === 'firm' ? firm_id === scope.id : view?.has.has(test_id) === true
   }
-  const verdictOf = (test: FactRow): Soundness => view?.verdicts.get(test.test_id) ?? test.soundness!
+  const verdictOf = (test: FactRow): Soundness =>
+    view?.verdicts.get(test.test_id) ?? history.compared.get(test.test_id) ?? test.soundness!
   const tests = history.tests.filter(inScope)
   const last = new Map<string, FactRow>()
   const reasons = tests.map((test): Reason | undefined => {

@@ -16,11 +16,21 @@ export interface Decision {
   readonly outcome: 'stands' | 'does-not-stand'
 }
 
+/** A finding as it is known by; of those from the record no more is needed. */
+export interface FindingName {
+  readonly id: string
+  readonly severity: 'reject' | 'hold' | 'caution' | 'note'
+  readonly run: number | undefined
+  readonly place: string
+}
+
 export interface Material {
   readonly sheet: Sheet
   readonly context: Context
   readonly evaluation: Evaluation
   readonly edition: MethodEdition
+  /** What comparing the test with the record found. */
+  readonly beside: readonly FindingName[]
   readonly consent: { readonly given: boolean; readonly turn: number }
   readonly before: TestBefore
   /** Whether other tests of the plant may be there that the reader does not see. */

@@ -66,7 +66,7 @@ function withLimits(
 }
 
 /** Raised where the program says so; what was left out for safety stays as lenient as it is. */
-function severityFor(rules: Changing, { id, severity }: Finding): Finding['severity'] {
+function severityFor(rules: Changing, { id, severity }: Pick<Finding, 'id' | 'severity'>): Finding['severity'] {
   const wanted = rules.findings?.severity?.[id]
   if (wanted === undefined || severity !== declared.get(id)) return severity
   return wanted
@@ -75,11 +75,12 @@ function severityFor(rules: Changing, { id, severity }: Finding): Finding['sever
 const GRAVITY = ['reject', 'hold', 'caution', 'note'] as const
 
 export function standingUnder(rules: Changing, material: Material): Standing {
-  const findings = withLimits(rules, material)
+  // Limits of a program are about one sheet; what other tests say of it stands as it is.
+  const findings = [...withLimits(rules, material), ...material.beside]
     .map((finding): FindingForProgram => {
       const { id, run, place } = finding
       const severity = severityFor(rules, finding)
-      const changed = severity !== finding.severity ? 'severity' : finding.limitChanged ? 'limit' : undefined
+      const changed = severity !== finding.severity ? 'severity' : 'limitChanged' in finding ? 'limit' : undefined
       const decision = severity === 'hold' ? decisionOn(material, id, run, place) : undefined
       return { id, severity, run, place, ...(changed && { changed }), ...(decision && { decision }) }
     })

@@ -1,0 +1,111 @@
+/**
+ * Which other tests a test is compared with: of those that stand before it in the ledger the versions that stood when it
+ * came. What comes later, a test, a revision, a withdrawal, changes nothing here: comparing again gives the same.
+ */
+import { type RawBuilder, sql, type Transaction } from 'kysely'
+import type { Database } from '../db/schema.ts'
+import type { WaitingTest } from './queue.ts'
+
+type Tx = Transaction<Database>
+
+/** Visits of one plant, the latest; and of one tester about a day. */
+const OF_PLANT_MAX = 100
+const OF_TESTER_MAX = 50
+const SAME_BYTES_MAX = 20
+/** Tests of other plants: those with most windows in common. */
+export const LOOKALIKES_MAX = 20
+/** Newest tests that are looked at for each window: whoever has more than that in common has it with these too. */
+const PER_WINDOW = 64
+
+/** Whether a version `test`, with its `entry`, stood when an entry of that index was appended. */
+const stoodBefore = (index: number): RawBuilder<boolean> => sql<boolean>`
+  entry.index < ${index} and not exists (
+    select from test_closure closure
+    join ledger_entry closing on closing.subject = coalesce(closure.successor, closure.test_id)
+                             and closing.kind = case closure.how when 'withdrawn' then 'withdrawal' else 'revision' end
+    where closure.test_id = test.id and closing.index <= ${index})`
+
+const ENTRY = sql`join ledger_entry entry on entry.subject = test.id and entry.kind in ('test', 'revision')`
+
+async function idsOf(tx: Tx, query: RawBuilder<{ id: string }>): Promise<string[]> {
+  return (await query.execute(tx)).rows.map(({ id }) => id)
+}
+
+/** Other tests of the plant, oldest visit first. */
+export async function ofPlant(tx: Tx, { plantId, ledgerIndex }: WaitingTest): Promise<string[]> {
+  const latest = await idsOf(
+    tx,
+    sql`select test.id from field_test test ${ENTRY}
+        where test.plant_id = ${plantId} and ${stoodBefore(ledgerIndex)}
+        order by test.tested_on desc, test.id desc limit ${OF_PLANT_MAX}`,
+  )
+  return latest.toReversed()
+}
+
+/** Tests of the same firm by the same tester, of the day of the visit and the days beside it. */
+export const ofTester = (tx: Tx, { firmId, testerId, testedOn, ledgerIndex }: WaitingTest): Promise<string[]> =>
+  idsOf(
+    tx,
+    sql`select test.id from field_test test ${ENTRY}
+        where test.firm_id = ${firmId} and test.tester_id = ${testerId}
+          and test.tested_on between ${testedOn}::date - 1 and ${testedOn}::date + 1 and ${stoodBefore(ledgerIndex)}
+        order by test.tested_on, test.id limit ${OF_TESTER_MAX}`,
+  )
+
+/** Tests of the same firm with the very same bytes, which tell of the same day. */
+export const withSameBytes = (tx: Tx, { firmId, testedOn, rawSha256, ledgerIndex }: WaitingTest): Promise<string[]> =>
+  idsOf(
+    tx,
+    sql`select test.id from field_test test ${ENTRY}
+        where test.firm_id = ${firmId} and test.tested_on = ${testedOn} and test.raw_sha256 = ${rawSha256}
+          and ${stoodBefore(ledgerIndex)}
+        order by entry.index limit ${SAME_BYTES_MAX}`,
+  )
+
+/** Of these tests, in their order, the versions that stood. */
+export async function standing(tx: Tx, ids: readonly string[], index: number): Promise<string[]> {
+  if (ids.length === 0) return []
+  const stood = new Set(
+    await idsOf(
+      tx,
+      sql`select test.id from field_test test ${ENTRY}
+          where test.id = any(${[...ids]}::uuid[]) and ${stoodBefore(index)}`,
+    ),
+  )
+  return ids.filter((id) => stood.has(id))
+}
+
+export interface Lookalike {
+  readonly id: string
+  /** How many windows it has in common. */
+  readonly windows: number
+}
+
+/** Tests of other plants that have windows of readings in common, most first, of the first `compared` tests. */
+export async function lookalikes(
+  tx: Tx,
+  { plantId }: Pick<WaitingTest, 'plantId'>,
+  windows: readonly string[],
+  compared: number,
+): Promise<Lookalike[]> {
+  if (windows.length === 0) return []
+  const { rows } = await sql<Lookalike>`
+    select comparison.test_id as id, count(*)::int as windows
+    from unnest(${[...windows]}::bigint[]) asked(hash)
+    cross join lateral (select shared.ordinal from reading_window shared
+                        where shared.hash = asked.hash and shared.ordinal < ${compared}
+                        order by shared.ordinal desc limit ${PER_WINDOW}) newest
+    join record_comparison comparison on comparison.ordinal = newest.ordinal
+    where comparison.plant_id <> ${plantId}
+    group by comparison.test_id, comparison.ordinal
+    order by windows desc, comparison.ordinal desc
+    limit ${2 * LOOKALIKES_MAX}`.execute(tx)
+  return rows
+}
+
+/** How many of the first `compared` tests are of the plant. */
+export async function countOfPlant(tx: Tx, plantId: string, compared: number): Promise<number> {
+  const { rows } = await sql<{ n: number }>`
+    select count(*)::int as n from record_comparison where plant_id = ${plantId} and ordinal < ${compared}`.execute(tx)
+  return rows[0]!.n
+}

@@ -1,0 +1,190 @@
+/**
+ * Compares each stored test with what stood before it in the ledger, and records what was found.
+ *
+ * After the commit and in the order of the ledger, whoever submits: what is found depends on nothing but the log, so that
+ * comparing all of it again gives the same. How far it came is what is stored, so that a process that dies in between, or
+ * a second one beside it, neither leaves out a test nor records one twice.
+ */
+import { editionById, type RecordedTest, type RecordFinding, recordFindings, type TestRecord } from '@liftledger/calc'
+import type { Transaction } from 'kysely'
+import { LRUCache } from 'lru-cache'
+import type { Database } from '../db/schema.ts'
+import { readTest } from '../field-tests/load.ts'
+import { toWire } from '../http/ids.ts'
+import type { Pace } from '../http/paced.ts'
+import type { Principal } from '../http/principal.ts'
+import { Problem } from '../http/problem.ts'
+import type { LedgerDeps } from '../ledger/append.ts'
+import {
+  countOfPlant,
+  LOOKALIKES_MAX,
+  type Lookalike,
+  lookalikes,
+  ofPlant,
+  ofTester,
+  standing,
+  withSameBytes,
+} from './candidates.ts'
+import { nextInQueue, type WaitingTest } from './queue.ts'
+import { findingsFromRecord } from './told.ts'
+import { windowsOf } from './windows.ts'
+import { type ComparedTest, writeComparisons } from './write.ts'
+
+type Tx = Transaction<Database>
+
+/** Reads as who may read all tests to study an edition over them. */
+const READER: Principal = { role: 'keeper', keyId: 'comparisons', scopes: [] }
+
+/** Tests in one transaction. */
+const BATCH = 32
+/** Tests that are held with their evaluations: a plant's tests come up again with its next one. */
+const HELD_MAX = 200
+
+export interface ComparisonCounts {
+  compared: number
+  /** Findings of any severity. */
+  found: number
+  /** Tests that could not be compared, since what is stored of them is not what was received. */
+  failing: number
+  /** Entries of the ledger that were not looked at yet. */
+  behind: number
+}
+
+export type CompareDeps = Pick<LedgerDeps, 'databases' | 'log' | 'now' | 'newSalt' | 'ledger'>
+
+/** For tests: called between the parts of a step; what it throws ends the step as a crash would. */
+export type Between = (what: 'compared' | 'stored') => void
+
+export class RecordComparer {
+  readonly counts: ComparisonCounts = { compared: 0, found: 0, failing: 0, behind: 0 }
+  readonly #deps: CompareDeps
+  readonly #held = new LRUCache<string, RecordedTest>({ max: HELD_MAX })
+  /** The last entry that this process dealt with, also where it could not compare the test. */
+  #passed = -1
+
+  constructor(deps: CompareDeps) {
+    this.#deps = deps
+  }
+
+  /** Compares the next tests; answers whether there may be more. `pace` is awaited after each. */
+  async step(
+    pace: Pace = async () => undefined,
+    { end, between }: { readonly end?: AbortSignal; readonly between?: Between } = {},
+  ): Promise<boolean> {
+    const { databases, ledger, now } = this.#deps
+    const {
+      compared,
+      waiting,
+      end: seen,
+      behind,
+    } = await databases.asPrincipal(READER, (tx) => nextInQueue(tx, this.#passed, BATCH))
+    const batch: ComparedTest[] = []
+    for (const test of waiting) {
+      if (end?.aborted) break
+      const began = performance.now()
+      const made = await databases.asPrincipal(READER, (tx) => this.#compare(tx, test, { compared, batch }))
+      if (made === undefined) this.counts.failing += 1
+      else batch.push(made)
+      await pace(performance.now() - began)
+    }
+    between?.('compared')
+    const stored = batch.length === 0 ? [] : await writeComparisons(databases.writer, compared, batch, now())
+    between?.('stored')
+    // Another process was first: it is seen with the next step.
+    if (stored === undefined) return true
+    ledger.appended(stored)
+    if (end?.aborted) return false
+    this.#passed = seen
+    this.counts.behind = behind
+    this.counts.compared += batch.length
+    this.counts.found += batch.reduce((sum, { findings }) => sum + findings.length, 0)
+    return behind > 0
+  }
+
+  /** Undefined, and told in the log, where what is stored of the test is not what was received. */
+  async #compare(tx: Tx, test: WaitingTest, before: Before): Promise<ComparedTest | undefined> {
+    const subject = await this.#recorded(tx, test.id)
+    if (subject === undefined) return undefined
+    const windows = windowsOf(subject.sheet)
+    const record = await this.#recordOf(tx, test, { ...before, subject, windows })
+    const edition = editionById(subject.evaluation.edition)!
+    let findings: RecordFinding[]
+    try {
+      findings = recordFindings(record, edition)
+    } catch (error) {
+      this.#deps.log.error({ test: subject.test, err: error }, 'a test can not be compared with the record')
+      return undefined
+    }
+    return { ...test, edition: edition.id, salt: this.#deps.newSalt(), findings, windows }
+  }
+
+  async #recordOf(tx: Tx, test: WaitingTest, { subject, windows, compared, batch }: Subject): Promise<TestRecord> {
+    const recorded = async (ids: readonly string[]): Promise<RecordedTest[]> => {
+      const all: RecordedTest[] = []
+      for (const id of ids) {
+        const one = await this.#recorded(tx, id)
+        if (one !== undefined) all.push(one)
+      }
+      return all
+    }
+    const others = batch.filter(({ plantId }) => plantId !== test.plantId)
+    const alike = [...others.flatMap(lookingLike(windows)), ...(await lookalikes(tx, test, windows, compared))]
+    const candidates = alike.toSorted((one, other) => other.windows - one.windows).map(({ id }) => id)
+    const ofThisPlant = (await countOfPlant(tx, test.plantId, compared)) + batch.length - others.length
+    const [revised] = test.revises === null ? [] : await recorded([test.revises])
+    const inBatch = batch.find(({ id }) => id === test.revises)?.findings
+    return {
+      subject,
+      ...(revised !== undefined && {
+        revised,
+        foundInRevised: inBatch ?? (await findingsFromRecord(tx, test.revises!)),
+      }),
+      ofPlant: await recorded(await ofPlant(tx, test)),
+      lookalikes: await recorded((await standing(tx, candidates, test.ledgerIndex)).slice(0, LOOKALIKES_MAX)),
+      searched: compared + batch.length - ofThisPlant,
+      ofTester: await recorded(await ofTester(tx, test)),
+      sameBytes: (await withSameBytes(tx, test)).map((id) => toWire('test', id)),
+    }
+  }
+
+  /** A stored test as it was recorded; it never changes. */
+  async #recorded(tx: Tx, id: string): Promise<RecordedTest | undefined> {
+    const held = this.#held.get(id)
+    if (held !== undefined) return held
+    try {
+      const { stored, sheet, context, evaluation } = await readTest(tx, id)
+      const test: RecordedTest = {
+        test: toWire('test', id),
+        firm: toWire('firm', stored.firmId),
+        plant: toWire('plant', stored.plantId),
+        ...{ sheet, context, evaluation },
+        rawSha256: stored.rawSha256.toString('hex'),
+        receivedAt: stored.receivedAt.toISOString(),
+      }
+      this.#held.set(id, test)
+      return test
+    } catch (error) {
+      if (!(error instanceof Problem)) throw error
+      this.#deps.log.error({ test: toWire('test', id), err: error }, 'a test can not be compared with the record')
+      return undefined
+    }
+  }
+}
+
+/** What was compared already: the first so many tests, and behind them those of the step under way. */
+interface Before {
+  readonly compared: number
+  readonly batch: readonly ComparedTest[]
+}
+interface Subject extends Before {
+  readonly subject: RecordedTest
+  readonly windows: readonly string[]
+}
+
+/** The test as a lookalike, if it has a window in common. */
+const lookingLike =
+  (windows: readonly string[]) =>
+  ({ id, windows: own }: ComparedTest): Lookalike[] => {
+    const common = own.filter((window) => windows.includes(window)).length
+    return common === 0 ? [] : [{ id, windows: common }]
+  }

@@ -1,0 +1,12 @@
+/** The marks by which readings that were used before are looked for over all tests. */
+import { noisyReadings, type Sheet, windowTexts } from '@liftledger/calc'
+import { sha256 } from '../http/sha256.ts'
+
+/**
+ * One number for each window of successive readings: the first eight bytes of the SHA-256 of its text, as a signed 64-bit
+ * integer in decimal. Two windows that share a number by chance are compared, and nothing comes of it.
+ */
+export function windowsOf(sheet: Sheet): string[] {
+  const hashes = windowTexts(noisyReadings(sheet)).map((text) => sha256(text).readBigInt64BE(0).toString())
+  return [...new Set(hashes)]
+}
