@@ -1,5 +1,6 @@
 import { createHash } from 'node:crypto'
 import { describe, expect, test } from 'vitest'
+import type { RuleSetEntry } from './entries-of-programs.ts'
 import {
   ENTRY_BYTES_MAX,
   EntryError,
@@ -8,7 +9,6 @@ import {
   leafHash,
   type NoteEntry,
   type ReadLogEntry,
-  type RuleSetEntry,
   recordedEntryBytes,
   type SigningKeyEntry,
   type TestEntry,
