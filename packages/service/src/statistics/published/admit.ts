@@ -1,10 +1,11 @@
 /**
- * Which changes come into a publication: in no cell do the tests of fewer than three customers enter or leave, nor of
- * fewer beside those of any one firm, which knows its own. What would is held back until more come.
+ * Which changes come into a publication. One that would leave a cell with too few, or change it by too few, waits until more come:
+ * so nothing is withheld that other cells would have to hide. Both rules hold also beside the tests of any one firm, which knows
+ * its own.
  */
-import { FAMILIES, type FamilyId } from './families.ts'
-import { type CountedTest, cellsOf } from './lattice.ts'
-import { distinct, RULES } from './rules.ts'
+import { FAMILIES, type Family, type FamilyId } from './families.ts'
+import { type CountedTest, cellsOf, yearOfCell } from './lattice.ts'
+import { distinct, isAnyDominated, isEnough, RULES } from './rules.ts'
 
 /** Of one plant and year: the test that was counted, and the one that counts now. */
 export interface Change {
@@ -16,38 +17,98 @@ export const nameOfCell = (family: FamilyId, driver: string, cell: string): stri
 
 const testsOf = ({ before, after }: Change): CountedTest[] => [before, after].filter((test) => test !== undefined)
 
-/** Names of the cells of all families that a change touches. */
-export function cellsTouched(change: Change): Set<string> {
-  const cells = testsOf(change).flatMap((test) =>
-    FAMILIES.filter((family) => family.has(test)).flatMap(({ id, tables }) =>
-      cellsOf(tables, test.values).map((cell) => nameOfCell(id, test.driver, cell)),
-    ),
-  )
-  return new Set(cells)
+interface CellName {
+  readonly family: Family
+  readonly name: string
+  readonly year: string
 }
 
-function areEnough(changes: readonly Change[]): boolean {
-  const firms = new Set(changes.flatMap((change) => testsOf(change).map(({ firm }) => firm)))
-  return [undefined, ...firms].every((firm) => {
-    const others = changes.flatMap(testsOf).filter((test) => test.firm !== firm)
-    return others.length === 0 || distinct(others, ({ customer }) => customer) >= RULES.changeCustomersMin
-  })
+const cellsWith = (test: CountedTest): CellName[] =>
+  FAMILIES.filter((family) => family.has(test)).flatMap((family) =>
+    cellsOf(family.tables, test.values).map((cell) => ({
+      family,
+      name: nameOfCell(family.id, test.driver, cell),
+      year: yearOfCell(cell),
+    })),
+  )
+
+/** Names of the cells of all families that a change touches. */
+export const cellsTouched = (change: Change): Set<string> =>
+  new Set(testsOf(change).flatMap((test) => cellsWith(test).map(({ name }) => name)))
+
+/** A cell that some change touches. */
+class Touched {
+  readonly #family: Family
+  readonly #year: string
+  /** Tests that no change touches. */
+  readonly stays: CountedTest[] = []
+  /** What a change takes out of the cell, and brings in. */
+  readonly parts = new Map<Change, Change>()
+
+  constructor({ family, year }: CellName) {
+    this.#family = family
+    this.#year = year
+  }
+
+  /** Of the changes that would come in, those that can't because of this cell. */
+  thatWait(coming: ReadonlySet<Change>, yearNow: string): Change[] {
+    const moving = [...this.parts].filter(([change]) => coming.has(change))
+    if (moving.length === 0) return []
+    const parts = [...this.parts]
+    const before = [...this.stays, ...parts.flatMap(([, part]) => part.before ?? [])]
+    const after = [
+      ...this.stays,
+      ...parts.flatMap(([change, part]) => (coming.has(change) ? part.after : part.before) ?? []),
+    ]
+    if (this.#becomesDominated(before, after, yearNow)) return moving.map(([change]) => change)
+    const firms = new Set([...before, ...after].map(({ firm }) => firm))
+    const waiting = [undefined, ...firms].flatMap((firm) => {
+      const ofOthers = moving.filter(([, part]) => testsOf(part).some((test) => test.firm !== firm))
+      const moved = ofOthers.flatMap(([, part]) => testsOf(part)).filter((test) => test.firm !== firm)
+      const left = after.filter((test) => test.firm !== firm)
+      const movesFew = distinct(moved, ({ customer }) => customer) < RULES.changeCustomersMin
+      // Those of the firm alone may come: beside them nobody's change.
+      return movesFew || (left.length > 0 && !isEnough(left)) ? ofOthers.map(([change]) => change) : []
+    })
+    return [...new Set(waiting)]
+  }
+
+  /** What is told stays told; and a year that goes on may still bring those beside whom nobody dominates. */
+  #becomesDominated(before: readonly CountedTest[], after: readonly CountedTest[], yearNow: string): boolean {
+    const { weights } = this.#family
+    const mayWait = before.length > 0 || this.#year === yearNow
+    return mayWait && isAnyDominated(after, weights) && !isAnyDominated(before, weights)
+  }
 }
 
 /**
- * The most changes that keep the rule in every cell. Leaving changes out only makes those of other cells fewer, and two sets
- * that keep the rule keep it together: so there is one largest, and taking out what breaks it ends there.
+ * The most changes that keep the rules in every cell, beside the tests that stay. Of tests that come, leaving some out only makes
+ * those of other cells fewer, and two sets that keep the rules of numbers keep them together: so there is one largest, and taking out
+ * what breaks a rule ends there. Where tests leave or one customer dominates, it ends in a set that keeps them.
  */
-export function admitted(changes: readonly Change[]): Change[] {
+export function admitted(
+  changes: readonly Change[],
+  stay: readonly CountedTest[],
+  yearNow: number,
+): ReadonlySet<Change> {
+  const cells = new Map<string, Touched>()
   const touched = new Map(changes.map((change) => [change, cellsTouched(change)]))
-  const left = new Set(changes)
-  for (;;) {
-    const byCell = new Map<string, Change[]>()
-    for (const change of left) {
-      for (const cell of touched.get(change)!) byCell.set(cell, [...(byCell.get(cell) ?? []), change])
+  for (const change of changes) {
+    for (const side of ['before', 'after'] as const) {
+      const test = change[side]
+      for (const cell of test === undefined ? [] : cellsWith(test)) {
+        const own = cells.get(cell.name) ?? new Touched(cell)
+        cells.set(cell.name, own)
+        own.parts.set(change, { ...own.parts.get(change), [side]: test })
+      }
     }
-    const broken = [...byCell.values()].filter((own) => !areEnough(own))
-    if (broken.length === 0) return [...left]
-    for (const change of broken.flat()) left.delete(change)
   }
+  for (const test of stay) for (const { name } of cellsWith(test)) cells.get(name)?.stays.push(test)
+  const coming = new Set(changes)
+  for (let toLookAt = new Set(cells.keys()); toLookAt.size > 0; ) {
+    const out = new Set([...toLookAt].flatMap((name) => cells.get(name)!.thatWait(coming, String(yearNow))))
+    for (const change of out) coming.delete(change)
+    toLookAt = new Set([...out].flatMap((change) => [...touched.get(change)!]))
+  }
+  return coming
 }

@@ -1,6 +1,6 @@
 /** What is in a publication: which changes come in, and what the cells are. */
 import { admitted, type Change, cellsTouched } from './admit.ts'
-import { CellsExposed, cellsOfYear, isTellable, makeCells, type Publication, type PublishedCell } from './make.ts'
+import { CellsExposed, makeCells, type Publication, type PublishedCell } from './make.ts'
 import type { Slot } from './slots.ts'
 
 export interface Decided extends Publication {
@@ -18,16 +18,17 @@ export async function decide(
   yearNow: number,
 ): Promise<Decided> {
   const changes = slots.filter(isChange)
-  const same = slots.filter((slot) => !isChange(slot))
+  const same = slots.flatMap((slot) => (isChange(slot) ? [] : (slot.after ?? [])))
   const drivers = [...new Set(slots.flatMap(driversOf))].sort()
-  let free: readonly Slot[] = changes.filter(isRipe(slots, yearNow))
+  let free: readonly Slot[] = changes
   for (;;) {
-    // There is nothing to compare the first one with.
-    const come = new Set<Change>(before === undefined ? free : admitted(free))
-    const tests = [...same, ...changes].flatMap((slot) => (come.has(slot) ? slot.after : slot.before) ?? [])
+    const stay = [...same, ...changes.flatMap((slot) => (free.includes(slot) ? [] : (slot.before ?? [])))]
+    const come = admitted(free, stay, yearNow)
+    const tests = [...same, ...changes.flatMap((slot) => (come.has(slot) ? slot.after : slot.before) ?? [])]
+    const waiting = changes.flatMap((slot) => (come.has(slot) ? [] : (slot.after ?? [])))
     try {
       const cells: PublishedCell[] = []
-      for (const driver of drivers) cells.push(...(await makeCells(tests, before, driver)))
+      for (const driver of drivers) cells.push(...(await makeCells({ tests, waiting, before, driver })))
       return { tests, cells, changes: changes.length, heldBack: changes.length - come.size }
     } catch (error) {
       if (!(error instanceof CellsExposed)) throw error
@@ -36,17 +37,4 @@ export async function decide(
       )
     }
   }
-}
-
-/**
- * What is withheld stays withheld; so a year doesn't begin with the few tests of its first weeks. Its tests wait until each of
- * its cells may be told, or the year has ended.
- */
-function isRipe(slots: readonly Slot[], yearNow: number): (slot: Slot) => boolean {
-  const isTold = (year: number): boolean => slots.some((slot) => slot.year === year && slot.before !== undefined)
-  const mayBeTold = (year: number): boolean =>
-    cellsOfYear(slots.flatMap((slot) => (slot.year === year ? (slot.after ?? []) : []))).every(isTellable)
-  const years = new Set(slots.map(({ year }) => year))
-  const ripe = new Set([...years].filter((year) => year < yearNow || isTold(year) || mayBeTold(year)))
-  return ({ year }) => ripe.has(year)
 }

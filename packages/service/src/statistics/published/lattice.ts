@@ -55,7 +55,8 @@ const cellIn = (table: Table, values: readonly string[]): string =>
 export const cellsOf = (tables: readonly Table[], values: readonly string[]): string[] =>
   tables.map((table) => cellIn(table, values))
 
-export const keyOfCell = (name: string): string[] => name.split('|')
+/** The year that a cell names, or `all`. */
+export const yearOfCell = (name: string): string => name.split('|')[LATTICE.indexOf('year')]!
 
 /** The cell of all tests of a driver. */
 export const WHOLE = joined(LATTICE.map(() => ALL_VALUES))
