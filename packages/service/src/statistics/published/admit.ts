@@ -1,11 +1,12 @@
 /**
  * Which changes come into a publication. One that would leave a cell with too few, or change it by too few, waits until more come:
- * so nothing is withheld that other cells would have to hide. Both rules hold also beside the tests of any one firm, which knows
- * its own.
+ * so nothing is withheld that other cells would have to hide. The rules hold also beside the tests of any one firm, which knows its
+ * own, and for what is left of a cell when others are subtracted from it.
  */
 import { FAMILIES, type Family, type FamilyId } from './families.ts'
 import { type CountedTest, cellsOf, yearOfCell } from './lattice.ts'
-import { distinct, isAnyDominated, isEnough, RULES } from './rules.ts'
+import { remaindersOf } from './remainders.ts'
+import { distinct, isAnyDominated, isDominated, isEnough, RULES } from './rules.ts'
 
 /** Of one plant and year: the test that was counted, and the one that counts now. */
 export interface Change {
@@ -36,6 +37,9 @@ const cellsWith = (test: CountedTest): CellName[] =>
 export const cellsTouched = (change: Change): Set<string> =>
   new Set(testsOf(change).flatMap((test) => cellsWith(test).map(({ name }) => name)))
 
+const movesFew = (moved: readonly CountedTest[]): boolean =>
+  distinct(moved, ({ customer }) => customer) < RULES.changeCustomersMin
+
 /** A cell that some change touches. */
 class Touched {
   readonly #family: Family
@@ -55,36 +59,73 @@ class Touched {
     const moving = [...this.parts].filter(([change]) => coming.has(change))
     if (moving.length === 0) return []
     const parts = [...this.parts]
+    const { weights } = this.#family
     const before = [...this.stays, ...parts.flatMap(([, part]) => part.before ?? [])]
     const after = [
       ...this.stays,
       ...parts.flatMap(([change, part]) => (coming.has(change) ? part.after : part.before) ?? []),
     ]
-    if (this.#becomesDominated(before, after, yearNow)) return moving.map(([change]) => change)
+    const isTold = before.length > 0 && !isAnyDominated(before, weights)
+    // What is told stays told; and a year that goes on may still bring those beside whom nobody dominates.
+    const mayWait = isTold || (before.length === 0 && this.#year === yearNow)
+    if (mayWait && isAnyDominated(after, weights)) return moving.map(([change]) => change)
     const firms = new Set([...before, ...after].map(({ firm }) => firm))
     const waiting = [undefined, ...firms].flatMap((firm) => {
       const ofOthers = moving.filter(([, part]) => testsOf(part).some((test) => test.firm !== firm))
       const moved = ofOthers.flatMap(([, part]) => testsOf(part)).filter((test) => test.firm !== firm)
       const left = after.filter((test) => test.firm !== firm)
-      const movesFew = distinct(moved, ({ customer }) => customer) < RULES.changeCustomersMin
+      // What a cell changes by is a sum that can be had: it is held to what a cell is.
+      const givesAway = movesFew(moved) || (isTold && weights.some((weight) => isDominated(moved, weight)))
       // Those of the firm alone may come: beside them nobody's change.
-      return movesFew || (left.length > 0 && !isEnough(left)) ? ofOthers.map(([change]) => change) : []
+      return givesAway || (left.length > 0 && !isEnough(left)) ? ofOthers.map(([change]) => change) : []
     })
     return [...new Set(waiting)]
   }
+}
 
-  /** What is told stays told; and a year that goes on may still bring those beside whom nobody dominates. */
-  #becomesDominated(before: readonly CountedTest[], after: readonly CountedTest[], yearNow: string): boolean {
-    const { weights } = this.#family
-    const mayWait = before.length > 0 || this.#year === yearNow
-    return mayWait && isAnyDominated(after, weights) && !isAnyDominated(before, weights)
+/** Changes and the tests beside them, at one moment of the choice. */
+interface Choice {
+  readonly changes: readonly Change[]
+  readonly stay: readonly CountedTest[]
+  readonly coming: ReadonlySet<Change>
+}
+
+/** Of the changes that would come in, those because of which few could be had by subtracting cells. */
+function thatLeaveFew({ changes, stay, coming }: Choice): Set<Change> {
+  const after = [...stay, ...changes.flatMap((change) => (coming.has(change) ? change.after : change.before) ?? [])]
+  const changeOf = new Map([...coming].flatMap((change) => testsOf(change).map((test) => [test, change] as const)))
+  const moved = [...changeOf.keys()]
+  const drivers = [...new Set(after.map(({ driver }) => driver))]
+  const waiting = new Set<Change>()
+  for (const family of FAMILIES) {
+    for (const driver of drivers) {
+      const isIn = (test: CountedTest): boolean => test.driver === driver && family.has(test)
+      for (const [tests, isFew] of [
+        [after, (left: readonly CountedTest[]) => !isEnough(left)],
+        [moved, movesFew],
+      ] as const) {
+        for (const remainder of remaindersOf(family.tables, tests.filter(isIn))) {
+          for (const left of besideEachFirm(remainder)) {
+            if (!isFew(left) && !family.weights.some((weight) => isDominated(left, weight))) continue
+            for (const test of left) if (changeOf.has(test)) waiting.add(changeOf.get(test)!)
+          }
+        }
+      }
+    }
   }
+  return waiting
+}
+
+function besideEachFirm({ tests, firm }: { readonly tests: readonly CountedTest[]; readonly firm?: string }) {
+  // A firm that needs its own tests for it has already taken them out.
+  const firms = firm === undefined ? [undefined, ...new Set(tests.map((test) => test.firm))] : [firm]
+  return firms.map((one) => tests.filter((test) => test.firm !== one)).filter(({ length }) => length > 0)
 }
 
 /**
  * The most changes that keep the rules in every cell, beside the tests that stay. Of tests that come, leaving some out only makes
  * those of other cells fewer, and two sets that keep the rules of numbers keep them together: so there is one largest, and taking out
- * what breaks a rule ends there. Where tests leave or one customer dominates, it ends in a set that keeps them.
+ * what breaks a rule ends there. Where tests leave, one customer dominates or cells are subtracted, it ends in a set that keeps them.
  */
 export function admitted(
   changes: readonly Change[],
@@ -106,7 +147,8 @@ export function admitted(
   for (const test of stay) for (const { name } of cellsWith(test)) cells.get(name)?.stays.push(test)
   const coming = new Set(changes)
   for (let toLookAt = new Set(cells.keys()); toLookAt.size > 0; ) {
-    const out = new Set([...toLookAt].flatMap((name) => cells.get(name)!.thatWait(coming, String(yearNow))))
+    const fromCells = [...toLookAt].flatMap((name) => cells.get(name)!.thatWait(coming, String(yearNow)))
+    const out = fromCells.length > 0 ? new Set(fromCells) : thatLeaveFew({ changes, stay, coming })
     for (const change of out) coming.delete(change)
     toLookAt = new Set([...out].flatMap((change) => [...touched.get(change)!]))
   }
