@@ -76,6 +76,9 @@ export const isIn = (test: Test, { of }: Cell): boolean =>
 const highs = await (loadHighs as unknown as typeof loadHighs.default)()
 type Model = ReturnType<typeof highs.createModel>
 
+/** Of what programs come to. */
+const TINY = 1e-7
+
 interface Unknown {
   readonly tests: Test[]
 }
@@ -86,15 +89,21 @@ interface Target {
   readonly members: readonly number[]
   /** Of a cell. */
   readonly at?: { readonly month: Month; readonly cell: Cell }
+  /** Of a customer: where its plants are. */
+  readonly places?: ReadonlySet<string>
 }
 
 export interface TablesOptions {
   readonly tests: readonly Test[]
   readonly months: readonly Month[]
   readonly amount: Amount
-  /** What single customers have in a year is asked for, instead of withheld cells. */
-  readonly ofCustomers?: boolean
+  readonly targets: Targets
 }
+/**
+ * Withheld cells of the last month, with the tests that wait; those of all months, of which tests are in sums (one that waits is as
+ * if it came later); or what single customers have in a year, behind what is told.
+ */
+export type Targets = 'cells of the last month' | 'cells in sums' | 'customers'
 
 /** One additive figure of the months, as a program whose bounds follow from what an attacker knows. */
 class Tables {
@@ -105,7 +114,7 @@ class Tables {
   readonly #scale: number
   readonly targets: readonly Target[]
 
-  constructor({ tests, months, amount, ofCustomers = false }: TablesOptions) {
+  constructor({ tests, months, amount, targets }: TablesOptions) {
     const all = tests.filter(
       ({ id, amounts }) => (amounts[amount.name] ?? 0) > 0 && months.some((month) => isOf(month, id)),
     )
@@ -116,24 +125,27 @@ class Tables {
       }),
     )
     const told = cells.filter(({ cell }) => cell.withheld === undefined)
-    const withheld = cells.filter(({ cell, own }) => cell.withheld !== undefined && own.length > 0)
+    const isAsked = ({ month, summed }: (typeof cells)[number]): boolean =>
+      targets === 'cells in sums' ? summed.length > 0 : month === months.at(-1)
+    const withheld = cells.filter((one) => one.cell.withheld !== undefined && one.own.length > 0 && isAsked(one))
     this.#amount = amount
     this.#scale = all.length / all.reduce((sum, test) => sum + test.amounts[amount.name]!, 0)
     const sums = [...told.map(({ summed }) => summed), ...withheld.map(({ own }) => own)]
-    const kinds = ofCustomers ? Map.groupBy(all, nameOfCustomerYear) : new Map<string, Test[]>()
+    const kinds = targets === 'customers' ? Map.groupBy(all, nameOfCustomerYear) : new Map<string, Test[]>()
     this.#unknowns = groups(all, [...sums, ...kinds.values()])
     const membersOf = (own: readonly Test[]): number[] => {
       const names = new Set(own)
       return this.#unknowns.flatMap(({ tests: [first] }, n) => (names.has(first!) ? [n] : []))
     }
     this.#rows = told.map(({ summed }) => membersOf(summed)).filter(({ length }) => length > 0)
-    this.targets = ofCustomers
-      ? [...kinds].map(([name, own]) => ({ name, members: membersOf(own) }))
-      : withheld.map(({ month, cell, own }) => ({
-          name: `${Object.values(cell.of).join('|')} in ${month.month}`,
-          members: membersOf(own),
-          at: { month, cell },
-        }))
+    this.targets =
+      targets === 'customers'
+        ? [...kinds].map(([name, own]) => ({ name, members: membersOf(own), places: new Set(own.map(placeOf)) }))
+        : withheld.map(({ month, cell, own }) => ({
+            name: `${Object.values(cell.of).join('|')} in ${month.month}`,
+            members: membersOf(own),
+            at: { month, cell },
+          }))
     this.#model = this.#build()
   }
 
@@ -199,7 +211,10 @@ class Tables {
       this.#model.changeColsCost(columns, costs)
       const low = this.#optimum('minimize')
       const high = this.#optimum('maximize')
-      const distance = Math.min(truth - low, high - truth) / truth
+      // What no test can exceed is known without any statistics: a bound there is none of theirs.
+      const ceiling = members.reduce((total, n) => total + counts[n]! * most, 0)
+      const rise = high > ceiling * (1 - TINY) ? Number.POSITIVE_INFINITY : high - truth
+      const distance = Math.min(truth - low, rise) / truth
       yield { target: name, amount: this.#amount.name, attacker: attacker.name, distance }
     }
   }
@@ -215,6 +230,7 @@ class Tables {
 }
 
 const isOf = (month: Month, id: string): boolean => month.tests.has(id) || month.counting.has(id)
+const placeOf = ({ region, kind, powerClass, year }: Test): string => [region, kind, powerClass, year].join('|')
 const nameOfCustomerYear = ({ customer, year }: Test): string => `customer ${customer} in ${year}`
 
 /** Tests that are in the same sums: none parts them. */
@@ -238,15 +254,23 @@ export interface Attack extends TablesOptions {
   readonly attackers: readonly Attacker[]
   /** For each firm and cell also three plants of others, those that hold most of what could hide it. */
   readonly threePlants: boolean
+  /** For each customer those who have plants in the same place. */
+  readonly neighbours?: boolean
 }
 
 /** Every bound, the nearest first. */
-export function attack({ attackers, threePlants, ...options }: Attack): Bound[] {
+export function attack({ attackers, threePlants, neighbours = false, ...options }: Attack): Bound[] {
   const tables = new Tables(options)
   try {
     const bounds = attackers.flatMap((attacker) => [...tables.bounds(attacker)])
     for (const target of threePlants ? tables.targets : []) {
       for (const attacker of withThreePlants(options, target)) bounds.push(...tables.bounds(attacker, [target]))
+    }
+    for (const [customer, own] of neighbours ? Map.groupBy(options.tests, (test) => test.customer) : []) {
+      const places = new Set(own.map(placeOf))
+      const near = tables.targets.filter((target) => [...places].some((place) => target.places?.has(place)))
+      const attacker = { name: `customer ${customer}`, knows: (test: Test) => test.customer === customer }
+      bounds.push(...tables.bounds(attacker, near))
     }
     return bounds.sort((a, b) => a.distance - b.distance)
   } finally {

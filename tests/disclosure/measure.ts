@@ -1,5 +1,16 @@
 /** The attack on every additive figure of every family, and what of the lattice is told. */
-import { type Amount, attack, attackersOf, type Bound, type Cell, isIn, type Month, type Test, type Who } from './attack.ts'
+import {
+  type Amount,
+  attack,
+  attackersOf,
+  type Bound,
+  type Cell,
+  isIn,
+  type Month,
+  type Targets,
+  type Test,
+  type Who,
+} from './attack.ts'
 import { FAMILIES, type Family, type World } from './world.ts'
 
 const AMOUNTS: Readonly<Record<Family, readonly Amount[]>> = {
@@ -25,12 +36,15 @@ export interface Told {
 }
 
 export interface Wanted extends Who {
-  /** Single customers behind what is told are the target, instead of withheld cells. */
-  readonly ofCustomers?: boolean
+  /** Withheld cells, or single customers behind what is told. */
+  readonly of: 'cells' | 'customers'
   readonly threePlants: boolean
-  /** Cells withheld to protect others are told: the attack must find something then. */
-  readonly undone?: boolean
+  readonly neighbours?: boolean
+  /** A rule that is taken out: the attack must find something then. */
+  readonly undone?: Undone
 }
+/** Cells withheld to protect others are told; or all tests come in at once and every cell that holds enough is told. */
+export type Undone = 'protection' | 'waiting'
 
 const heldBy = (family: Family, tests: readonly Test[], cell: Cell): Test[] => {
   const names = AMOUNTS[family].map(({ name }) => name)
@@ -70,22 +84,39 @@ export interface Found {
   readonly bounds: readonly Bound[]
 }
 
-const undone = (months: readonly Month[]): Month[] =>
-  months.map((month) => ({
-    ...month,
-    cells: month.cells.map((cell) =>
-      cell.withheld === 'protects another cell' ? { ...cell, withheld: undefined } : cell,
-    ),
-  }))
+function without(rule: Undone, family: Family, tests: readonly Test[], months: readonly Month[]): Month[] {
+  return months.map((month) => {
+    if (rule === 'protection') {
+      const told = ({ withheld }: Cell): boolean => withheld === undefined || withheld === 'protects another cell'
+      return { ...month, cells: month.cells.map((cell) => (told(cell) ? { ...cell, withheld: undefined } : cell)) }
+    }
+    const all = tests.filter(({ id }) => month.counting.has(id))
+    const cells = month.cells.map((cell) => {
+      const held = heldBy(family, all, cell)
+      return { ...cell, withheld: held.length === 0 || isEnough(held) ? undefined : 'too few' }
+    })
+    return { ...month, tests: month.counting, cells }
+  })
+}
 
-/** All months held against each other, which no attack on one of them by itself comes nearer than; the nearest bounds first. */
+/**
+ * Withheld cells at each month's end, held against all months until then, and those of which tests are in sums against the later ones
+ * too; or single customers against all months. The nearest bounds first.
+ */
 export function* attackAll({ tests, months }: World, wanted: Wanted): Generator<Found> {
   for (const family of FAMILIES) {
-    const asked = wanted.undone === true ? undone(months[family]) : months[family]
+    const asked = wanted.undone === undefined ? months[family] : without(wanted.undone, family, tests, months[family])
     const own = tests.filter(({ id }) => asked.some((month) => month.tests.has(id)))
     const attackers = attackersOf(own, wanted)
+    const views: { readonly months: readonly Month[]; readonly targets: Targets }[] =
+      wanted.of === 'customers'
+        ? [{ months: asked, targets: 'customers' }]
+        : [
+            ...asked.map((_, n) => ({ months: asked.slice(0, n + 1), targets: 'cells of the last month' as const })),
+            { months: asked, targets: 'cells in sums' },
+          ]
     const bounds = AMOUNTS[family]
-      .flatMap((amount) => attack({ ...wanted, tests, months: asked, amount, attackers }))
+      .flatMap((amount) => views.flatMap((view) => attack({ ...wanted, ...view, tests, amount, attackers })))
       .sort((a, b) => a.distance - b.distance)
     yield { family, bounds }
   }
