@@ -4,7 +4,7 @@
  * own, and for what is left of a cell when others are subtracted from it.
  */
 import { FAMILIES, type Family, type FamilyId } from './families.ts'
-import { type CountedTest, cellsOf, yearOfCell } from './lattice.ts'
+import { type CountedTest, cellsOf, type Table, yearOfCell } from './lattice.ts'
 import { remaindersOf } from './remainders.ts'
 import { distinct, isAnyDominated, isDominated, isEnough, RULES } from './rules.ts'
 
@@ -18,15 +18,21 @@ export const nameOfCell = (family: FamilyId, driver: string, cell: string): stri
 
 const testsOf = ({ before, after }: Change): CountedTest[] => [before, after].filter((test) => test !== undefined)
 
+/** Whether a table is open for a driver. */
+export type IsOpen = (driver: string, table: Table) => boolean
+
+export const tablesOpen = ({ tables }: Family, driver: string, isOpen: IsOpen): Table[] =>
+  tables.filter((table) => isOpen(driver, table))
+
 interface CellName {
   readonly family: Family
   readonly name: string
   readonly year: string
 }
 
-const cellsWith = (test: CountedTest): CellName[] =>
+const cellsWith = (test: CountedTest, isOpen: IsOpen): CellName[] =>
   FAMILIES.filter((family) => family.has(test)).flatMap((family) =>
-    cellsOf(family.tables, test.values).map((cell) => ({
+    cellsOf(tablesOpen(family, test.driver, isOpen), test.values).map((cell) => ({
       family,
       name: nameOfCell(family.id, test.driver, cell),
       year: yearOfCell(cell),
@@ -34,8 +40,8 @@ const cellsWith = (test: CountedTest): CellName[] =>
   )
 
 /** Names of the cells of all families that a change touches. */
-export const cellsTouched = (change: Change): Set<string> =>
-  new Set(testsOf(change).flatMap((test) => cellsWith(test).map(({ name }) => name)))
+export const cellsTouched = (change: Change, isOpen: IsOpen): Set<string> =>
+  new Set(testsOf(change).flatMap((test) => cellsWith(test, isOpen).map(({ name }) => name)))
 
 const movesFew = (moved: readonly CountedTest[]): boolean =>
   distinct(moved, ({ customer }) => customer) < RULES.changeCustomersMin
@@ -83,15 +89,16 @@ class Touched {
   }
 }
 
-/** Changes and the tests beside them, at one moment of the choice. */
-interface Choice {
+export interface ToAdmit {
   readonly changes: readonly Change[]
+  /** Tests that no change touches. */
   readonly stay: readonly CountedTest[]
-  readonly coming: ReadonlySet<Change>
+  readonly yearNow: number
+  readonly isOpen: IsOpen
 }
 
 /** Of the changes that would come in, those because of which few could be had by subtracting cells. */
-function thatLeaveFew({ changes, stay, coming }: Choice): Set<Change> {
+function thatLeaveFew({ changes, stay, isOpen }: ToAdmit, coming: ReadonlySet<Change>): Set<Change> {
   const after = [...stay, ...changes.flatMap((change) => (coming.has(change) ? change.after : change.before) ?? [])]
   const changeOf = new Map([...coming].flatMap((change) => testsOf(change).map((test) => [test, change] as const)))
   const moved = [...changeOf.keys()]
@@ -100,21 +107,36 @@ function thatLeaveFew({ changes, stay, coming }: Choice): Set<Change> {
   for (const family of FAMILIES) {
     for (const driver of drivers) {
       const isIn = (test: CountedTest): boolean => test.driver === driver && family.has(test)
+      const tables = tablesOpen(family, driver, isOpen)
       for (const [tests, isFew] of [
         [after, (left: readonly CountedTest[]) => !isEnough(left)],
         [moved, movesFew],
       ] as const) {
-        for (const remainder of remaindersOf(family.tables, tests.filter(isIn))) {
-          for (const left of besideEachFirm(remainder)) {
-            if (!isFew(left) && !family.weights.some((weight) => isDominated(left, weight))) continue
-            for (const test of left) if (changeOf.has(test)) waiting.add(changeOf.get(test)!)
-          }
+        for (const left of leftOf(family, tables, tests.filter(isIn), isFew)) {
+          for (const test of left) if (changeOf.has(test)) waiting.add(changeOf.get(test)!)
         }
       }
     }
   }
   return waiting
 }
+
+/** What is left of cells less others and gives somebody away. */
+function* leftOf(
+  { weights }: Family,
+  tables: readonly Table[],
+  tests: readonly CountedTest[],
+  isFew: (left: readonly CountedTest[]) => boolean,
+) {
+  for (const remainder of remaindersOf(tables, tests)) {
+    for (const left of besideEachFirm(remainder)) {
+      if (isFew(left) || weights.some((weight) => isDominated(left, weight))) yield left
+    }
+  }
+}
+
+export const isWhatIsLeftEnough = (family: Family, tables: readonly Table[], tests: readonly CountedTest[]): boolean =>
+  leftOf(family, tables, tests, (left) => !isEnough(left)).next().done === true
 
 function besideEachFirm({ tests, firm }: { readonly tests: readonly CountedTest[]; readonly firm?: string }) {
   // A firm that needs its own tests for it has already taken them out.
@@ -127,28 +149,25 @@ function besideEachFirm({ tests, firm }: { readonly tests: readonly CountedTest[
  * those of other cells fewer, and two sets that keep the rules of numbers keep them together: so there is one largest, and taking out
  * what breaks a rule ends there. Where tests leave, one customer dominates or cells are subtracted, it ends in a set that keeps them.
  */
-export function admitted(
-  changes: readonly Change[],
-  stay: readonly CountedTest[],
-  yearNow: number,
-): ReadonlySet<Change> {
+export function admitted(asked: ToAdmit): ReadonlySet<Change> {
+  const { changes, stay, yearNow, isOpen } = asked
   const cells = new Map<string, Touched>()
-  const touched = new Map(changes.map((change) => [change, cellsTouched(change)]))
+  const touched = new Map(changes.map((change) => [change, cellsTouched(change, isOpen)]))
   for (const change of changes) {
     for (const side of ['before', 'after'] as const) {
       const test = change[side]
-      for (const cell of test === undefined ? [] : cellsWith(test)) {
+      for (const cell of test === undefined ? [] : cellsWith(test, isOpen)) {
         const own = cells.get(cell.name) ?? new Touched(cell)
         cells.set(cell.name, own)
         own.parts.set(change, { ...own.parts.get(change), [side]: test })
       }
     }
   }
-  for (const test of stay) for (const { name } of cellsWith(test)) cells.get(name)?.stays.push(test)
+  for (const test of stay) for (const { name } of cellsWith(test, isOpen)) cells.get(name)?.stays.push(test)
   const coming = new Set(changes)
   for (let toLookAt = new Set(cells.keys()); toLookAt.size > 0; ) {
     const fromCells = [...toLookAt].flatMap((name) => cells.get(name)!.thatWait(coming, String(yearNow)))
-    const out = fromCells.length > 0 ? new Set(fromCells) : thatLeaveFew({ changes, stay, coming })
+    const out = fromCells.length > 0 ? new Set(fromCells) : thatLeaveFew(asked, coming)
     for (const change of out) coming.delete(change)
     toLookAt = new Set([...out].flatMap((change) => [...touched.get(change)!]))
   }

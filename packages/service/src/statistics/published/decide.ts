@@ -2,6 +2,7 @@
 import { admitted, type Change, cellsTouched } from './admit.ts'
 import { CellsExposed, makeCells, type Publication, type PublishedCell } from './make.ts'
 import type { Slot } from './slots.ts'
+import { openTables } from './tables.ts'
 
 export interface Decided extends Publication {
   readonly changes: number
@@ -20,20 +21,21 @@ export async function decide(
   const changes = slots.filter(isChange)
   const same = slots.flatMap((slot) => (isChange(slot) ? [] : (slot.after ?? [])))
   const drivers = [...new Set(slots.flatMap(driversOf))].sort()
+  const isOpen = openTables({ changes, stay: same, before, drivers, yearNow })
   let free: readonly Slot[] = changes
   for (;;) {
     const stay = [...same, ...changes.flatMap((slot) => (free.includes(slot) ? [] : (slot.before ?? [])))]
-    const come = admitted(free, stay, yearNow)
+    const come = admitted({ changes: free, stay, yearNow, isOpen })
     const tests = [...same, ...changes.flatMap((slot) => (come.has(slot) ? slot.after : slot.before) ?? [])]
     const waiting = changes.flatMap((slot) => (come.has(slot) ? [] : (slot.after ?? [])))
     try {
       const cells: PublishedCell[] = []
-      for (const driver of drivers) cells.push(...(await makeCells({ tests, waiting, before, driver })))
+      for (const driver of drivers) cells.push(...(await makeCells({ tests, waiting, before, driver, isOpen })))
       return { tests, cells, changes: changes.length, heldBack: changes.length - come.size }
     } catch (error) {
       if (!(error instanceof CellsExposed)) throw error
       free = free.filter(
-        (change) => come.has(change) && ![...cellsTouched(change)].some((cell) => error.cells.has(cell)),
+        (change) => come.has(change) && ![...cellsTouched(change, isOpen)].some((cell) => error.cells.has(cell)),
       )
     }
   }

@@ -3,7 +3,7 @@
  * over as they were, and what was withheld stays withheld. So whatever hid a cell in a publication hides it in all that come
  * after: a move of its tests that no told cell feels is felt by none of the told cells then, for these are fewer.
  */
-import { nameOfCell } from './admit.ts'
+import { type IsOpen, nameOfCell, tablesOpen } from './admit.ts'
 import { FAMILIES, type Family, type FamilyId } from './families.ts'
 import { type Figures, figuresOfCell, withheldFigures } from './figures.ts'
 import { type CountedTest, cellsOf, cellsOver } from './lattice.ts'
@@ -40,12 +40,14 @@ interface ToMake {
   /** Tests that count and are in no cell yet. */
   readonly waiting: readonly CountedTest[]
   readonly before: Publication | undefined
+  readonly isOpen: IsOpen
 }
 
 /** The cells of a driver. Throws `CellsExposed`. */
-export async function makeCells({ driver, tests, waiting, before }: ToMake): Promise<PublishedCell[]> {
+export async function makeCells({ driver, tests, waiting, before, isOpen }: ToMake): Promise<PublishedCell[]> {
   const made: PublishedCell[] = []
-  for (const family of FAMILIES) {
+  for (const whole of FAMILIES) {
+    const family = { ...whole, tables: tablesOpen(whole, driver, isOpen) }
     const own = (all: readonly CountedTest[]): CountedTest[] =>
       all.filter((test) => test.driver === driver && family.has(test))
     const kept = (before?.cells ?? []).filter((cell) => cell.family === family.id && cell.driver === driver)

@@ -95,9 +95,11 @@ describe('changes', () => {
   const of = (customers: string, firm?: string) => [...customers].map((one) => change(one, firm))
   /** Of five firms, so that beside each there are enough. */
   const told = Array.from({ length: 25 }, (_, n) => counted(`told ${n}`, `told ${n}`, `firm ${n % 5}`))
-  const coming = (changes: Parameters<typeof admitted>[0], stay: readonly CountedTest[] = told, year = LATER) => [
-    ...admitted(changes, stay, year),
-  ]
+  const coming = (
+    changes: Parameters<typeof admitted>[0]['changes'],
+    stay: readonly CountedTest[] = told,
+    year = LATER,
+  ) => [...admitted({ changes, stay, yearNow: year, isOpen: () => true })]
 
   test('of three customers come in, of two they wait', () => {
     expect(coming(of('abcd'))).toHaveLength(4)
