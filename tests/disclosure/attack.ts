@@ -254,7 +254,7 @@ export interface Attack extends TablesOptions {
   readonly attackers: readonly Attacker[]
   /** For each firm and cell also three plants of others, those that hold most of what could hide it. */
   readonly threePlants: boolean
-  /** For each customer those who have plants in the same place. */
+  /** For each customer those who have plants in the same place in the last year. */
   readonly neighbours?: boolean
 }
 
@@ -262,19 +262,25 @@ export interface Attack extends TablesOptions {
 export function attack({ attackers, threePlants, neighbours = false, ...options }: Attack): Bound[] {
   const tables = new Tables(options)
   try {
+    if (tables.targets.length === 0) return []
     const bounds = attackers.flatMap((attacker) => [...tables.bounds(attacker)])
     for (const target of threePlants ? tables.targets : []) {
       for (const attacker of withThreePlants(options, target)) bounds.push(...tables.bounds(attacker, [target]))
     }
-    for (const [customer, own] of neighbours ? Map.groupBy(options.tests, (test) => test.customer) : []) {
-      const places = new Set(own.map(placeOf))
-      const near = tables.targets.filter((target) => [...places].some((place) => target.places?.has(place)))
-      const attacker = { name: `customer ${customer}`, knows: (test: Test) => test.customer === customer }
-      bounds.push(...tables.bounds(attacker, near))
-    }
+    if (neighbours) bounds.push(...neighboursOf(tables, options.tests))
     return bounds.sort((a, b) => a.distance - b.distance)
   } finally {
     tables.dispose()
+  }
+}
+
+function* neighboursOf(tables: Tables, tests: readonly Test[]): Generator<Bound> {
+  const last = tests.map(({ year }) => year).toSorted().at(-1)
+  const ofLast = tests.filter(({ year }) => year === last)
+  for (const [customer, own] of Map.groupBy(ofLast, (test) => test.customer)) {
+    const places = own.map(placeOf)
+    const near = tables.targets.filter((target) => places.some((place) => target.places?.has(place)))
+    yield* tables.bounds({ name: `customer ${customer}`, knows: (test) => test.customer === customer }, near)
   }
 }
 

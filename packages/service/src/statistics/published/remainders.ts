@@ -13,16 +13,25 @@ export interface Remainder {
 /** Tests of a cell by the cell of another table they are in. */
 type Within = ReadonlyMap<string, readonly CountedTest[]>
 
-/** Remainders of all cells of the tables over some tests; a whole cell is none. */
+/** Remainders of all cells of the tables over some tests; those that are cells themselves, or what a firm leaves of one, are none. */
 export function* remaindersOf(tables: readonly Table[], tests: readonly CountedTest[]): Generator<Remainder> {
   const names = new Map(tests.map((test) => [test, cellsOf(tables, test.values)]))
   const held = tables.map((_, table) => Map.groupBy(tests, (test) => names.get(test)![table]!))
+  const isCell = ({ tests: left, firm }: Remainder): boolean => {
+    const parts = new Set(left)
+    return names.get(left[0]!)!.some((name, table) => {
+      const own = held[table]!.get(name)!.filter((test) => test.firm !== firm)
+      return own.length === left.length && own.every((test) => parts.has(test))
+    })
+  }
   for (const cells of held) {
     for (const own of cells.values()) {
       const isOwn = new Set(own)
       for (const [table, others] of held.entries()) {
         const within = Map.groupBy(own, (test) => names.get(test)![table]!)
-        yield* left(within, (name) => others.get(name)!.filter((test) => !isOwn.has(test)))
+        for (const one of left(within, (name) => others.get(name)!.filter((test) => !isOwn.has(test)))) {
+          if (!isCell(one)) yield one
+        }
       }
     }
   }
