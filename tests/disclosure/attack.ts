@@ -275,7 +275,10 @@ export function attack({ attackers, threePlants, neighbours = false, ...options 
 }
 
 function* neighboursOf(tables: Tables, tests: readonly Test[]): Generator<Bound> {
-  const last = tests.map(({ year }) => year).toSorted().at(-1)
+  const last = tests
+    .map(({ year }) => year)
+    .toSorted()
+    .at(-1)
   const ofLast = tests.filter(({ year }) => year === last)
   for (const [customer, own] of Map.groupBy(ofLast, (test) => test.customer)) {
     const places = own.map(placeOf)

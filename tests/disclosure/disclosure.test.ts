@@ -27,7 +27,11 @@ beforeAll(async () => {
 afterAll(() => service.close())
 
 interface Answered {
-  readonly items: readonly { readonly of: Cell['of']; readonly figures: Record<string, { value: number | null }> }[]
+  readonly items: readonly {
+    readonly waiting?: number
+    readonly of: Cell['of']
+    readonly figures: Record<string, { value: number | null }>
+  }[]
 }
 const address = (month: string, what = 'cells') => `GET /v1/statistics/publications/${month}/${what}` as const
 
@@ -107,6 +111,12 @@ describe('a publication', () => {
       const held = world.tests.filter((one) => ids.has(one.id) && isIn(one, { of, withheld: undefined }))
       expect(figures.tests!.value, JSON.stringify(of)).toBe(Math.round(held.length / 5) * 5)
     }
+    const { counting } = world.months[FAMILIES[0]][1]!
+    const wait = [...counting].filter((id) => !ids.has(id)).length
+    const whole = body.items.filter(({ of: { driver: _, ...values } }) =>
+      Object.values(values).every((value) => value === 'all'),
+    )
+    expect(whole.map(({ waiting }) => waiting)).toEqual([Math.round(wait / 5) * 5])
   })
 
   test('never tells a count where it withholds, rounds the others, and has the mark in a column of its own', async () => {

@@ -1,12 +1,13 @@
 /**
  * The cells of a publication, from the tests in it and those in the one before. Cells whose tests are the same are taken
- * over as they were, and what was withheld stays withheld. So whatever hid a cell in a publication hides it in all that come
- * after: a move of its tests that no told cell feels is felt by none of the told cells then, for these are fewer.
+ * over as they were, and what was withheld of tests in sums stays withheld. So whatever hid a cell in a publication hides it in all
+ * that come after: a move of its tests that no told cell felt is felt by none of the told cells then, for these are fewer. A cell in
+ * which all tests wait hides none, and may be told when they come.
  */
 import { type IsOpen, nameOfCell, tablesOpen } from './admit.ts'
 import { FAMILIES, type Family, type FamilyId } from './families.ts'
-import { type Figures, figuresOfCell, withheldFigures } from './figures.ts'
-import { type CountedTest, cellsOf, cellsOver } from './lattice.ts'
+import { type Figures, figuresOfCell, roundedCount, withheldFigures } from './figures.ts'
+import { type CountedTest, cellsOf, cellsOver, WHOLE } from './lattice.ts'
 import { protect } from './protect.ts'
 import { type Mark, ownMark } from './rules.ts'
 import type { Quantity } from './solver.ts'
@@ -94,7 +95,7 @@ async function cellsOfFamily(
   if (exposed.length > 0 && before.cells.length > 0) {
     throw new CellsExposed(exposed.map((n) => nameOfCell(family.id, driver, names[n]!)))
   }
-  return names.map((cell, n): PublishedCell => {
+  const made = names.map((cell, n): PublishedCell => {
     const own = decided[n]
     if (typeof own === 'object') return own
     const mark = own ?? (exposed.length > 0 || opened.has(n) ? 'protects another cell' : undefined)
@@ -102,6 +103,11 @@ async function cellsOfFamily(
       ? { family: family.id, driver, cell, told: figuresOfCell(family.id, held.get(cell)!) }
       : withheldCell(mark, cell)
   })
+  return made.map((cell) =>
+    cell.cell === WHOLE && cell.mark === undefined
+      ? { ...cell, told: { ...cell.told, waiting: roundedCount(waiting.length) } }
+      : cell,
+  )
 
   function withheldCell(mark: Mark, cell: string): PublishedCell {
     return { family: family.id, driver, cell, mark, told: withheldFigures(family.id, mark) }

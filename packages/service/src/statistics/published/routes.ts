@@ -71,7 +71,8 @@ export const publishedRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
         summary: 'Read the public statistics of a month',
         description:
           'Every cell of a fixed lattice, for everybody. A cell that could tell of a single plant, customer or firm has no ' +
-          'value and says why; so has one from which another could be reckoned. As JSON or, by Accept, as CSV.',
+          'value and says why; so has one from which another could be reckoned. Tests that would leave a cell with too few, or ' +
+          'change it by too few, wait for more of their kind. As JSON or, by Accept, as CSV.',
         params: Params,
         querystring: Type.Object({ figuresOf: FiguresOf }, { additionalProperties: false }),
         response: {
@@ -103,6 +104,7 @@ export const publishedRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
         items: cells.map(({ driver, cell, told }) => ({
           of: toCellOf(driver, cell),
           figures: told.figures,
+          ...(told.waiting !== undefined && { waiting: told.waiting }),
           ...(told.histogram !== undefined && { histogram: [...told.histogram] }),
         })),
       }
