@@ -1,10 +1,13 @@
 /** What is in a publication: which changes come in, and what the cells are. */
 import { admitted, type Change, cellsTouched } from './admit.ts'
+import type { CountedTest } from './lattice.ts'
 import { CellsExposed, makeCells, type Publication, type PublishedCell } from './make.ts'
 import type { Slot } from './slots.ts'
 import { openTables } from './tables.ts'
 
 export interface Decided extends Publication {
+  /** Tests that count and are in no cell yet. */
+  readonly waiting: readonly CountedTest[]
   readonly changes: number
   readonly heldBack: number
 }
@@ -31,7 +34,7 @@ export async function decide(
     try {
       const cells: PublishedCell[] = []
       for (const driver of drivers) cells.push(...(await makeCells({ tests, waiting, before, driver, isOpen })))
-      return { tests, cells, changes: changes.length, heldBack: changes.length - come.size }
+      return { tests, waiting, cells, changes: changes.length, heldBack: changes.length - come.size }
     } catch (error) {
       if (!(error instanceof CellsExposed)) throw error
       free = free.filter(

@@ -154,7 +154,7 @@ async function store(
       made.cells.map(({ told }) => JSON.stringify(told)),
     ],
   )
-  const peers: [string, readonly PeersCell[]][] = [...peersOfAll(made.tests, made.cells)]
+  const peers: [string, readonly PeersCell[]][] = [...peersOfAll(made)]
   await client.query(
     `insert into ll.published_peers (month, firm_id, cells) select $1, * from unnest($2::uuid[], $3::json[])`,
     [month, peers.map(([firm]) => firm), peers.map(([, cells]) => JSON.stringify(cells))],

@@ -129,7 +129,7 @@ export const publishedRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
         tags: ['Statistics'],
         summary: 'Read a firm’s own tests beside its peers',
         description:
-          'In each cell of the month that holds tests of the firm: its own figures, and those of all others by the rules ' +
+          'In each cell of the month that tests of the firm belong to: its own figures, and those of all others by the rules ' +
           'for everybody, with its own tests taken out before plants and customers are counted.',
         params: Params,
         response: { 200: PeersOfFirm },

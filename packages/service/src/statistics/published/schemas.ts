@@ -180,7 +180,7 @@ export const PeersOfFirm = part('PeersOfFirm', 'A firm’s own tests beside thos
   items: Type.Array(
     part(
       'PeersCell',
-      'A cell that holds tests of the firm: its own in the publication, counts rounded too, and those of all others by the rules for everybody.',
+      'A cell that tests of the firm belong to: its own, those that wait too, counts rounded, and those of all others by the rules for everybody.',
       {
         figuresOf: FiguresOf,
         of: CellOf,
