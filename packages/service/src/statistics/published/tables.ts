@@ -87,7 +87,7 @@ function leastWaiting({ own, stay, must, could, yearNow }: OfDriver): ReadonlySe
     open.delete(best.name)
     come = best.come
   }
-  for (const name of closable.toReversed()) {
+  for (const name of closable.filter((one) => !open.has(one)).toReversed()) {
     if (comeIn(new Set([...open, name])) >= come) open.add(name)
   }
   return open
