@@ -1,7 +1,7 @@
 /**
- * An attacker on public statistics: takes every cell that is told, in one month and the one before it, for an exact sum, knows
- * which tests there are and some of their figures, and asks a linear program how near the others of a withheld cell can be
- * bounded. Imports nothing of the rules that it attacks.
+ * An attacker on public statistics: takes every cell that is told, in all months at once, for an exact sum, knows which tests there
+ * are and some of their figures, and asks linear programs how near the others of a withheld cell can be bounded, and how near
+ * those of a single customer behind cells that are told. Imports nothing of the rules that it attacks.
  *
  * It is given more than anyone has: exact sums where answers are rounded, who was tested when, and which tests are in a month.
  */
@@ -29,8 +29,10 @@ export interface Cell {
 
 export interface Month {
   readonly month: string
-  /** Ids of the tests in it. */
+  /** Ids of the tests that are in its sums. */
   readonly tests: ReadonlySet<string>
+  /** Ids of those that counted at its end, in its sums or not. */
+  readonly counting: ReadonlySet<string>
   readonly cells: readonly Cell[]
 }
 
@@ -46,8 +48,8 @@ export interface Attacker {
 }
 
 export interface Bound {
-  readonly month: string
-  readonly cell: Cell
+  /** The cell and its month, or the customer. */
+  readonly target: string
   readonly amount: string
   readonly attacker: string
   /** How far the nearer bound is from the truth that the attacker doesn't know, as a ratio of that. */
@@ -74,16 +76,34 @@ export const isIn = (test: Test, { of }: Cell): boolean =>
 const highs = await (loadHighs as unknown as typeof loadHighs.default)()
 type Model = ReturnType<typeof highs.createModel>
 
+/** Of what programs come to. */
+const TINY = 1e-7
+
 interface Unknown {
   readonly tests: Test[]
 }
 
-/** A withheld cell of a month: the unknowns it is the sum of. */
+/** A withheld cell of a month, or what a customer has in a year: the unknowns it is the sum of. */
 interface Target {
-  readonly month: string
-  readonly cell: Cell
+  readonly name: string
   readonly members: readonly number[]
+  /** Of a cell. */
+  readonly at?: { readonly month: Month; readonly cell: Cell }
+  /** Of a customer: where its plants are. */
+  readonly places?: ReadonlySet<string>
 }
+
+export interface TablesOptions {
+  readonly tests: readonly Test[]
+  readonly months: readonly Month[]
+  readonly amount: Amount
+  readonly targets: Targets
+}
+/**
+ * Withheld cells of the last month, with the tests that wait; those of all months, of which tests are in sums (one that waits is as
+ * if it came later); or what single customers have in a year, behind what is told.
+ */
+export type Targets = 'cells of the last month' | 'cells in sums' | 'customers'
 
 /** One additive figure of the months, as a program whose bounds follow from what an attacker knows. */
 class Tables {
@@ -94,22 +114,38 @@ class Tables {
   readonly #scale: number
   readonly targets: readonly Target[]
 
-  constructor(tests: readonly Test[], months: readonly Month[], amount: Amount) {
-    const all = tests.filter(({ amounts }) => (amounts[amount.name] ?? 0) > 0)
-    const cells = months.flatMap(({ month, tests: own, cells }) =>
-      cells.map((cell) => ({ month, cell, own: all.filter((test) => own.has(test.id) && isIn(test, cell)) })),
+  constructor({ tests, months, amount, targets }: TablesOptions) {
+    const all = tests.filter(
+      ({ id, amounts }) => (amounts[amount.name] ?? 0) > 0 && months.some((month) => isOf(month, id)),
     )
+    const cells = months.flatMap((month) =>
+      month.cells.map((cell) => {
+        const own = all.filter((test) => isOf(month, test.id) && isIn(test, cell))
+        return { month, cell, own, summed: own.filter(({ id }) => month.tests.has(id)) }
+      }),
+    )
+    const told = cells.filter(({ cell }) => cell.withheld === undefined)
+    const isAsked = ({ month, summed }: (typeof cells)[number]): boolean =>
+      targets === 'cells in sums' ? summed.length > 0 : month === months.at(-1)
+    const withheld = cells.filter((one) => one.cell.withheld !== undefined && one.own.length > 0 && isAsked(one))
     this.#amount = amount
     this.#scale = all.length / all.reduce((sum, test) => sum + test.amounts[amount.name]!, 0)
-    this.#unknowns = groups(all, cells)
+    const sums = [...told.map(({ summed }) => summed), ...withheld.map(({ own }) => own)]
+    const kinds = targets === 'customers' ? Map.groupBy(all, nameOfCustomerYear) : new Map<string, Test[]>()
+    this.#unknowns = groups(all, [...sums, ...kinds.values()])
     const membersOf = (own: readonly Test[]): number[] => {
       const names = new Set(own)
       return this.#unknowns.flatMap(({ tests: [first] }, n) => (names.has(first!) ? [n] : []))
     }
-    this.#rows = cells.filter(({ cell }) => cell.withheld === undefined).map(({ own }) => membersOf(own))
-    this.targets = cells
-      .filter(({ cell, own }) => cell.withheld !== undefined && own.length > 0)
-      .map(({ month, cell, own }) => ({ month, cell, members: membersOf(own) }))
+    this.#rows = told.map(({ summed }) => membersOf(summed)).filter(({ length }) => length > 0)
+    this.targets =
+      targets === 'customers'
+        ? [...kinds].map(([name, own]) => ({ name, members: membersOf(own), places: new Set(own.map(placeOf)) }))
+        : withheld.map(({ month, cell, own }) => ({
+            name: `${Object.values(cell.of).join('|')} in ${month.month}`,
+            members: membersOf(own),
+            at: { month, cell },
+          }))
     this.#model = this.#build()
   }
 
@@ -167,7 +203,7 @@ class Tables {
       Float64Array.from(counts, (count) => (count === 0 ? 0 : count * most)),
     )
     if (told.length > 0) this.#model.changeRowsBounds({ kind: 'range', from: 0, to: told.length - 1 }, told, told)
-    for (const { month, cell, members } of targets) {
+    for (const { name, members } of targets) {
       const truth = sum(members)
       if (truth < 1e-9) continue
       const costs = new Float64Array(values.length)
@@ -175,8 +211,11 @@ class Tables {
       this.#model.changeColsCost(columns, costs)
       const low = this.#optimum('minimize')
       const high = this.#optimum('maximize')
-      const distance = Math.min(truth - low, high - truth) / truth
-      yield { month, cell, amount: this.#amount.name, attacker: attacker.name, distance }
+      // What no test can exceed is known without any statistics: a bound there is none of theirs.
+      const ceiling = members.reduce((total, n) => total + counts[n]! * most, 0)
+      const rise = high > ceiling * (1 - TINY) ? Number.POSITIVE_INFINITY : high - truth
+      const distance = Math.min(truth - low, rise) / truth
+      yield { target: name, amount: this.#amount.name, attacker: attacker.name, distance }
     }
   }
 
@@ -190,10 +229,14 @@ class Tables {
   }
 }
 
-/** Tests that are in the same cells: no sum parts them. */
-function groups(tests: readonly Test[], cells: readonly { readonly own: readonly Test[] }[]): Unknown[] {
+const isOf = (month: Month, id: string): boolean => month.tests.has(id) || month.counting.has(id)
+const placeOf = ({ region, kind, powerClass, year }: Test): string => [region, kind, powerClass, year].join('|')
+const nameOfCustomerYear = ({ customer, year }: Test): string => `customer ${customer} in ${year}`
+
+/** Tests that are in the same sums: none parts them. */
+function groups(tests: readonly Test[], sums: readonly (readonly Test[])[]): Unknown[] {
   const names = new Map<Test, string[]>(tests.map((test) => [test, []]))
-  cells.forEach(({ own }, n) => {
+  sums.forEach((own, n) => {
     for (const test of own) names.get(test)!.push(String(n))
   })
   const found = new Map<string, Unknown>()
@@ -207,43 +250,49 @@ function groups(tests: readonly Test[], cells: readonly { readonly own: readonly
   return [...found.values()]
 }
 
-export interface Attack {
-  readonly tests: readonly Test[]
-  /** One, or several whose cells are held against each other. */
-  readonly months: readonly Month[]
-  readonly amount: Amount
+export interface Attack extends TablesOptions {
   readonly attackers: readonly Attacker[]
   /** For each firm and cell also three plants of others, those that hold most of what could hide it. */
   readonly threePlants: boolean
+  /** For each customer those who have plants in the same place in the last year. */
+  readonly neighbours?: boolean
 }
 
 /** Every bound, the nearest first. */
-export function attack({ tests, months, amount, attackers, threePlants }: Attack): Bound[] {
-  const tables = new Tables(tests, months, amount)
+export function attack({ attackers, threePlants, neighbours = false, ...options }: Attack): Bound[] {
+  const tables = new Tables(options)
   try {
+    if (tables.targets.length === 0) return []
     const bounds = attackers.flatMap((attacker) => [...tables.bounds(attacker)])
-    if (threePlants) {
-      for (const target of tables.targets) {
-        for (const attacker of withThreePlants(tests, months, amount, target)) {
-          bounds.push(...tables.bounds(attacker, [target]))
-        }
-      }
+    for (const target of threePlants ? tables.targets : []) {
+      for (const attacker of withThreePlants(options, target)) bounds.push(...tables.bounds(attacker, [target]))
     }
+    if (neighbours) bounds.push(...neighboursOf(tables, options.tests))
     return bounds.sort((a, b) => a.distance - b.distance)
   } finally {
     tables.dispose()
   }
 }
 
+function* neighboursOf(tables: Tables, tests: readonly Test[]): Generator<Bound> {
+  const last = tests
+    .map(({ year }) => year)
+    .toSorted()
+    .at(-1)
+  const ofLast = tests.filter(({ year }) => year === last)
+  for (const [customer, own] of Map.groupBy(ofLast, (test) => test.customer)) {
+    const places = own.map(placeOf)
+    const near = tables.targets.filter((target) => places.some((place) => target.places?.has(place)))
+    yield* tables.bounds({ name: `customer ${customer}`, knows: (test) => test.customer === customer }, near)
+  }
+}
+
 /** A firm and the three plants of others that hold most in the other withheld cells of the same row or column. */
-function withThreePlants(
-  tests: readonly Test[],
-  months: readonly Month[],
-  { name }: Amount,
-  { month, cell }: Target,
-): Attacker[] {
-  const { tests: ids, cells } = months.find((one) => one.month === month)!
-  const own = tests.filter(({ id }) => ids.has(id))
+function withThreePlants({ tests, amount: { name } }: TablesOptions, { at }: Target): Attacker[] {
+  if (at === undefined) return []
+  const { month, cell } = at
+  const { cells } = month
+  const own = tests.filter(({ id }) => month.tests.has(id))
   const hiding = cells.filter((other) => other !== cell && other.withheld !== undefined && areNear(other, cell))
   const firms = [undefined, ...new Set(own.map(({ firm }) => firm))]
   return firms.map((firm) => {
@@ -274,24 +323,28 @@ function areNear({ of: a }: Cell, { of: b }: Cell): boolean {
   )
 }
 
-/** Nobody, each firm, each customer, and each firm that one customer tells all. */
-export function attackersOf(tests: readonly Test[], withFirmAndCustomer: boolean): Attacker[] {
+/** Who attacks, beside nobody and each firm. */
+export interface Who {
+  readonly customers: boolean
+  /** Each firm with each customer, who tells it all. */
+  readonly firmsWithCustomers: boolean
+}
+
+export function attackersOf(tests: readonly Test[], { customers, firmsWithCustomers }: Who): Attacker[] {
   const firms = [...new Set(tests.map(({ firm }) => firm))].sort()
-  const customers = [...new Set(tests.map(({ customer }) => customer))].sort()
+  const owners = [...new Set(tests.map(({ customer }) => customer))].sort()
   return [
     { name: 'nobody', knows: () => false },
     ...firms.map((firm) => ({ name: `firm ${firm}`, knows: (test: Test) => test.firm === firm })),
-    ...customers.map((customer) => ({
+    ...(customers ? owners : []).map((customer) => ({
       name: `customer ${customer}`,
       knows: (test: Test) => test.customer === customer,
     })),
-    ...(withFirmAndCustomer
-      ? firms.flatMap((firm) =>
-          customers.map((customer) => ({
-            name: `firm ${firm} and customer ${customer}`,
-            knows: (test: Test) => test.firm === firm || test.customer === customer,
-          })),
-        )
-      : []),
+    ...(firmsWithCustomers ? firms : []).flatMap((firm) =>
+      owners.map((customer) => ({
+        name: `firm ${firm} and customer ${customer}`,
+        knows: (test: Test) => test.firm === firm || test.customer === customer,
+      })),
+    ),
   ]
 }

@@ -1,5 +1,16 @@
 /** The attack on every additive figure of every family, and what of the lattice is told. */
-import { type Amount, attack, attackersOf, type Bound, type Cell, isIn, type Month, type Test } from './attack.ts'
+import {
+  type Amount,
+  attack,
+  attackersOf,
+  type Bound,
+  type Cell,
+  isIn,
+  type Month,
+  type Targets,
+  type Test,
+  type Who,
+} from './attack.ts'
 import { FAMILIES, type Family, type World } from './world.ts'
 
 const AMOUNTS: Readonly<Record<Family, readonly Amount[]>> = {
@@ -17,63 +28,96 @@ export interface Told {
   /** Cells of at least five plants and three customers, and how many of these are told. */
   readonly enough: number
   readonly toldOfEnough: number
+  /** Cells that would hold enough with the tests that wait for more of their kind. */
+  readonly enoughOfAll: number
+  /** Tests in its sums, and those that count. */
+  readonly tests: number
+  readonly counting: number
 }
 
-export interface Wanted {
-  readonly firmsWithCustomers: boolean
+export interface Wanted extends Who {
+  /** Withheld cells, or single customers behind what is told. */
+  readonly of: 'cells' | 'customers'
   readonly threePlants: boolean
-  /** Cells withheld to protect others are told: the attack must find something then. */
-  readonly undone?: boolean
+  readonly neighbours?: boolean
+  /** A rule that is taken out: the attack must find something then. */
+  readonly undone?: Undone
 }
+/** Cells withheld to protect others are told; or all tests come in at once and every cell that holds enough is told. */
+export type Undone = 'protection' | 'waiting'
 
 const heldBy = (family: Family, tests: readonly Test[], cell: Cell): Test[] => {
   const names = AMOUNTS[family].map(({ name }) => name)
   return tests.filter((test) => names.every((name) => test.amounts[name]! > 0) && isIn(test, cell))
 }
 
+const plantOf = ({ plant }: Test): string => plant
+const customerOf = ({ customer }: Test): string => customer
+const isEnough = (held: readonly Test[]): boolean =>
+  new Set(held.map(plantOf)).size >= 5 && new Set(held.map(customerOf)).size >= 3
+
 export function whatIsTold({ tests, months }: World): Told[] {
   return FAMILIES.flatMap((family) =>
-    months[family].map(({ month, tests: ids, cells }) => {
+    months[family].map(({ month, tests: ids, counting, cells }) => {
       const own = tests.filter(({ id }) => ids.has(id))
+      const all = tests.filter(({ id }) => counting.has(id))
       const byMark: Record<string, number> = {}
       for (const { withheld = 'told' } of cells) byMark[withheld] = (byMark[withheld] ?? 0) + 1
-      const enough = cells.filter((cell) => {
-        const held = heldBy(family, own, cell)
-        return (
-          new Set(held.map(({ plant }) => plant)).size >= 5 && new Set(held.map(({ customer }) => customer)).size >= 3
-        )
-      })
-      const toldOfEnough = enough.filter(({ withheld }) => withheld === undefined).length
-      return { family, month, cells: cells.length, byMark, enough: enough.length, toldOfEnough }
+      const enough = cells.filter((cell) => isEnough(heldBy(family, own, cell)))
+      return {
+        family,
+        month,
+        cells: cells.length,
+        byMark,
+        enough: enough.length,
+        toldOfEnough: enough.filter(({ withheld }) => withheld === undefined).length,
+        enoughOfAll: cells.filter((cell) => isEnough(heldBy(family, all, cell))).length,
+        tests: own.length,
+        counting: all.length,
+      }
     }),
   )
 }
 
 export interface Found {
   readonly family: Family
-  readonly months: string
   readonly bounds: readonly Bound[]
 }
 
-const undone = (months: readonly Month[]): Month[] =>
-  months.map((month) => ({
-    ...month,
-    cells: month.cells.map((cell) =>
-      cell.withheld === 'protects another cell' ? { ...cell, withheld: undefined } : cell,
-    ),
-  }))
+function without(rule: Undone, family: Family, tests: readonly Test[], months: readonly Month[]): Month[] {
+  return months.map((month) => {
+    if (rule === 'protection') {
+      const told = ({ withheld }: Cell): boolean => withheld === undefined || withheld === 'protects another cell'
+      return { ...month, cells: month.cells.map((cell) => (told(cell) ? { ...cell, withheld: undefined } : cell)) }
+    }
+    const all = tests.filter(({ id }) => month.counting.has(id))
+    const cells = month.cells.map((cell) => {
+      const held = heldBy(family, all, cell)
+      return { ...cell, withheld: held.length === 0 || isEnough(held) ? undefined : 'too few' }
+    })
+    return { ...month, tests: month.counting, cells }
+  })
+}
 
-/** Each month by itself, and both held against each other; the nearest bounds first. */
+/**
+ * Withheld cells at each month's end, held against all months until then, and those of which tests are in sums against the later ones
+ * too; or single customers against all months. The nearest bounds first.
+ */
 export function* attackAll({ tests, months }: World, wanted: Wanted): Generator<Found> {
   for (const family of FAMILIES) {
-    const asked = wanted.undone === true ? undone(months[family]) : months[family]
-    for (const those of [...asked.map((month) => [month]), asked]) {
-      const own = tests.filter(({ id }) => those.some((month) => month.tests.has(id)))
-      const attackers = attackersOf(own, wanted.firmsWithCustomers)
-      const bounds = AMOUNTS[family]
-        .flatMap((amount) => attack({ tests: own, months: those, amount, attackers, threePlants: wanted.threePlants }))
-        .sort((a, b) => a.distance - b.distance)
-      yield { family, months: those.map(({ month }) => month).join(' and '), bounds }
-    }
+    const asked = wanted.undone === undefined ? months[family] : without(wanted.undone, family, tests, months[family])
+    const own = tests.filter(({ id }) => asked.some((month) => month.tests.has(id)))
+    const attackers = attackersOf(own, wanted)
+    const views: { readonly months: readonly Month[]; readonly targets: Targets }[] =
+      wanted.of === 'customers'
+        ? [{ months: asked, targets: 'customers' }]
+        : [
+            ...asked.map((_, n) => ({ months: asked.slice(0, n + 1), targets: 'cells of the last month' as const })),
+            { months: asked, targets: 'cells in sums' },
+          ]
+    const bounds = AMOUNTS[family]
+      .flatMap((amount) => views.flatMap((view) => attack({ ...wanted, ...view, tests, amount, attackers })))
+      .sort((a, b) => a.distance - b.distance)
+    yield { family, bounds }
   }
 }

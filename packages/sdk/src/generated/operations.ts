@@ -1462,7 +1462,7 @@ export class StatisticsOperations {
   /**
    * Read the public statistics of a month.
    *
-   * Every cell of a fixed lattice, for everybody. A cell that could tell of a single plant, customer or firm has no value and says why; so has one from which another could be reckoned. As JSON or, by Accept, as CSV.
+   * Every cell of a fixed lattice, for everybody. A cell that could tell of a single plant, customer or firm has no value and says why; so has one from which another could be reckoned. Tests that would leave a cell with too few, or change it by too few, wait for more of their kind. As JSON or, by Accept, as CSV.
    *
    * `GET /v1/statistics/publications/{month}/cells`
    *
@@ -1475,7 +1475,7 @@ export class StatisticsOperations {
   /**
    * Read a firm’s own tests beside its peers.
    *
-   * In each cell of the month that holds tests of the firm: its own figures, and those of all others by the rules for everybody, with its own tests taken out before plants and customers are counted.
+   * In each cell of the month that tests of the firm belong to: its own figures, and those of all others by the rules for everybody, with its own tests taken out before plants and customers are counted.
    *
    * `GET /v1/statistics/publications/{month}/peers`
    *

@@ -1598,7 +1598,7 @@ export interface paths {
         };
         /**
          * Read the public statistics of a month
-         * @description Every cell of a fixed lattice, for everybody. A cell that could tell of a single plant, customer or firm has no value and says why; so has one from which another could be reckoned. As JSON or, by Accept, as CSV.
+         * @description Every cell of a fixed lattice, for everybody. A cell that could tell of a single plant, customer or firm has no value and says why; so has one from which another could be reckoned. Tests that would leave a cell with too few, or change it by too few, wait for more of their kind. As JSON or, by Accept, as CSV.
          */
         get: operations["statistics.readPublication"];
         put?: never;
@@ -1618,7 +1618,7 @@ export interface paths {
         };
         /**
          * Read a firm’s own tests beside its peers
-         * @description In each cell of the month that holds tests of the firm: its own figures, and those of all others by the rules for everybody, with its own tests taken out before plants and customers are counted.
+         * @description In each cell of the month that tests of the firm belong to: its own figures, and those of all others by the rules for everybody, with its own tests taken out before plants and customers are counted.
          */
         get: operations["statistics.readPeers"];
         put?: never;
@@ -2738,7 +2738,7 @@ export interface components {
             protectsAnotherCell: number;
             /** @description Told. */
             told: number;
-            /** @description Withheld: too few plants or customers. */
+            /** @description Withheld: too few plants or customers; its tests are in no other cell either. */
             tooFew: number;
         };
         /**
@@ -3119,7 +3119,7 @@ export interface components {
          * @description By which rules cells were withheld. There is one more, the p percent rule, whose parameter is not told.
          */
         DisclosureRules: {
-            /** @description A cell changes when tests of at least so many customers enter or leave it together. */
+            /** @description A cell changes when tests of at least so many customers enter or leave it together; others wait. */
             changeCustomersMin: number;
             /** @description Counts are rounded to multiples of this. */
             countsRoundedTo: number;
@@ -5733,7 +5733,7 @@ export interface components {
         };
         /**
          * PeersCell
-         * @description A cell that holds tests of the firm: its own in the publication, counts rounded too, and those of all others by the rules for everybody.
+         * @description A cell that tests of the firm belong to: its own, those that wait too, counts rounded, and those of all others by the rules for everybody.
          */
         PeersCell: {
             /**
@@ -6479,6 +6479,8 @@ export interface components {
             /** @description Tests by overall plant efficiency, lowest first. */
             histogram?: components["schemas"]["PublishedBar"][];
             of: components["schemas"]["CellOf"];
+            /** @description Of the cell of all tests of a driver: tests that count and are in no cell yet, since some cell would hold or change by too few; rounded. */
+            waiting?: number;
         };
         /**
          * PublishedFigure

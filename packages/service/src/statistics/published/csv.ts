@@ -14,12 +14,13 @@ export function publishedCsv({ month, figuresOf, items, notASample }: PublishedS
     'powerClass',
     'year',
     'withheld',
+    'waiting',
     ...names.flatMap((name) => (isBounded(name) ? [name, `${name}Low`, `${name}High`] : [name])),
     ...(names.some((name) => name.startsWith('percentile')) ? ['percentilesWithheld'] : []),
     'remark',
   ]
-  const rows = items.map(({ of, figures }): Record<string, Cell> => {
-    const cells: Record<string, Cell> = { month, figuresOf, ...of, remark: notASample }
+  const rows = items.map(({ of, figures, waiting }): Record<string, Cell> => {
+    const cells: Record<string, Cell> = { month, figuresOf, ...of, waiting, remark: notASample }
     for (const name of names) {
       const figure = figures[name]!
       cells[name] = figure.value ?? undefined

@@ -27,6 +27,8 @@ export interface Bar {
 export interface Figures {
   readonly figures: Readonly<Record<string, Figure>>
   readonly histogram?: readonly Bar[]
+  /** Of the cell of all: tests that count and are in no cell yet. */
+  readonly waiting?: number
 }
 
 /** Names of the figures of each family. */
@@ -91,7 +93,7 @@ function partOf(tests: readonly CountedTest[]): Part {
   return part
 }
 
-const roundedCount = (count: number): number => Math.round(count / RULES.countsRoundedTo) * RULES.countsRoundedTo
+export const roundedCount = (count: number): number => Math.round(count / RULES.countsRoundedTo) * RULES.countsRoundedTo
 
 /** Of figures whose interval isn't known, and of sums: so many digits. */
 const DIGITS = 3

@@ -43,7 +43,6 @@ const CLASSES: Readonly<Record<string, string>> = {
 const valuesAt = (at: Place): string[] =>
   LATTICE.map((dimension) => (dimension === 'power-class' ? (CLASSES[at[dimension]] ?? at[dimension]) : at[dimension]))
 
-/** Which dimensions are named, for each kind of cell. */
 /** What the cells of a table name: dimensions, or none for the whole. */
 export type Table = readonly LatticeDimension[]
 
@@ -55,7 +54,14 @@ const cellIn = (table: Table, values: readonly string[]): string =>
 export const cellsOf = (tables: readonly Table[], values: readonly string[]): string[] =>
   tables.map((table) => cellIn(table, values))
 
-export const keyOfCell = (name: string): string[] => name.split('|')
+/** The table that a cell is of. */
+export const tableOfCell = (name: string): Table => {
+  const values = name.split('|')
+  return LATTICE.filter((_, n) => values[n] !== ALL_VALUES)
+}
+
+/** The year that a cell names, or `all`. */
+export const yearOfCell = (name: string): string => name.split('|')[LATTICE.indexOf('year')]!
 
 /** The cell of all tests of a driver. */
 export const WHOLE = joined(LATTICE.map(() => ALL_VALUES))

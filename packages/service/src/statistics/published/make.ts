@@ -1,12 +1,13 @@
 /**
  * The cells of a publication, from the tests in it and those in the one before. Cells whose tests are the same are taken
- * over as they were, and what was withheld stays withheld. So whatever hid a cell in a publication hides it in all that come
- * after: a move of its tests that no told cell feels is felt by none of the told cells then, for these are fewer.
+ * over as they were, and what was withheld of tests in sums stays withheld. So whatever hid a cell in a publication hides it in all
+ * that come after: a move of its tests that no told cell felt is felt by none of the told cells then, for these are fewer. A cell in
+ * which all tests wait hides none, and may be told when they come.
  */
-import { nameOfCell } from './admit.ts'
+import { type IsOpen, nameOfCell, tablesOpen } from './admit.ts'
 import { FAMILIES, type Family, type FamilyId } from './families.ts'
-import { type Figures, figuresOfCell, withheldFigures } from './figures.ts'
-import { type CountedTest, cellsOf, cellsOver } from './lattice.ts'
+import { type Figures, figuresOfCell, roundedCount, withheldFigures } from './figures.ts'
+import { type CountedTest, cellsOf, cellsOver, WHOLE } from './lattice.ts'
 import { protect } from './protect.ts'
 import { type Mark, ownMark } from './rules.ts'
 import type { Quantity } from './solver.ts'
@@ -34,18 +35,25 @@ export class CellsExposed extends Error {
   }
 }
 
+interface ToMake {
+  readonly driver: string
+  readonly tests: readonly CountedTest[]
+  /** Tests that count and are in no cell yet. */
+  readonly waiting: readonly CountedTest[]
+  readonly before: Publication | undefined
+  readonly isOpen: IsOpen
+}
+
 /** The cells of a driver. Throws `CellsExposed`. */
-export async function makeCells(
-  tests: readonly CountedTest[],
-  before: Publication | undefined,
-  driver: string,
-): Promise<PublishedCell[]> {
+export async function makeCells({ driver, tests, waiting, before, isOpen }: ToMake): Promise<PublishedCell[]> {
   const made: PublishedCell[] = []
-  for (const family of FAMILIES) {
+  for (const whole of FAMILIES) {
+    const family = { ...whole, tables: tablesOpen(whole, driver, isOpen) }
     const own = (all: readonly CountedTest[]): CountedTest[] =>
       all.filter((test) => test.driver === driver && family.has(test))
     const kept = (before?.cells ?? []).filter((cell) => cell.family === family.id && cell.driver === driver)
-    made.push(...(await cellsOfFamily(family, driver, own(tests), { tests: own(before?.tests ?? []), cells: kept })))
+    const ofFamily = { family, driver, tests: own(tests), waiting: own(waiting) }
+    made.push(...(await cellsOfFamily(ofFamily, { tests: own(before?.tests ?? []), cells: kept })))
   }
   return made
 }
@@ -56,35 +64,54 @@ const areSame = (a: readonly CountedTest[], b: readonly CountedTest[]): boolean 
   return a.length === b.length && a.every(({ row }) => names.has(row.test_id))
 }
 
+interface OfFamily {
+  readonly family: Family
+  readonly driver: string
+  readonly tests: readonly CountedTest[]
+  readonly waiting: readonly CountedTest[]
+}
+
 async function cellsOfFamily(
-  family: Family,
-  driver: string,
-  tests: readonly CountedTest[],
+  { family, driver, tests, waiting }: OfFamily,
   before: Publication,
 ): Promise<PublishedCell[]> {
-  if (before.cells.length > 0 && areSame(tests, before.tests)) return [...before.cells]
-  const names = cellsOver(family.tables, [...tests, ...before.tests])
+  const names = cellsOver(family.tables, [...tests, ...before.tests, ...waiting])
   const held = byCell(family, names, tests)
   const heldBefore = byCell(family, names, before.tests)
+  const awaited = byCell(family, names, waiting)
   const kept = new Map(before.cells.map((cell) => [cell.cell, cell]))
   const decided = names.map((name): PublishedCell | Mark | undefined => {
-    const known = kept.get(name)
-    if (known !== undefined && areSame(held.get(name)!, heldBefore.get(name)!)) return known
+    const [own, known] = [held.get(name)!, kept.get(name)]
+    // No sum holds any of the tests that wait; none is to be hidden.
+    if (own.length === 0 && heldBefore.get(name)!.length === 0) {
+      return awaited.get(name)!.length === 0 ? undefined : withheldCell('too few', name)
+    }
+    if (known !== undefined && areSame(own, heldBefore.get(name)!)) return known
+    const isHidden = known?.mark !== undefined && heldBefore.get(name)!.length > 0
     // What was withheld stays so: told now, it would give away those that it protected then.
-    return ownMark(held.get(name)!, family.weights) ?? (known?.mark === undefined ? undefined : 'protects another cell')
+    return ownMark(own, family.weights) ?? (isHidden ? 'protects another cell' : undefined)
   })
   const { opened, exposed } = await protectAll({ family, names, tests, before: before.tests, decided, kept })
   if (exposed.length > 0 && before.cells.length > 0) {
     throw new CellsExposed(exposed.map((n) => nameOfCell(family.id, driver, names[n]!)))
   }
-  return names.map((cell, n): PublishedCell => {
+  const made = names.map((cell, n): PublishedCell => {
     const own = decided[n]
     if (typeof own === 'object') return own
     const mark = own ?? (exposed.length > 0 || opened.has(n) ? 'protects another cell' : undefined)
     return mark === undefined
       ? { family: family.id, driver, cell, told: figuresOfCell(family.id, held.get(cell)!) }
-      : { family: family.id, driver, cell, mark, told: withheldFigures(family.id, mark) }
+      : withheldCell(mark, cell)
   })
+  return made.map((cell) =>
+    cell.cell === WHOLE && cell.mark === undefined
+      ? { ...cell, told: { ...cell.told, waiting: roundedCount(waiting.length) } }
+      : cell,
+  )
+
+  function withheldCell(mark: Mark, cell: string): PublishedCell {
+    return { family: family.id, driver, cell, mark, told: withheldFigures(family.id, mark) }
+  }
 }
 
 function byCell(family: Family, names: readonly string[], tests: readonly CountedTest[]): Map<string, CountedTest[]> {
@@ -92,24 +119,6 @@ function byCell(family: Family, names: readonly string[], tests: readonly Counte
   for (const test of tests) for (const cell of cellsOf(family.tables, test.values)) held.get(cell)!.push(test)
   return held
 }
-
-/** Cells over some tests of one year that name the year. */
-export function cellsOfYear(
-  tests: readonly CountedTest[],
-): { readonly family: Family; readonly held: CountedTest[] }[] {
-  const drivers = [...new Set(tests.map(({ driver }) => driver))]
-  return FAMILIES.flatMap((family) => {
-    const tables = family.tables.filter((table) => table.includes('year'))
-    return drivers.flatMap((driver) => {
-      const own = tests.filter((test) => test.driver === driver && family.has(test))
-      const yearly = { ...family, tables }
-      return [...byCell(yearly, cellsOver(tables, own), own).values()].map((held) => ({ family, held }))
-    })
-  })
-}
-
-export const isTellable = ({ family, held }: ReturnType<typeof cellsOfYear>[number]): boolean =>
-  ownMark(held, family.weights) === undefined
 
 interface ToProtect {
   readonly family: Family

@@ -71,7 +71,8 @@ export const publishedRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
         summary: 'Read the public statistics of a month',
         description:
           'Every cell of a fixed lattice, for everybody. A cell that could tell of a single plant, customer or firm has no ' +
-          'value and says why; so has one from which another could be reckoned. As JSON or, by Accept, as CSV.',
+          'value and says why; so has one from which another could be reckoned. Tests that would leave a cell with too few, or ' +
+          'change it by too few, wait for more of their kind. As JSON or, by Accept, as CSV.',
         params: Params,
         querystring: Type.Object({ figuresOf: FiguresOf }, { additionalProperties: false }),
         response: {
@@ -103,6 +104,7 @@ export const publishedRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
         items: cells.map(({ driver, cell, told }) => ({
           of: toCellOf(driver, cell),
           figures: told.figures,
+          ...(told.waiting !== undefined && { waiting: told.waiting }),
           ...(told.histogram !== undefined && { histogram: [...told.histogram] }),
         })),
       }
@@ -127,7 +129,7 @@ export const publishedRoutes: FastifyPluginAsyncTypebox<Deps> = async (app, { da
         tags: ['Statistics'],
         summary: 'Read a firm’s own tests beside its peers',
         description:
-          'In each cell of the month that holds tests of the firm: its own figures, and those of all others by the rules ' +
+          'In each cell of the month that tests of the firm belong to: its own figures, and those of all others by the rules ' +
           'for everybody, with its own tests taken out before plants and customers are counted.',
         params: Params,
         response: { 200: PeersOfFirm },

@@ -87,18 +87,56 @@ test('plants of one name in a firm’s books are one customer’s, and a plant o
 })
 
 describe('changes', () => {
-  const change = (customer: string, firm = `firm of ${customer}`) => ({
-    after: counted(`plant of ${customer}`, customer, firm),
+  const YEAR = 2026
+  const LATER = 2027
+  const change = (customer: string, firm = `firm of ${customer}`, energyKwh = 100) => ({
+    after: counted(`plant of ${customer}`, customer, firm, energyKwh),
   })
+  const of = (customers: string, firm?: string) => [...customers].map((one) => change(one, firm))
+  /** Of five firms, so that beside each there are enough. */
+  const told = Array.from({ length: 25 }, (_, n) => counted(`told ${n}`, `told ${n}`, `firm ${n % 5}`))
+  const coming = (
+    changes: Parameters<typeof admitted>[0]['changes'],
+    stay: readonly CountedTest[] = told,
+    year = LATER,
+  ) => [...admitted({ changes, stay, yearNow: year, isOpen: () => true })]
+
   test('of three customers come in, of two they wait', () => {
-    expect(admitted(['a', 'b', 'c', 'd'].map((one) => change(one)))).toHaveLength(4)
-    expect(admitted(['a', 'b'].map((one) => change(one)))).toEqual([])
+    expect(coming(of('abcd'))).toHaveLength(4)
+    expect(coming(of('ab'))).toEqual([])
   })
 
   test('of three customers wait where a firm tested one of them', () => {
     // Beside its own there are two.
-    expect(admitted(['a', 'b', 'c'].map((one) => change(one)))).toEqual([])
-    expect(admitted(['a', 'b', 'c'].map((one) => change(one, 'F')))).toHaveLength(3)
+    expect(coming(of('abc'))).toEqual([])
+    expect(coming(of('abc', 'F'))).toHaveLength(3)
+  })
+
+  test('of one firm come in where those of others beside it are too few and wait', () => {
+    const own = of('abc', 'F')
+    expect(coming([...own, change('d', 'G'), change('e', 'H')])).toEqual(own)
+  })
+
+  test('wait until a cell may be told, and those for whom it may are not kept waiting', () => {
+    expect(coming(of('abcd', 'F'), [])).toEqual([])
+    const own = of('abcde', 'F')
+    expect(coming(own, [])).toEqual(own)
+    expect(coming([...own, ...of('wxyz', 'G')], [])).toEqual(own)
+  })
+
+  test('that would leave a cell with too few wait, and what was told stays', () => {
+    const leaves = (n: number) => ({ before: counted(`told ${n}`, `told ${n}`, 'F') })
+    const stay = [0, 1, 2, 3, 4, 5].map((n) => counted(`stays ${n}`, `stays ${n}`, 'F'))
+    expect(coming([leaves(0), leaves(1), leaves(2)], stay)).toHaveLength(3)
+    expect(coming([leaves(0), leaves(1)], stay)).toEqual([])
+    expect(coming([leaves(0), leaves(1), leaves(2)], stay.slice(2))).toEqual([])
+  })
+
+  test('by which a customer would dominate a cell wait while the year goes on, and where it was told', () => {
+    const large = [...of('abcd', 'F'), change('e', 'F', 10_000)]
+    expect(coming(large, [], YEAR)).toEqual([])
+    expect(coming(large, [], LATER)).toEqual(large)
+    expect(coming(large, told.slice(0, 6), LATER)).toEqual([])
   })
 })
 

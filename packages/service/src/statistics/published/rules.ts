@@ -67,12 +67,14 @@ export function isDominated(tests: readonly CountedTest[], magnitude: Magnitude)
   )
 }
 
+/** Whether the largest customers hold too much of a weight, of all or beside the tests of a firm. */
+export const isAnyDominated = (tests: readonly CountedTest[], weights: readonly Magnitude[]): boolean =>
+  weights.length > 0 &&
+  [tests, ...withoutEachFirm(tests)].some((left) => weights.some((weight) => isDominated(left, weight)))
+
 /** Why a cell is withheld for what it holds; undefined where it may be told. A cell without a test is a real zero. */
 export function ownMark(tests: readonly CountedTest[], weights: readonly Magnitude[]): Mark | undefined {
   if (tests.length === 0) return undefined
-  const without = withoutEachFirm(tests)
-  if (![tests, ...without].every(isEnough)) return 'too few'
-  return [tests, ...without].some((left) => weights.some((weight) => isDominated(left, weight)))
-    ? 'dominated'
-    : undefined
+  if (![tests, ...withoutEachFirm(tests)].every(isEnough)) return 'too few'
+  return isAnyDominated(tests, weights) ? 'dominated' : undefined
 }

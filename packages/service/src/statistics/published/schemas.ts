@@ -31,7 +31,8 @@ const RULE_WORDS: Record<keyof typeof RULES, string> = {
   percentilesFromPlants: 'Percentiles other than the median, and histograms, from so many plants on.',
   histogramBinPlantsMin: 'A bar of a histogram holds at least so many plants,',
   histogramBinCustomersMin: 'of at least so many customers.',
-  changeCustomersMin: 'A cell changes when tests of at least so many customers enter or leave it together.',
+  changeCustomersMin:
+    'A cell changes when tests of at least so many customers enter or leave it together; others wait.',
   countsRoundedTo: 'Counts are rounded to multiples of this.',
 }
 export const DisclosureRules = part(
@@ -54,7 +55,7 @@ export const CellCounts = part(
   'Cells over all figures, told and withheld, by the rule that withheld them.',
   {
     told: Count('Told.'),
-    tooFew: Count('Withheld: too few plants or customers.'),
+    tooFew: Count('Withheld: too few plants or customers; its tests are in no other cell either.'),
     dominated: Count('Withheld: one or two customers hold too much.'),
     protectsAnotherCell: Count('Withheld: a cell that is withheld could be reckoned from them.'),
   },
@@ -155,6 +156,11 @@ const Bar = part('PublishedBar', 'A bar of the histogram; the outer edges are op
 export const PublishedCell = part('PublishedCell', 'A cell of the lattice.', {
   of: CellOf,
   figures: PublishedFigures,
+  waiting: Type.Optional(
+    Count(
+      'Of the cell of all tests of a driver: tests that count and are in no cell yet, since some cell would hold or change by too few; rounded.',
+    ),
+  ),
   histogram: Type.Optional(
     Type.Array(Bar, { maxItems: 20, description: 'Tests by overall plant efficiency, lowest first.' }),
   ),
@@ -174,7 +180,7 @@ export const PeersOfFirm = part('PeersOfFirm', 'A firm’s own tests beside thos
   items: Type.Array(
     part(
       'PeersCell',
-      'A cell that holds tests of the firm: its own in the publication, counts rounded too, and those of all others by the rules for everybody.',
+      'A cell that tests of the firm belong to: its own, those that wait too, counts rounded, and those of all others by the rules for everybody.',
       {
         figuresOf: FiguresOf,
         of: CellOf,
