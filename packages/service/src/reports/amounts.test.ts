@@ -20,6 +20,8 @@ describe('a result', () => {
     const spread = { shown: { ...shown, value: 0.711465, expandedUncertainty: 0, decimals: 6 } }
     expect(withHalfWidth(spread)).toBe('0.711 %')
     expect(ends(spread)).toBe('not stated')
+    expect(withHalfWidth({ shown: { ...spread.shown, value: 1.001676 } })).toBe('1.00 %')
+    expect(withHalfWidth({ shown: { ...spread.shown, value: 0 } })).toBe('0.00 %')
   })
 })
 

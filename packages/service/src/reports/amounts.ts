@@ -28,8 +28,11 @@ const SIGNIFICANT = 3
 type Shown = Pick<Result, 'shown'>
 
 /** What describes readings and measures nothing has no interval: then there is nothing to round to. */
-const valueText = ({ shown: { value, expandedUncertainty, decimals } }: Shown): string =>
-  expandedUncertainty > 0 ? roundText(value, decimals) : String(Number(value.toPrecision(SIGNIFICANT)))
+function valueText({ shown: { value, expandedUncertainty, decimals } }: Shown): string {
+  if (expandedUncertainty > 0) return roundText(value, decimals)
+  const magnitude = value === 0 ? 0 : Math.floor(Math.log10(Math.abs(value)))
+  return roundText(value, Math.max(0, SIGNIFICANT - 1 - magnitude))
+}
 
 export const figure = (result: Shown): string => amount(valueText(result), result.shown.unit)
 

@@ -106,7 +106,9 @@ function answerInWords({ sheet, evaluation, standing, from }: ReadTest, run: num
   if (fuel) said.push(`${titleOf(fuel.quantity)}: ${between(fuel)}.`)
   if (cost) said.push(`At the price of ${fuel === undefined ? 'energy' : 'fuel'} stated, water costs ${between(cost)}.`)
   if (doing.length > 0) said.push('In brackets stand the ends of the 95 % interval.')
-  if (standing.soundness === 'sound') said.push(SOUNDNESS.sound)
+  const withCare = evaluation.findings.some(({ severity }) => severity === 'caution')
+  if (standing.soundness === 'sound' && doing.length > 0)
+    said.push(`${SOUNDNESS.sound}${withCare ? ' Some of it asks for care; it stands under the findings.' : ''}`)
   const first = evaluation.advice.find((advice) => advice.run === run)
   if (first !== undefined && efficiency !== undefined) said.push(adviceInWords(first))
   return said

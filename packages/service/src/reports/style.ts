@@ -8,7 +8,8 @@ body { margin: 0 auto; max-width: 46rem; padding: 1rem; font: 1rem/1.5 system-ui
 h1 { font-size: 1.5rem; line-height: 1.25; margin: 0 0 .5rem; }
 .code { display: inline-block; max-width: 100%; }
 h2 { font-size: 1.15rem; margin: 2rem 0 .5rem; border-bottom: 1px solid var(--line); }
-h3 { font-size: 1rem; margin: 1.2rem 0 .2rem; }
+h3 { font-size: 1rem; margin: 0 0 .2rem; }
+.parts section { margin-bottom: 1.2rem; }
 a { color: inherit; text-decoration-color: var(--quiet); text-underline-offset: .15em; }
 dl.facts { display: grid; grid-template-columns: minmax(6rem, max-content) 1fr; gap: 0 1rem; margin: 0 0 1rem; color: var(--quiet); }
 dl.facts dd { margin: 0; }
@@ -20,6 +21,7 @@ th[scope=row] { font-weight: normal; width: 42%; }
 ul { padding-left: 1.2rem; }
 li { margin: .35rem 0; }
 .quiet { color: var(--quiet); }
+.whole { white-space: nowrap; }
 @media (max-width: 34rem) {
   table.figures thead { position: absolute; clip-path: inset(50%); }
   table.figures tr { display: block; padding: .35rem 0; border-bottom: 1px solid var(--line); }
@@ -32,9 +34,9 @@ li { margin: .35rem 0; }
   html { font-size: 10pt; }
   body { max-width: none; padding: 0; line-height: 1.4; orphans: 3; widows: 3; }
   h2, h3, thead, p:has(+ ul) { break-after: avoid; }
-  tr, li, dl.facts { break-inside: avoid; }
+  tr, li, dl.facts, .parts section, .proof { break-inside: avoid; }
+  .parts { columns: 2; column-gap: 8mm; }
   h2 { margin-top: 1.4rem; }
-  h3 { margin-top: .8rem; }
   th, td { padding: .18rem .5rem .18rem 0; }
   a { text-decoration: none; }
 }
