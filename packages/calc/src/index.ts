@@ -2,6 +2,7 @@
 
 export { catalogue, METHODS_OF } from './catalogue.ts'
 export { CAUTIONS_OF_REPORTS, type CautionId, cautions } from './cautions.ts'
+export { cautionsOf } from './cautions-of.ts'
 export {
   Certificate,
   Context,
@@ -48,7 +49,7 @@ export {
 export { recordFindingList } from './record/findings/list.ts'
 export type { RecordedTest, RecordFinding, TestRecord } from './record/record.ts'
 export { recordFindings } from './record/record-findings.ts'
-export { formatResult, roundText } from './rounding.ts'
+export { roundText } from './rounding.ts'
 export { Sheet } from './sheet.ts'
 export { type SheetProblem, sheetProblems } from './sheet-problems.ts'
 export { coverageFactor95 } from './student-t.ts'

@@ -1,8 +1,7 @@
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
-import type { Result } from './evaluation.ts'
 import { decimalsFor } from './results.ts'
-import { formatResult, roundText } from './rounding.ts'
+import { roundText } from './rounding.ts'
 
 describe('rounding', () => {
   test.each([
@@ -59,10 +58,4 @@ describe('decimals worth showing', () => {
   ])('a standard uncertainty of %d needs %d', (u, decimals) => {
     expect(decimalsFor(u)).toBe(decimals)
   })
-})
-
-test('a result is written with its interval and unit, both to the same place', () => {
-  const shown = { value: 67.3430261, unit: '%', expandedUncertainty: 3.4621, decimals: 1 }
-  expect(formatResult({ shown } as Result)).toBe('67.3 ± 3.5 %')
-  expect(formatResult({ shown: { ...shown, value: -0.02, unit: '1' } } as Result)).toBe('0.0 ± 3.5')
 })

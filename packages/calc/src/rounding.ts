@@ -1,6 +1,4 @@
 /** How a result is written for people: uncertainty to two significant digits, value to the same place. */
-import type { Result } from './evaluation.ts'
-
 /**
  * Decimal text with the given decimals, halves away from zero. A half is judged on the shortest decimal text of the
  * number: 1.005 becomes 1.01, although the nearest binary fraction lies a hair below it.
@@ -15,11 +13,4 @@ export function roundText(value: number, decimals: number): string {
   const whole = text.slice(0, text.length - decimals)
   const shown = decimals === 0 ? whole : `${whole}.${text.slice(-decimals)}`
   return value < 0 && units !== 0n ? `−${shown}` : shown
-}
-
-/** `67.3 ± 3.5 %`: value and half-width of the 95 % interval in the unit shown. */
-export function formatResult(result: Result): string {
-  const { value, unit, expandedUncertainty, decimals } = result.shown
-  const text = `${roundText(value, decimals)} ± ${roundText(expandedUncertainty, decimals)}`
-  return unit === '1' ? text : `${text} ${unit}`
 }

@@ -134,7 +134,7 @@ export async function buildApp(deps: Deps): Promise<FastifyInstance> {
   await app.register(fieldTestRoutes, { ...deps, tests, ledger })
   await app.register(traceRoutes, { tests })
   await app.register(recordedRoutes, { tests })
-  await app.register(reportRoutes, { tests })
+  await app.register(reportRoutes, { ...deps, tests })
   await app.register(ledgerRoutes, deps)
   await app.register(proofRoutes, deps)
   await app.register(bundleRoutes, { ...deps, ledger })

@@ -3,6 +3,7 @@
  * and examples that pass and that raise. The catalogue, the documentation and the tests follow from it.
  */
 
+import type { CautionId } from '../cautions.ts'
 import type { edition20261 } from '../editions/2026-1.ts'
 import type { Limit } from '../editions/edition.ts'
 import type { Severity } from '../evaluation.ts'
@@ -56,6 +57,8 @@ interface FindingDeclaration<N extends FactName = FactName, L extends LimitName 
   readonly raised: (facts: Given<N>, limits: Readonly<Record<L, number>>) => boolean
   readonly message: (facts: Given<N>, say: Say, limits: Readonly<Record<L, number>>) => string
   readonly remedy: string
+  /** What can hurt where this is found, or where its remedy is carried out. */
+  readonly cautions?: readonly CautionId[]
   readonly source: Source
   /** Name used in `leftOut` of the reading whose absence raises this: left out with a reason, it is a caution at most. */
   readonly absenceOf?: LeftOut['reading']

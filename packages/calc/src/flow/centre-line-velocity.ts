@@ -72,7 +72,7 @@ export const centreLineVelocity = defineFlowMethod({
     place: 'centre velocity times a factor from an earlier traverse, about 0.82 in a long straight pipe',
     basis: 'common practice',
   },
-  cautions: ['drilling-pressurised-pipe', 'pressure-and-hammer', 'chemigation', 'alone'],
+  cautions: ['lock-out', 'drilling-pressurised-pipe', 'pressure-and-hammer', 'chemigation', 'alone', 'noise-and-eyes'],
   measure(readings, place, around) {
     const { graph, facts } = around
     facts.pitotTraverse = true

@@ -43,7 +43,7 @@ export const insertionVelocity = defineFlowMethod({
     place: 'velocity at the sensor times profile factor times area',
     basis: 'common practice',
   },
-  cautions: ['drilling-pressurised-pipe', 'pressure-and-hammer', 'chemigation', 'alone'],
+  cautions: ['lock-out', 'drilling-pressurised-pipe', 'pressure-and-hammer', 'chemigation', 'alone', 'noise-and-eyes'],
   measure(readings, place, around) {
     const { graph, facts } = around
     facts.areaNeeded = true

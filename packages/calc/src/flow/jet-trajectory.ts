@@ -39,7 +39,7 @@ export const jetTrajectory = defineFlowMethod({
     place: 'ch. 14, trajectory methods (from memory)',
     basis: 'from memory',
   },
-  cautions: ['place-for-the-water'],
+  cautions: ['chemigation', 'place-for-the-water', 'noise-and-eyes'],
   measure(readings, place, around) {
     const { graph, facts } = around
     facts.areaNeeded = true

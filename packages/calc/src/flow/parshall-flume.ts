@@ -38,7 +38,7 @@ export const parshallFlume = defineFlowMethod({
     place: 'ch. 8 (from memory)',
     basis: 'from memory',
   },
-  cautions: ['place-for-the-water', 'lifting-and-falls'],
+  cautions: ['chemigation', 'place-for-the-water', 'lifting-and-falls', 'alone', 'traffic'],
   measure(readings, place, around) {
     const { graph, facts } = around
     const size = parshallSizeOf(toSi(readings.throat, 'length'))

@@ -38,7 +38,7 @@ export const pipeEndOrifice = defineFlowMethod({
   schema,
   formulas: [pipeArea, orificeFlow] as unknown as readonly AnyFormula[],
   source: { document: 'common practice', place: 'the coefficient is that of the plate', basis: 'common practice' },
-  cautions: ['place-for-the-water', 'pressure-and-hammer', 'chemigation'],
+  cautions: ['lock-out', 'pressure-and-hammer', 'chemigation', 'place-for-the-water', 'noise-and-eyes'],
   measure(readings, place, around) {
     const { graph, facts } = around
     const coefficient = graph.leaf(COEFFICIENT, `${place}/coefficient`, readings.coefficient)

@@ -65,6 +65,6 @@ export const pitotTraverse = defineFlowMethod({
     place: 'velocity-area method with pitot tubes (item from memory)',
     basis: 'from memory',
   },
-  cautions: ['drilling-pressurised-pipe', 'pressure-and-hammer', 'chemigation', 'alone'],
+  cautions: ['lock-out', 'drilling-pressurised-pipe', 'pressure-and-hammer', 'chemigation', 'alone', 'noise-and-eyes'],
   measure,
 })

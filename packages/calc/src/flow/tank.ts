@@ -66,7 +66,7 @@ export const tank = defineFlowMethod({
   schema,
   formulas: [tankVolume, tankFlow, meanRate] as unknown as readonly AnyFormula[],
   source: { document: 'common practice', place: 'volume over time, three times', basis: 'common practice' },
-  cautions: ['place-for-the-water', 'lifting-and-falls'],
+  cautions: ['chemigation', 'place-for-the-water', 'lifting-and-falls'],
   measure(readings, place, around) {
     const { graph, facts } = around
     const pipe = pipeOf(readings, place, around)

@@ -39,7 +39,7 @@ export const ultrasonicRate = defineFlowMethod({
     place: 'a clamp-on meter is read several times; a wrong diameter in it is not corrected afterwards',
     basis: 'common practice',
   },
-  cautions: ['alone'],
+  cautions: ['lock-out', 'alone'],
   measure(readings, place, around) {
     const pipe = pipeOf(readings, place, around)
     collectClampOn(readings, around)

@@ -41,7 +41,7 @@ export const ultrasonicVelocity = defineFlowMethod({
   schema,
   formulas: [pointMeanVelocity, zeroedVelocity, flowInPipe, correctedRate] as unknown as readonly AnyFormula[],
   source: { document: 'common practice', place: 'flow is mean velocity times area', basis: 'common practice' },
-  cautions: ['alone'],
+  cautions: ['lock-out', 'alone'],
   measure(readings, place, around) {
     around.facts.areaNeeded = true
     const pipe = pipeOf(readings, place, around)

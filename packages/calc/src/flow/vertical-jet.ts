@@ -31,7 +31,7 @@ export const verticalJet = defineFlowMethod({
     place: 'ch. 14 section 13',
     basis: 'looked up',
   },
-  cautions: ['place-for-the-water'],
+  cautions: ['chemigation', 'place-for-the-water', 'noise-and-eyes'],
   measure(readings, place, around) {
     const { graph, facts, edition } = around
     facts.areaNeeded = true

@@ -25,7 +25,7 @@ export const weirCipolletti = defineFlowMethod({
     place: 'ch. 7 section 12',
     basis: 'looked up',
   },
-  cautions: ['place-for-the-water', 'lifting-and-falls'],
+  cautions: ['chemigation', 'place-for-the-water', 'lifting-and-falls', 'alone', 'traffic'],
   measure(readings, place, around) {
     const { crestLength, head } = measureCrest(readings, place, around)
     const flow = around.graph.apply(cipollettiWeirFlow, { crestLength, head })

@@ -57,7 +57,7 @@ export const weirRectangular = defineFlowMethod({
   schema,
   formulas: [rectangularWeirFlow, francisWeirFlow] as unknown as readonly AnyFormula[],
   source: { document: 'ISO 1438:2017', place: 'thin-plate rectangular weirs (from memory)', basis: 'from memory' },
-  cautions: ['place-for-the-water', 'lifting-and-falls'],
+  cautions: ['chemigation', 'place-for-the-water', 'lifting-and-falls', 'alone', 'traffic'],
   measure(readings, place, around) {
     const { crestLength, head } = measureCrest(readings, place, around)
     const flow = flowOver(readings, crestLength, head, place, around)

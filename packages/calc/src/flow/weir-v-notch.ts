@@ -29,7 +29,7 @@ export const weirVNotch = defineFlowMethod({
     place: 'ch. 7 section 7',
     basis: 'looked up',
   },
-  cautions: ['place-for-the-water', 'lifting-and-falls'],
+  cautions: ['chemigation', 'place-for-the-water', 'lifting-and-falls', 'alone', 'traffic'],
   measure(readings, place, around) {
     const { graph, facts } = around
     facts.vNotchWeir = true

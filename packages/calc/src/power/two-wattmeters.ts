@@ -72,6 +72,6 @@ export const twoWattmeters = definePowerMethod({
     inputPower,
   ] as unknown as readonly AnyFormula[],
   source: { document: 'general electrical engineering', place: 'two-wattmeter method', basis: 'from memory' },
-  cautions: ['electrical-panel', 'arc-flash', 'capacitors-and-drives', 'current-transformers', 'alone'],
+  cautions: ['electrical-panel', 'arc-flash', 'capacitors-and-drives', 'current-transformers', 'lock-out', 'alone'],
   measure,
 })

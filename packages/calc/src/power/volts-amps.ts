@@ -58,6 +58,6 @@ export const voltsAmps = definePowerMethod({
     inputPower,
   ] as unknown as readonly AnyFormula[],
   source: { document: 'general electrical engineering', place: 'power of a supply', basis: 'from memory' },
-  cautions: ['electrical-panel', 'arc-flash', 'capacitors-and-drives', 'current-transformers', 'alone'],
+  cautions: ['electrical-panel', 'arc-flash', 'capacitors-and-drives', 'current-transformers', 'lock-out', 'alone'],
   measure,
 })

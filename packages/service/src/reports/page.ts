@@ -2,37 +2,28 @@
 import { createHash } from 'node:crypto'
 import { html, raw } from 'hono/html'
 import type { Report } from './report.ts'
-
-const STYLE = `
-:root { color-scheme: light dark; --ink: #1c2329; --paper: #fdfdfb; --line: #c9ced2; --quiet: #56616b; }
-@media (prefers-color-scheme: dark) { :root { --ink: #e6e9eb; --paper: #15191c; --line: #3c454c; --quiet: #a3adb5; } }
-* { box-sizing: border-box; }
-body { margin: 0 auto; max-width: 46rem; padding: 1rem; font: 1rem/1.5 system-ui, sans-serif; color: var(--ink); background: var(--paper); overflow-wrap: anywhere; }
-h1 { font-size: 1.5rem; line-height: 1.25; margin: 0 0 .5rem; }
-h2 { font-size: 1.15rem; margin: 2rem 0 .5rem; border-bottom: 1px solid var(--line); }
-dl.facts { display: grid; grid-template-columns: max-content 1fr; gap: 0 1rem; margin: 0 0 1rem; color: var(--quiet); }
-dl.facts dd { margin: 0; }
-.answer p { font-size: 1.1rem; margin: .5rem 0; }
-table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nums; }
-th, td { text-align: left; vertical-align: top; padding: .3rem .5rem .3rem 0; border-bottom: 1px solid var(--line); }
-th[scope=row] { font-weight: normal; width: 45%; }
-li { margin: .35rem 0; }
-.quiet { color: var(--quiet); }
-@media (max-width: 34rem) {
-  table.figures thead { position: absolute; clip-path: inset(50%); }
-  table.figures tr { display: block; padding: .35rem 0; border-bottom: 1px solid var(--line); }
-  table.figures th, table.figures td { display: block; border: 0; padding: 0; }
-  table.figures td + td::before { content: "95 %: "; }
-}
-@media print {
-  :root { --ink: #000; --paper: #fff; --line: #999; --quiet: #333; }
-  body { max-width: none; font-size: 10pt; padding: 0; }
-  h2 { break-after: avoid; } tr, li { break-inside: avoid; }
-}
-`
+import { STYLE } from './style.ts'
 
 /** What the page may do: show its own style. */
 export const PAGE_POLICY = `default-src 'none'; style-src 'sha256-${createHash('sha256').update(STYLE).digest('base64')}'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'`
+
+/** The code of the plant goes to the next line as a whole, where it fits there. */
+function headline(title: string) {
+  const at = title.lastIndexOf(' ') + 1
+  return html`${title.slice(0, at)}<span class="code">${title.slice(at)}</span>`
+}
+
+/** Longer words may break anywhere, lest they leave a phone's screen. */
+const UNBROKEN_MAX = 20
+
+/** A unit like `kWh/acre-ft` is not broken at its hyphen. */
+const unbroken = (text: string) =>
+  text
+    .split(' ')
+    .map((word, n) => [
+      n === 0 ? '' : ' ',
+      word.includes('-') && word.length <= UNBROKEN_MAX ? html`<span class="whole">${word}</span>` : word,
+    ])
 
 export function reportPage({
   title,
@@ -55,17 +46,17 @@ export function reportPage({
 </head>
 <body>
 <header>
-<h1>${title}</h1>
+<h1>${headline(title)}</h1>
 <dl class="facts">${facts.map(([label, value]) => html`<dt>${label}</dt><dd>${value}</dd>`)}</dl>
 </header>
 <main>
-<section class="answer" aria-label="The answer">${answer.map((sentence) => html`<p>${sentence}</p>`)}</section>
+<section class="answer" aria-label="The answer">${answer.map((sentence) => html`<p>${unbroken(sentence)}</p>`)}</section>
 ${runs.map(
   (run) => html`<section>
 <h2>${run.title}</h2>
 <table class="figures">
 <thead><tr><th scope="col">Quantity</th><th scope="col">Value</th><th scope="col">95 % interval</th></tr></thead>
-<tbody>${run.figures.map(({ label, value, interval }) => html`<tr><th scope="row">${label}</th><td>${value}</td><td>${interval}</td></tr>`)}</tbody>
+<tbody>${run.figures.map(({ label, value, interval, explained }) => html`<tr><th scope="row"><a href="${explained}">${label}</a></th><td>${unbroken(value)}</td><td>${unbroken(interval)}</td></tr>`)}</tbody>
 </table>
 ${run.notReported.length === 0 ? '' : html`<p>Not reported:</p><ul>${run.notReported.map((line) => html`<li>${line}</li>`)}</ul>`}
 </section>`,
@@ -76,7 +67,15 @@ ${findings.length === 0 ? html`<p>None.</p>` : html`<ul>${findings.map(({ weight
 </section>
 <section>
 <h2>Readings, as they were taken</h2>
-<table><tbody>${readings.map(({ label, value }) => html`<tr><th scope="row">${label}</th><td>${value}</td></tr>`)}</tbody></table>
+${readings.note === undefined ? '' : html`<p class="quiet">${readings.note}</p>`}
+<div class="parts">
+${readings.parts.map(
+  (part) => html`<section>
+<h3>${part.title}</h3>
+<table class="pairs"><tbody>${part.lines.map(({ label, value }) => html`<tr><th scope="row">${label}</th><td>${value}</td></tr>`)}</tbody></table>
+</section>
+`,
+)}</div>
 </section>
 <section>
 <h2>Cautions</h2>
@@ -86,9 +85,9 @@ ${findings.length === 0 ? html`<p>None.</p>` : html`<ul>${findings.map(({ weight
 <h2>What these figures are</h2>
 <ul>${closing.map((line) => html`<li>${line}</li>`)}</ul>
 </section>
-<section>
+<section class="proof">
 <h2>To verify it</h2>
-<table><tbody>${proof.map(([label, value]) => html`<tr><th scope="row">${label}</th><td>${value}</td></tr>`)}</tbody></table>
+<table class="pairs"><tbody>${proof.map(([label, value]) => html`<tr><th scope="row">${label}</th><td>${value}</td></tr>`)}</tbody></table>
 </section>
 </main>
 </body>

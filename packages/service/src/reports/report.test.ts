@@ -1,39 +1,12 @@
 /** Reports of honest and faulty tests: every figure a result, nothing lost, every text a text. */
-import { editionById, evaluate } from '@liftledger/calc'
+import type { Sheet } from '@liftledger/calc'
 import { goldenCases } from '@liftledger/calc/testing'
-import { canonicalJson } from '@liftledger/ledger'
 import { describe, expect, test } from 'vitest'
-import type { ReadTest } from '../field-tests/load.ts'
 import { PAGE_POLICY, reportPage } from './page.ts'
-import { readingLines } from './readings.ts'
+import { readingParts } from './readings.ts'
 import { reportOf } from './report.ts'
+import { readTestOf } from './testing.ts'
 import { reportText } from './text.ts'
-
-function readTestOf({ sheet, context }: ReturnType<typeof goldenCases>[number]): ReadTest {
-  const edition = editionById('2026-1')!
-  const evaluation = evaluate(sheet, context, edition)
-  const stored = {
-    id: '01932c6e-7b1d-7c1e-9a55-0d6c1c2f7f10',
-    edition: edition.id,
-    rawSha256: Buffer.alloc(32, 1),
-    evaluationSha256: Buffer.alloc(32, 2),
-  } as ReadTest['stored']
-  const standing = { soundness: evaluation.soundness, successor: null, compared: null }
-  const canonical = canonicalJson(evaluation)
-  const record = { compared: false }
-  return {
-    stored,
-    sheet,
-    context,
-    edition,
-    evaluation,
-    canonical,
-    replay: 'identical',
-    from: 'replay',
-    standing,
-    record,
-  }
-}
 
 describe.each(goldenCases().map((golden) => [golden.id, golden] as const))('the report of %s', (_, golden) => {
   const read = readTestOf(golden)
@@ -48,7 +21,7 @@ describe.each(goldenCases().map((golden) => [golden.id, golden] as const))('the 
   })
 
   test('has every number of the sheet as it was written', () => {
-    const texts = report.readings.map(({ value }) => value).join(' ')
+    const texts = report.readings.parts.flatMap(({ lines }) => lines.map(({ value }) => value)).join(' ')
     const numbers: string[] = []
     JSON.stringify(golden.sheet, (name, value) => {
       if (typeof value === 'number' && name !== 'normalRun') numbers.push(String(value))
@@ -58,7 +31,7 @@ describe.each(goldenCases().map((golden) => [golden.id, golden] as const))('the 
   })
 
   test('says the same as page and as text, and warns of what was done', () => {
-    const [page, text] = [reportPage(report), reportText(report)]
+    const [page, text] = [reportPage(report).replaceAll(/<[^>]*>/g, ''), reportText(report)]
     for (const { title } of report.cautions) expect([page.includes(title), text.includes(title)]).toEqual([true, true])
     expect(report.cautions.length).toBeGreaterThan(0)
     for (const { value } of report.runs.flatMap(({ figures }) => figures)) {
@@ -96,21 +69,67 @@ test('with a hostile text in every place shows each as text', () => {
   expect(PAGE_POLICY).toContain("default-src 'none'")
 })
 
-test('lists readings by where they stand, repeats in one line, and a ratio without a unit', () => {
-  const lines = readingLines({
+const told = (sheet: unknown): readonly string[] => {
+  const { parts, note } = readingParts(sheet as Sheet)
+  const lines = parts.flatMap(({ title, lines }) => lines.map(({ label, value }) => `${title} | ${label}: ${value}`))
+  return note === undefined ? lines : [note, ...lines]
+}
+
+test('lists readings by where they stand: repeats in one line, words for codes, a ratio without a unit', () => {
+  const sheet = {
     plant: 'AM-01',
-    runs: [{ dischargePressure: { reading: { value: 41.5, unit: 'psi', at: '2026-05-12T08:45:00-07:00' } } }],
+    testedOn: '2026-05-12',
+    runs: [
+      {
+        dischargePressure: { reading: { value: 41.5, unit: 'psi' } },
+        flow: { method: 'weir-v-notch', pipe: { diameterBasis: 'outside-and-wall' } },
+        power: {
+          kh: { value: 1.8, unit: 'Wh/rev' },
+          timings: [{ revolutions: { value: 10, unit: 'rev' }, elapsed: { value: 33.4, unit: 's' } }],
+        },
+        waterTemperature: { value: 64, unit: 'degF' },
+      },
+    ],
     standingLevel: {
+      mark: 'access-edge',
       repeats: [
         { value: 1.5, unit: 'ft' },
         { value: 1.6, unit: 'ft' },
       ],
       factor: { value: 40, unit: '1' },
     },
-  } as never)
-  expect(lines.map(({ label, value }) => `${label}: ${value}`)).toEqual([
-    'run 1, discharge pressure, reading: 41.5 psi at 2026-05-12T08:45:00-07:00',
-    'standing level, repeats: 1.5, 1.6 ft',
-    'standing level, factor: 40',
+    leftOut: [{ reading: 'discharge-centre-height', run: 0, reason: 'no-access' }],
+  }
+  expect(told(sheet)).toEqual([
+    'Standing level | measured from: access-edge',
+    'Standing level | repeats: 1.5, 1.6 ft',
+    'Standing level | factor: 40',
+    'The visit | left out, 1: reading discharge centre height; run 1; reason no access',
+    'Discharge pressure | reading: 41.5 psi',
+    'Flow | method: V-notch weir',
+    'Flow | pipe, diameter basis: outside and wall',
+    'Power | meter constant Kh: 1.8 Wh/rev',
+    'Power | timings, 1: revolutions 10 rev; elapsed 33.4 s',
+    'The run | water temperature: 64 °F',
+  ])
+})
+
+test('tells times without the day and zone that they share, and others whole', () => {
+  const started = (startedAt: string) => ({ startedAt })
+  const sheet = {
+    testedOn: '2026-05-12',
+    runs: [
+      '2026-05-12T08:45:00-07:00',
+      '2026-05-12T08:45:10-07:00',
+      '2026-05-12T15:45:00Z',
+      '2026-05-11T08:45:00-07:00',
+    ].map(started),
+  }
+  expect(told(sheet)).toEqual([
+    'Times are of 2026-05-12, UTC−07:00, unless a day stands beside them.',
+    'Run 1 | started at: 08:45',
+    'Run 2 | started at: 08:45:10',
+    'Run 3 | started at: 2026-05-12 15:45 UTC',
+    'Run 4 | started at: 2026-05-11 08:45 UTC−07:00',
   ])
 })

@@ -1,6 +1,7 @@
 /** `/v1/tests/{id}/report`: the answer to hand to a grower, as a page or as plain text. */
 import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { Type } from 'typebox'
+import type { Deps } from '../deps.ts'
 import type { TestReader } from '../field-tests/load.ts'
 import { acceptedForm } from '../http/accept.ts'
 import { uuidOf } from '../http/ids.ts'
@@ -13,7 +14,10 @@ const whole = (description: string) => ({
   schema: Type.Unsafe<Buffer>({ type: 'string', maxLength: 2 ** 24, description }),
 })
 
-export const reportRoutes: FastifyPluginAsyncTypebox<{ tests: TestReader }> = async (app, { tests }) => {
+export const reportRoutes: FastifyPluginAsyncTypebox<Deps & { readonly tests: TestReader }> = async (
+  app,
+  { tests, config },
+) => {
   app.get(
     '/v1/tests/:testId/report',
     {
@@ -41,7 +45,7 @@ export const reportRoutes: FastifyPluginAsyncTypebox<{ tests: TestReader }> = as
     async ({ params: { testId }, principal, headers }, reply) => {
       const form = acceptedForm(headers.accept, ['text/html', 'text/plain'])
       const bytes = await tests.answer(principal, uuidOf('test', testId), `report/${form}`, (test) =>
-        FORMS[form](reportOf(test)),
+        FORMS[form](reportOf(test, config.publicUrl)),
       )
       if (form === 'text/html') reply.header('content-security-policy', PAGE_POLICY)
       return reply.type(`${form}; charset=utf-8`).send(bytes)

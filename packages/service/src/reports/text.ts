@@ -38,7 +38,13 @@ export function reportText(report: Report): string {
             .map(({ weight, where, message, remedy }) => folded(`- ${weight} (${where}): ${message} ${remedy}`, '  '))
             .join('')),
     underlined('Readings, as they were taken', '-') +
-      columns(report.readings.map(({ label, value }) => [label, value])),
+      (report.readings.note === undefined ? '' : folded(report.readings.note)) +
+      report.readings.parts
+        .map(
+          ({ title, lines }) =>
+            `\n${title}\n${lines.map((line) => folded(`  ${line.label}: ${line.value}`, '    ')).join('')}`,
+        )
+        .join(''),
     underlined('Cautions', '-') +
       report.cautions.map(({ title, text }) => folded(`- ${title}. ${text}`, '  ')).join(''),
     underlined('What these figures are', '-') + report.closing.map((line) => folded(`- ${line}`, '  ')).join(''),
