@@ -90,7 +90,7 @@ function comparing({ tests, firms }: Size, { plant }: Reader): [string, Paramete
     ['to compare: of the tester', (tx) => ofTester(tx, test)],
     ['to compare: the same bytes', (tx) => withSameBytes(tx, test)],
     ['to compare: versions that stood', (tx) => standing(tx, [test.id, idOf('test', 3)], n)],
-    ['to compare: readings in common', (tx) => lookalikes(tx, test, windows, n)],
+    ['to compare: readings in common', (tx) => lookalikes(tx, windows, n, [])],
     ['to compare: how many of the plant', (tx) => countOfPlant(tx, test.plantId, n)],
   ]
 }

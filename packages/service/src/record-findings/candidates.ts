@@ -8,14 +8,16 @@ import type { WaitingTest } from './queue.ts'
 
 type Tx = Transaction<Database>
 
-/** Visits of one plant, the latest; and of one tester about a day. */
-const OF_PLANT_MAX = 100
+/** Visits of one plant, the latest, beside those that have readings in common; and of one tester about a day. */
+const OF_PLANT_MAX = 30
 const OF_TESTER_MAX = 50
 const SAME_BYTES_MAX = 20
-/** Tests of other plants: those with most windows in common. */
+/** Tests of the plant and as many of others: those with most windows in common. */
 export const LOOKALIKES_MAX = 20
 /** Newest tests that are looked at for each window: whoever has more than that in common has it with these too. */
 const PER_WINDOW = 64
+/** Of all that have one in common. */
+const ALIKE_MAX = 80
 
 /** Whether a version `test`, with its `entry`, stood when an entry of that index was appended. */
 const stoodBefore = (index: number): RawBuilder<boolean> => sql<boolean>`
@@ -31,15 +33,14 @@ async function idsOf(tx: Tx, query: RawBuilder<{ id: string }>): Promise<string[
   return (await query.execute(tx)).rows.map(({ id }) => id)
 }
 
-/** Other tests of the plant, oldest visit first. */
+/** The latest other tests of the plant. */
 export async function ofPlant(tx: Tx, { plantId, ledgerIndex }: WaitingTest): Promise<string[]> {
-  const latest = await idsOf(
+  return idsOf(
     tx,
     sql`select test.id from field_test test ${ENTRY}
         where test.plant_id = ${plantId} and ${stoodBefore(ledgerIndex)}
         order by test.tested_on desc, test.id desc limit ${OF_PLANT_MAX}`,
   )
-  return latest.toReversed()
 }
 
 /** Tests of the same firm by the same tester, of the day of the visit and the days beside it. */
@@ -77,30 +78,45 @@ export async function standing(tx: Tx, ids: readonly string[], index: number): P
 
 export interface Lookalike {
   readonly id: string
+  readonly plantId: string
   /** How many windows it has in common. */
   readonly windows: number
 }
 
-/** Tests of other plants that have windows of readings in common, most first, of the first `compared` tests. */
+/** A test with its windows that is not stored as compared yet. */
+interface WithWindows extends Pick<WaitingTest, 'id' | 'plantId'> {
+  readonly windows: readonly string[]
+}
+
+/**
+ * Tests that have windows of readings in common, those with most first, of equal ones the newest: of the first `compared`
+ * tests, and of those behind them that are not stored yet. How many of them are stored makes no difference.
+ */
 export async function lookalikes(
   tx: Tx,
-  { plantId }: Pick<WaitingTest, 'plantId'>,
   windows: readonly string[],
   compared: number,
+  behind: readonly WithWindows[],
 ): Promise<Lookalike[]> {
   if (windows.length === 0) return []
+  const newest = behind.toReversed()
+  const having = (window: string): number => newest.filter((test) => test.windows.includes(window)).length
+  const limits = windows.map((window) => Math.max(0, PER_WINDOW - having(window)))
   const { rows } = await sql<Lookalike>`
-    select comparison.test_id as id, count(*)::int as windows
-    from unnest(${[...windows]}::bigint[]) asked(hash)
+    select comparison.test_id as id, comparison.plant_id as "plantId", count(*)::int as windows
+    from unnest(${[...windows]}::bigint[], ${limits}::bigint[]) asked(hash, most)
     cross join lateral (select shared.ordinal from reading_window shared
                         where shared.hash = asked.hash and shared.ordinal < ${compared}
-                        order by shared.ordinal desc limit ${PER_WINDOW}) newest
+                        order by shared.ordinal desc limit asked.most) newest
     join record_comparison comparison on comparison.ordinal = newest.ordinal
-    where comparison.plant_id <> ${plantId}
-    group by comparison.test_id, comparison.ordinal
+    group by comparison.test_id, comparison.plant_id, comparison.ordinal
     order by windows desc, comparison.ordinal desc
-    limit ${2 * LOOKALIKES_MAX}`.execute(tx)
-  return rows
+    limit ${ALIKE_MAX}`.execute(tx)
+  const notStored = newest.flatMap(({ id, plantId, windows: own }): Lookalike[] => {
+    const common = own.filter((window) => windows.includes(window)).length
+    return common === 0 ? [] : [{ id, plantId, windows: common }]
+  })
+  return [...notStored, ...rows].toSorted((one, other) => other.windows - one.windows).slice(0, ALIKE_MAX)
 }
 
 /** How many of the first `compared` tests are of the plant. */

@@ -119,7 +119,7 @@ export class RecordComparer {
   }
 
   async #recordOf(tx: Tx, test: WaitingTest, { subject, windows, compared, batch }: Subject): Promise<TestRecord> {
-    const recorded = async (ids: readonly string[]): Promise<RecordedTest[]> => {
+    const recorded = async (ids: Iterable<string>): Promise<RecordedTest[]> => {
       const all: RecordedTest[] = []
       for (const id of ids) {
         const one = await this.#recorded(tx, id)
@@ -127,10 +127,15 @@ export class RecordComparer {
       }
       return all
     }
-    const others = batch.filter(({ plantId }) => plantId !== test.plantId)
-    const alike = [...others.flatMap(lookingLike(windows)), ...(await lookalikes(tx, test, windows, compared))]
-    const candidates = alike.toSorted((one, other) => other.windows - one.windows).map(({ id }) => id)
-    const ofThisPlant = (await countOfPlant(tx, test.plantId, compared)) + batch.length - others.length
+    const alike = await lookalikes(tx, windows, compared, batch)
+    const standingOf = async (some: readonly Lookalike[]): Promise<string[]> => {
+      const ids = some.map(({ id }) => id)
+      return (await standing(tx, ids, test.ledgerIndex)).slice(0, LOOKALIKES_MAX)
+    }
+    const isOfPlant = ({ plantId }: { readonly plantId: string }): boolean => plantId === test.plantId
+    const ownAlike = await standingOf(alike.filter(isOfPlant))
+    const tests = await recorded(new Set([...(await ofPlant(tx, test)), ...ownAlike]))
+    const ofThisPlant = (await countOfPlant(tx, test.plantId, compared)) + batch.filter(isOfPlant).length
     const [revised] = test.revises === null ? [] : await recorded([test.revises])
     const inBatch = batch.find(({ id }) => id === test.revises)?.findings
     return {
@@ -139,8 +144,8 @@ export class RecordComparer {
         revised,
         foundInRevised: inBatch ?? (await findingsFromRecord(tx, test.revises!)),
       }),
-      ofPlant: await recorded(await ofPlant(tx, test)),
-      lookalikes: await recorded((await standing(tx, candidates, test.ledgerIndex)).slice(0, LOOKALIKES_MAX)),
+      ofPlant: tests.toSorted(byVisit),
+      lookalikes: await recorded(await standingOf(alike.filter((one) => !isOfPlant(one)))),
       searched: compared + batch.length - ofThisPlant,
       ofTester: await recorded(await ofTester(tx, test)),
       sameBytes: (await withSameBytes(tx, test)).map((id) => toWire('test', id)),
@@ -181,10 +186,8 @@ interface Subject extends Before {
   readonly windows: readonly string[]
 }
 
-/** The test as a lookalike, if it has a window in common. */
-const lookingLike =
-  (windows: readonly string[]) =>
-  ({ id, windows: own }: ComparedTest): Lookalike[] => {
-    const common = own.filter((window) => windows.includes(window)).length
-    return common === 0 ? [] : [{ id, windows: common }]
-  }
+/** Oldest visit first; of one day what came first. */
+const byVisit = (one: RecordedTest, other: RecordedTest): number => {
+  const [a, b] = [one, other].map(({ sheet, test }) => `${sheet.testedOn} ${test}`)
+  return a! < b! ? -1 : 1
+}
