@@ -11,6 +11,7 @@ const BOTTOM = 54
 const LEFT = 52
 const RIGHT = 22
 const PERCENT = 100
+const FEW = 10
 
 interface Point {
   readonly year: string
@@ -34,7 +35,7 @@ export function panelTrendChart(items: readonly TrendGroup[], notes: readonly st
     panels,
     [
       ...notes,
-      'Bars at the points: 95 % intervals over plants. What all tested plants show changes also with who comes to be tested; the same plants are the honest trend.',
+      `Bars at the points: 95 % intervals over plants; of fewer than ${FEW} they may go beyond the frame. What all tested plants show changes also with who comes to be tested; the same plants are the honest trend.`,
       NOT_A_SAMPLE,
     ],
   )
@@ -84,7 +85,10 @@ function plot(name: string, what: string, unit: string, counts: string, points: 
   if (points.length === 0) {
     return { svg: text(12, 14, name, 'title') + text(12, 30, `${what}: no plant has two years.`, 'soft'), height: 44 }
   }
-  const ends = points.flatMap(({ value, low, high }) => [value, low ?? value, high ?? value])
+  // The interval of a mean of few plants may be wider than anything that is compared here: it goes beyond the frame.
+  const ends = points.flatMap(({ value, low, high, count }) =>
+    count < FEW ? [value] : [value, low ?? value, high ?? value],
+  )
   const x = scalePoint(
     points.map(({ year }) => year),
     [LEFT + 16, width - RIGHT],
@@ -102,8 +106,9 @@ function plot(name: string, what: string, unit: string, counts: string, points: 
       `<path d="${path<Point>(at, ({ value }) => y(value))([...points]) ?? ''}" class="${kinds[0]}"/>`,
       ...points.map((point) => {
         const { value, low, high } = point
+        const [from, to] = [low, high].map((end) => end !== undefined && Math.min(foot, Math.max(TOP, y(end))))
         const interval =
-          low === undefined || high === undefined ? '' : line([at(point), y(low)], [at(point), y(high)], kinds[2])
+          typeof from !== 'number' || typeof to !== 'number' ? '' : line([at(point), from], [at(point), to], kinds[2])
         return `${interval}<circle cx="${round(at(point))}" cy="${round(y(value))}" r="3.5" class="${kinds[1]}"/>`
       }),
       ...points.flatMap((point, n) =>

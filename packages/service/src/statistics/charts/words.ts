@@ -23,7 +23,7 @@ export const READINGS: Readonly<Record<MeasureId, Reading>> = {
 }
 
 /** Four significant digits at most, without a tail of zeros. */
-export const told = (value: number): string => String(Number(value.toPrecision(3)))
+export const told = (value: number): string => String(Number(value.toPrecision(3))).replace(/^-/, '−')
 
 export const groupWords = (group: StatisticsGroup['group'], without: readonly string[] = []): string =>
   Object.entries(group)
