@@ -3,12 +3,12 @@
  * pair over the whole basin that shares a window of readings; and how often the digits and times of one sheet do.
  */
 import {
+  comparedReadings,
   equalRun,
   evaluate,
   latestEdition,
   movedRun,
   type NoisyReading,
-  noisyReadings,
   windowTexts,
 } from '@liftledger/calc'
 import { simulateBasin } from '@liftledger/simulator'
@@ -55,7 +55,7 @@ export function countAlarms(seed: number, wanted: number): Alarms {
     for (const id of new Set(evaluate(sheet, context, latestEdition).findings.map((finding) => finding.id)))
       if (['repeats-all-equal', 'readings-too-round', 'times-too-regular'].includes(id))
         findings[id] = (findings[id] ?? 0) + 1
-    const own: Known = { plant: sheet.plant, readings: noisyReadings(sheet) }
+    const own: Known = { plant: sheet.plant, readings: comparedReadings(sheet) }
     const earlier = byPlant.get(own.plant) ?? []
     for (const other of earlier) compare(own, other, earlier.length)
     found.pairsOfPlant += earlier.length

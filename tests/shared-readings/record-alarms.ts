@@ -4,9 +4,9 @@
  */
 import {
   type Context,
+  comparedReadings,
   evaluate,
   latestEdition,
-  noisyReadings,
   type RecordedTest,
   recordFindings,
   type TestRecord,
@@ -74,7 +74,7 @@ class Store {
     const { firm, plant, sheet } = subject
     const ofPlant = this.#byPlant.get(plant) ?? []
     const lookalikes = new Set<RecordedTest>()
-    for (const text of windowTexts(noisyReadings(sheet)))
+    for (const text of windowTexts(comparedReadings(sheet)))
       for (const other of this.#byWindow.get(text) ?? []) if (other.plant !== plant) lookalikes.add(other)
     const day = dayOf(sheet.testedOn)
     const ofTester = [day - 1, day, day + 1].flatMap(
@@ -90,7 +90,7 @@ class Store {
     const { firm, plant, sheet } = test
     pushInto(this.#byPlant, plant, test)
     pushInto(this.#byTesterAndDay, `${firm}/${sheet.tester}/${dayOf(sheet.testedOn)}`, test)
-    for (const text of windowTexts(noisyReadings(sheet))) pushInto(this.#byWindow, text, test)
+    for (const text of windowTexts(comparedReadings(sheet))) pushInto(this.#byWindow, text, test)
     this.#tests += 1
   }
 }

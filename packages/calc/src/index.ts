@@ -33,11 +33,12 @@ export {
 export { findings } from './findings/list.ts'
 export { formulas } from './formulas/list.ts'
 export { instrumentOfReading, type NamedInstrument, namedInstruments } from './named-instruments.ts'
-export { type NoisyKind, type NoisyReading, noisyReadings } from './noisy-readings.ts'
+export type { NoisyKind, NoisyReading } from './noisy-readings.ts'
 export { CODE_PATTERN, SHEET_PATTERN_PHRASES } from './pattern-phrases.ts'
 export { nominalMotorEfficiency } from './power/motor-tables.ts'
 export { QUANTITY_IDS, quantities } from './quantities.ts'
 export {
+  comparedReadings,
   equalRun,
   LEAST_SHIFTED,
   movedRun,

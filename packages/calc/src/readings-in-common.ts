@@ -4,10 +4,21 @@
  * Each shared reading counts the order of magnitude of the odds against chance (`surpriseOf`); a run of them counts
  * the sum. So a long run of coarse readings and a short one of fine readings are judged alike. Source: our judgement.
  */
-import { type NoisyReading, surpriseOf } from './noisy-readings.ts'
+import { type NoisyReading, noisyReadings, surpriseOf } from './noisy-readings.ts'
+import type { Sheet } from './sheet.ts'
 
 /** Shorter runs that differ by a constant turn up by chance. */
 export const LEAST_SHIFTED = 8
+/**
+ * Readings of one sheet that are compared: the first so many. A sheet of many runs has about a hundred; comparing takes
+ * time by the product of both, and a sheet made to take long must not hold up all others.
+ */
+export const COMPARED_MAX = 200
+
+/** The readings of a sheet by which it is compared with others. */
+export const comparedReadings = (sheet: Pick<Sheet, 'standingLevel' | 'runs'>): NoisyReading[] =>
+  noisyReadings(sheet).slice(0, COMPARED_MAX)
+
 /** Successive readings under one fingerprint. */
 export const WINDOW = 8
 
@@ -63,7 +74,7 @@ export function equalRun(own: readonly NoisyReading[], other: readonly NoisyRead
 }
 
 /** Decimal difference without the rounding of binary fractions. */
-const difference = (a: number, b: number): number => Number((a - b).toFixed(9))
+const difference = (a: number, b: number): number => Math.round((a - b) * 1e9) / 1e9
 
 /** What a run that was moved keeps while it grows: its constant, or the factors that still explain all its readings. */
 interface Move {

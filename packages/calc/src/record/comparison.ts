@@ -1,5 +1,6 @@
 /** A test beside the record while it is compared: readings and times are listed once for each test. */
-import { type NoisyReading, noisyReadings } from '../noisy-readings.ts'
+import type { NoisyReading } from '../noisy-readings.ts'
+import { comparedReadings } from '../readings-in-common.ts'
 import type { AnyEdition } from '../surroundings.ts'
 import type { RecordedTest, TestRecord } from './record.ts'
 import { type Span, spansOfRuns } from './spans.ts'
@@ -21,7 +22,7 @@ export class Comparison {
 
   /** Readings of a test that scatter by nature. */
   readingsOf(test: RecordedTest): readonly NoisyReading[] {
-    return once(this.#readings, test, noisyReadings)
+    return once(this.#readings, test, comparedReadings)
   }
 
   /** When the runs of a test were. */

@@ -47,7 +47,8 @@ export function sinceLastSound(comparison: Comparison, quantity: QuantityId): Si
   const now = normalResult(subject, quantity)
   if (now === undefined) return []
   for (const other of earlierTests(comparison).reverse()) {
-    const last = other.evaluation.soundness === 'sound' ? normalResult(other, quantity) : undefined
+    const isSound = other.evaluation.soundness === 'sound' && (other.byRecord ?? 'sound') === 'sound'
+    const last = isSound ? normalResult(other, quantity) : undefined
     if (last === undefined) continue
     const whose = comparison.with(other)
     return [

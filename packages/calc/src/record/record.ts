@@ -14,6 +14,8 @@ export interface RecordedTest {
   readonly sheet: Sheet
   readonly context: Context
   readonly evaluation: Evaluation
+  /** What its own comparison with the record made of it; absent for the subject, and where it was not compared. */
+  readonly byRecord?: Evaluation['soundness']
   /** Hex SHA-256 of the bytes received, unsalted. */
   readonly rawSha256: string
   /** RFC 3339, UTC. */

@@ -62,5 +62,5 @@ export function sharedWith(
   return found.sort((a, b) => b.surprise - a.surprise)
 }
 
-/** Units of what is reported of shared readings. */
-export const MEASURES_OF_SHARED = { readings: '1', surprise: '1', searched: '1' } as const
+/** Units of what is reported of shared readings; how many were searched would tell how many tests others have. */
+export const MEASURES_OF_SHARED = { readings: '1', surprise: '1' } as const

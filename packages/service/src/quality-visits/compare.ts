@@ -53,7 +53,8 @@ export function unfitBecause(
   if (again.stored.firmId !== asked.firm) return 'it is not a test of the firm that was asked'
   if (again.stored.plantId !== original.stored.plantId) return 'it is a test of another plant'
   if (day < asked.from || day > asked.until) return `it is of ${day}, and ${asked.from} to ${asked.until} was asked for`
-  if (again.evaluation.soundness === 'unsound') return 'a finding rejects it'
+  if (again.standing.soundness === 'unsound')
+    return 'a finding rejects it, or one that holds it up was decided against it'
   const [before, after] = [original, again].map(({ context }) => context.plant.equipment?.revision)
   if (before !== after) return 'the equipment of the plant was changed between the two tests'
   return undefined

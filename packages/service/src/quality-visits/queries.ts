@@ -73,10 +73,14 @@ export async function candidatesFor(
            and not exists (select from ll.test_closure closed where closed.test_id = test.id)
        )
        select id, plant_id, firm_id, turn_of_tester::int, efficiency_u / efficiency as expanded_share,
-              exists (select from json_array_elements(findings) found where found ->> 'severity' = 'hold') as has_hold,
-              exists (select from json_array_elements(findings) found where found ->> 'severity' = 'caution') as has_caution
+              exists (select from json_array_elements(findings) found where found ->> 'severity' = 'hold')
+                or coalesce(by_record.holds > 0, false) as has_hold,
+              exists (select from json_array_elements(findings) found where found ->> 'severity' = 'caution')
+                or coalesce(by_record.cautions > 0, false) as has_caution
        from had
-       where tested_on between $3 and $4 and soundness <> 'unsound' and efficiency > 0
+       left join lateral (select holds, cautions, verdict from ll.record_comparison comparison
+                          where comparison.test_id = had.id) by_record on true
+       where tested_on between $3 and $4 and ll.worse_soundness(soundness, by_record.verdict) <> 'unsound' and efficiency > 0
          and not exists (select from ll.quality_visit_step drawn
                          where drawn.program_id = $1 and drawn.test_id = had.id and drawn.turn = 0)
        order by id limit $5`,

@@ -33,13 +33,13 @@ async function idsOf(tx: Tx, query: RawBuilder<{ id: string }>): Promise<string[
   return (await query.execute(tx)).rows.map(({ id }) => id)
 }
 
-/** The latest other tests of the plant. */
-export async function ofPlant(tx: Tx, { plantId, ledgerIndex }: WaitingTest): Promise<string[]> {
+/** Other tests of the plant: the latest up to the day of the visit first, then those of later days. */
+export async function ofPlant(tx: Tx, { plantId, testedOn, ledgerIndex }: WaitingTest): Promise<string[]> {
   return idsOf(
     tx,
     sql`select test.id from field_test test ${ENTRY}
         where test.plant_id = ${plantId} and ${stoodBefore(ledgerIndex)}
-        order by test.tested_on desc, test.id desc limit ${OF_PLANT_MAX}`,
+        order by test.tested_on <= ${testedOn} desc, test.tested_on desc, test.id desc limit ${OF_PLANT_MAX}`,
   )
 }
 
@@ -117,6 +117,19 @@ export async function lookalikes(
     return common === 0 ? [] : [{ id, plantId, windows: common }]
   })
   return [...notStored, ...rows].toSorted((one, other) => other.windows - one.windows).slice(0, ALIKE_MAX)
+}
+
+/** What comparing with the record made of those of these tests that are among the first `compared`. */
+export async function verdictsOf(
+  tx: Tx,
+  ids: readonly string[],
+  compared: number,
+): Promise<ReadonlyMap<string, 'sound' | 'in-question' | 'unsound'>> {
+  if (ids.length === 0) return new Map()
+  const { rows } = await sql<{ id: string; verdict: 'sound' | 'in-question' | 'unsound' }>`
+    select test_id as id, verdict from record_comparison
+    where test_id = any(${[...ids]}::uuid[]) and ordinal < ${compared}`.execute(tx)
+  return new Map(rows.map(({ id, verdict }) => [id, verdict]))
 }
 
 /** How many of the first `compared` tests are of the plant. */

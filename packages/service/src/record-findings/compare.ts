@@ -23,9 +23,10 @@ import {
   ofPlant,
   ofTester,
   standing,
+  verdictsOf,
   withSameBytes,
 } from './candidates.ts'
-import { nextInQueue, type WaitingTest } from './queue.ts'
+import { nextInQueue, type Queue, type WaitingTest } from './queue.ts'
 import { findingsFromRecord } from './told.ts'
 import { windowsOf } from './windows.ts'
 import { type ComparedTest, writeComparisons } from './write.ts'
@@ -72,17 +73,12 @@ export class RecordComparer {
     { end, between }: { readonly end?: AbortSignal; readonly between?: Between } = {},
   ): Promise<boolean> {
     const { databases, ledger, now } = this.#deps
-    const {
-      compared,
-      waiting,
-      end: seen,
-      behind,
-    } = await databases.asPrincipal(READER, (tx) => nextInQueue(tx, this.#passed, BATCH))
+    const { compared, waiting, seen, behind, waits } = await this.#next()
     const batch: ComparedTest[] = []
     for (const test of waiting) {
       if (end?.aborted) break
       const began = performance.now()
-      const made = await databases.asPrincipal(READER, (tx) => this.#compare(tx, test, { compared, batch }))
+      const made = await this.#compare(test, { compared, batch })
       if (made === undefined) this.counts.failing += 1
       else batch.push(made)
       await pace(performance.now() - began)
@@ -98,18 +94,32 @@ export class RecordComparer {
     this.counts.behind = behind
     this.counts.compared += batch.length
     this.counts.found += batch.reduce((sum, { findings }) => sum + findings.length, 0)
-    return behind > 0
+    return behind > 0 && !waits
+  }
+
+  /** The next tests, up to the first of an edition that this process does not have: a later version compares that. */
+  async #next(): Promise<Pick<Queue, 'compared' | 'waiting' | 'behind'> & { seen: number; waits: boolean }> {
+    const queue = await this.#deps.databases.asPrincipal(READER, (tx) => nextInQueue(tx, this.#passed, BATCH))
+    const known = queue.waiting.findIndex(({ edition }) => editionById(edition) === undefined)
+    if (known < 0) return { ...queue, seen: queue.end, waits: false }
+    const waiting = queue.waiting.slice(0, known)
+    const seen = waiting.at(-1)?.ledgerIndex ?? this.#passed
+    return { compared: queue.compared, waiting, seen, behind: queue.behind + queue.end - seen, waits: true }
   }
 
   /** Undefined, and told in the log, where what is stored of the test is not what was received. */
-  async #compare(tx: Tx, test: WaitingTest, before: Before): Promise<ComparedTest | undefined> {
-    const subject = await this.#recorded(tx, test.id)
-    if (subject === undefined) return undefined
-    const windows = windowsOf(subject.sheet)
-    const record = await this.#recordOf(tx, test, { ...before, subject, windows })
+  async #compare(test: WaitingTest, before: Before): Promise<ComparedTest | undefined> {
+    const read = await this.#deps.databases.asPrincipal(READER, async (tx) => {
+      const subject = await this.#recorded(tx, test.id)
+      const windows = subject && this.#windowsOf(subject)
+      return windows && { subject, windows, record: await this.#recordOf(tx, test, { ...before, subject, windows }) }
+    })
+    if (read === undefined) return undefined
+    const { subject, windows, record } = read
     const edition = editionById(subject.evaluation.edition)!
     let findings: RecordFinding[]
     try {
+      // Not in the transaction: it may take a moment, and the database does not wait long for one that says nothing.
       findings = recordFindings(record, edition)
     } catch (error) {
       this.#deps.log.error({ test: subject.test, err: error }, 'a test can not be compared with the record')
@@ -118,12 +128,25 @@ export class RecordComparer {
     return { ...test, edition: edition.id, salt: this.#deps.newSalt(), findings, windows }
   }
 
+  #windowsOf({ test, sheet }: RecordedTest): string[] | undefined {
+    try {
+      return windowsOf(sheet)
+    } catch (error) {
+      this.#deps.log.error({ test, err: error }, 'a test can not be compared with the record')
+      return undefined
+    }
+  }
+
   async #recordOf(tx: Tx, test: WaitingTest, { subject, windows, compared, batch }: Subject): Promise<TestRecord> {
     const recorded = async (ids: Iterable<string>): Promise<RecordedTest[]> => {
       const all: RecordedTest[] = []
-      for (const id of ids) {
+      const asked = [...ids]
+      const verdicts = await verdictsOf(tx, asked, compared)
+      for (const id of asked) {
         const one = await this.#recorded(tx, id)
-        if (one !== undefined) all.push(one)
+        const inBatch = batch.find((other) => other.id === id)
+        const byRecord = inBatch === undefined ? verdicts.get(id) : verdictOf(inBatch.findings)
+        if (one !== undefined) all.push(byRecord === undefined ? one : { ...one, byRecord })
       }
       return all
     }
@@ -157,7 +180,10 @@ export class RecordComparer {
     const held = this.#held.get(id)
     if (held !== undefined) return held
     try {
-      const { stored, sheet, context, evaluation } = await readTest(tx, id)
+      const { stored, sheet, context, evaluation, from } = await readTest(tx, id)
+      // Its main figures alone are known: nothing that was found then would be all that there is to find.
+      if (from === 'record')
+        throw new Problem('conflict', 'It evaluates otherwise than recorded, and no evaluation is kept.')
       const test: RecordedTest = {
         test: toWire('test', id),
         firm: toWire('firm', stored.firmId),
@@ -184,6 +210,11 @@ interface Before {
 interface Subject extends Before {
   readonly subject: RecordedTest
   readonly windows: readonly string[]
+}
+
+const verdictOf = (findings: readonly RecordFinding[]): NonNullable<RecordedTest['byRecord']> => {
+  if (findings.some(({ severity }) => severity === 'reject')) return 'unsound'
+  return findings.some(({ severity }) => severity === 'hold') ? 'in-question' : 'sound'
 }
 
 /** Oldest visit first; of one day what came first. */

@@ -13,6 +13,7 @@ export interface WaitingTest {
   /** The version whose place it took. */
   readonly revises: string | null
   readonly rawSha256: Buffer
+  readonly edition: string
   readonly ledgerIndex: number
 }
 
@@ -40,6 +41,7 @@ export async function nextInQueue(tx: Transaction<Database>, passed: number, lim
     .innerJoin('field_test as test', 'test.id', 'entry.subject')
     .select(['test.id', 'test.firm_id as firmId', 'test.plant_id as plantId', 'test.tester_id as testerId'])
     .select(['test.tested_on as testedOn', 'test.revision_of as revises', 'test.raw_sha256 as rawSha256'])
+    .select('test.edition')
     .select('entry.index as ledgerIndex')
     .where('entry.index', '>', after)
     .where('entry.kind', 'in', ['test', 'revision'])

@@ -1,5 +1,5 @@
 /** The marks by which readings that were used before are looked for over all tests. */
-import { noisyReadings, type Sheet, windowTexts } from '@liftledger/calc'
+import { comparedReadings, type Sheet, windowTexts } from '@liftledger/calc'
 import { sha256 } from '../http/sha256.ts'
 
 /**
@@ -7,6 +7,6 @@ import { sha256 } from '../http/sha256.ts'
  * integer in decimal. Two windows that share a number by chance are compared, and nothing comes of it.
  */
 export function windowsOf(sheet: Sheet): string[] {
-  const hashes = windowTexts(noisyReadings(sheet)).map((text) => sha256(text).readBigInt64BE(0).toString())
+  const hashes = windowTexts(comparedReadings(sheet)).map((text) => sha256(text).readBigInt64BE(0).toString())
   return [...new Set(hashes)]
 }

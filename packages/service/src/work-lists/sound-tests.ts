@@ -6,9 +6,12 @@ import type { Principal } from '../http/principal.ts'
 type Tx = Transaction<Database>
 type Reader = Pick<Principal, 'role'>
 
-/** Soundness of the row `test`: for a program as it decided, for others what the findings make of it. */
+/** Soundness of the row `test`: for a program as it decided, for others what all its findings make of it. */
 export const soundnessFor = ({ role }: Reader): RawBuilder<string> =>
-  role === 'program' ? sql`soundness_for_program(test.id, test.soundness, test.findings)` : sql`test.soundness`
+  role === 'program'
+    ? sql`soundness_for_program(test.id, test.soundness, test.findings)`
+    : sql`worse_soundness(test.soundness,
+        (select comparison.verdict from record_comparison comparison where comparison.test_id = test.id))`
 
 /** That nothing took the place of the row `test`. */
 export const STANDS = sql`not exists (select from test_closure closed where closed.test_id = test.id)`

@@ -50,14 +50,14 @@ export const oneVisitSentTwice = defineRecordFinding({
     })
   },
   measures: { overlap: 's', share: '1', readings: '1' },
-  ofOthers: ['overlap', 'readings'],
+  ofOthers: ['overlap', 'share', 'readings'],
   limits: ['sameVisitShare'],
   raised: ({ overlap, share, readings }, limits) =>
     overlap > 0 || (readings >= WINDOW && !fallsShort(share, limits.sameVisitShare)),
-  message: ({ other, overlap, share }, say) =>
+  message: ({ other, ofOtherFirm, overlap, share }, say) =>
     overlap > 0
       ? `Readings of this test were made during ${other}.`
-      : `${say.percent(share)} of the readings are those of ${other}, of the same day.`,
+      : `${ofOtherFirm ? 'Nearly all' : say.percent(share)} of the readings are those of ${other}${ofOtherFirm ? '' : ', of the same day'}.`,
   remedy:
     'If both describe one visit, send what is to be corrected as a revision of the first and withdraw this one; if not, correct the times.',
   source: ourJudgement(

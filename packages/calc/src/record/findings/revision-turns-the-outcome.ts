@@ -12,6 +12,8 @@ interface Turn extends Figures {
   readonly firstChange: string
   /** Ids of rejects and holds that are no longer raised. */
   readonly fallen: readonly string[]
+  /** True if the version before was held by this, too: what fell with it has not come back by being sent again. */
+  readonly carried: boolean
 }
 
 const isGrave = ({ severity }: Raised): boolean => severity === 'reject' || severity === 'hold'
@@ -19,6 +21,7 @@ const keyOf = ({ id, run }: Raised): string => `${id} ${run ?? ''}`
 
 const example = (changes: number, ...fallen: string[]): Turn => ({
   ...{ against: ['other'], ofOtherFirm: false, changes, firstChange: '/runs/0/power/multiplier', fallen },
+  carried: false,
 })
 
 const SHOWN = 3
@@ -30,7 +33,7 @@ export const revisionTurnsTheOutcome = defineRecordFinding({
   group: 'integrity',
   severity: 'hold',
   place: '',
-  rule: 'A revision changes or takes out what stood on the sheet, and a reject or a hold falls away.',
+  rule: 'A revision changes or takes out what stood on the sheet, and a reject or a hold falls away; or it follows one that did.',
   why: 'A correction does this too; a person should see its reason.',
   compared: (comparison: Comparison, beside: readonly Raised[]): Turn[] => {
     const { subject, record } = comparison
@@ -38,28 +41,35 @@ export const revisionTurnsTheOutcome = defineRecordFinding({
     if (revised === undefined) return []
     const changes = changedPlaces(revised.sheet, subject.sheet)
     const still = new Set([...subject.evaluation.findings, ...beside].filter(isGrave).map(keyOf))
-    // What this finding itself said of an older version is decided anew with each.
+    const isThis = ({ id }: Raised): boolean => id === 'revision-turns-the-outcome'
     const before = [...revised.evaluation.findings, ...foundInRevised].filter(
-      (finding) => isGrave(finding) && finding.id !== 'revision-turns-the-outcome',
+      (finding) => isGrave(finding) && !isThis(finding),
     )
     const fallen = before.filter((finding) => !still.has(keyOf(finding))).map(({ id }) => id)
     return [
       {
         ...comparison.with(revised),
         ...{ changes: changes.length, firstChange: changes[0] ?? '', fallen: [...new Set(fallen)] },
+        carried: foundInRevised.some(isThis),
       },
     ]
   },
   measures: { changes: '1' },
   limits: [],
-  raised: ({ changes, fallen }) => changes > 0 && fallen.length > 0,
-  message: ({ changes, firstChange, fallen }) =>
-    `The revision changes ${firstChange === '' ? 'the sheet' : firstChange}${changes > 1 ? ` and ${changes - 1} more` : ''}; no longer raised: ${listed(fallen)}.`,
+  raised: ({ changes, fallen, carried }) => carried || (changes > 0 && fallen.length > 0),
+  message: ({ changes, firstChange, fallen, carried }) =>
+    carried && fallen.length === 0
+      ? 'The version before turned the outcome by what it changed; that is still to be decided on, of this version.'
+      : `The revision changes ${firstChange === '' ? 'the sheet' : firstChange}${changes > 1 ? ` and ${changes - 1} more` : ''}; no longer raised: ${listed(fallen)}.`,
   remedy:
     'Say in the notes why the earlier reading was wrong, and keep the field note or photograph that shows the true one. Both versions stay readable.',
   source: ourJudgement('what was only added is no change: a finding had asked for it'),
   examples: {
     passes: [example(0, 'multiplier-differs-from-record'), example(1)],
-    raises: [example(1, 'multiplier-differs-from-record'), example(4, 'a', 'b', 'c', 'd', 'e')],
+    raises: [
+      { ...example(0), carried: true },
+      example(1, 'multiplier-differs-from-record'),
+      example(4, 'a', 'b', 'c', 'd', 'e'),
+    ],
   },
 })
