@@ -81,7 +81,7 @@ function comparing({ tests, firms }: Size, { plant }: Reader): [string, Paramete
       plantId: idOf('plant', plant),
       testerId: idOf('tester', firm),
     },
-    ...{ testedOn: '2010-06-01', revises: null, rawSha256: Buffer.alloc(32), ledgerIndex: n },
+    ...{ testedOn: '2010-06-01', revises: null, rawSha256: Buffer.alloc(32), edition: '2026-1', ledgerIndex: n },
   }
   const windows = Array.from({ length: 40 }, (_, window) => String(n * 8 + window))
   return [

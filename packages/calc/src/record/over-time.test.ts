@@ -32,6 +32,14 @@ describe('efficiency since the last sound test', () => {
     )
   })
 
+  test('is not compared with a test that the record holds up', () => {
+    const risen = { ...after, test: 'risen', byRecord: 'in-question' as const }
+    const again = recorded('SHEET-12B', { test: 'again', receivedAt: '2026-06-01T00:00:00.000Z' }, (sheet) => {
+      sheet.testedOn = '2026-05-30'
+    })
+    expect(idsOf(beside(again, { ofPlant: [before, risen] }))).toContain('efficiency-rose-without-repair')
+  })
+
   test('rose with new equipment on record: nothing to say', () => {
     const repaired = recorded('SHEET-12B', {}, (_, { plant }) => {
       plant.equipment!.effectiveFrom = '2026-04-02'
@@ -182,6 +190,14 @@ describe('a revision', () => {
         ),
       ),
     ).toEqual([])
+  })
+
+  test('that follows one which turned the outcome is held too, whatever it changes', () => {
+    const second = recorded('FAULT-03', { test: 'second' }, multiplier(40))
+    const foundInRevised = found(beside(second, { revised: faulty }))
+    const [finding] = found(beside({ ...second, test: 'third' }, { revised: second, foundInRevised }))
+    expect(finding).toMatchObject({ id: 'revision-turns-the-outcome', severity: 'hold', against: ['second'] })
+    expect(finding!.message).toMatch(/^The version before turned the outcome/)
   })
 
   test('that only adds what was asked for is not', () => {
