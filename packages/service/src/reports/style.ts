@@ -33,7 +33,7 @@ li { margin: .35rem 0; }
   :root { --ink: #000; --paper: #fff; --line: #999; --quiet: #333; }
   html { font-size: 10pt; }
   body { max-width: none; padding: 0; line-height: 1.4; orphans: 3; widows: 3; }
-  h2, h3, thead, p:has(+ ul) { break-after: avoid; }
+  h2, h3, thead, h2 + .quiet, p:has(+ ul) { break-after: avoid; }
   tr, li, dl.facts, .parts section, .proof { break-inside: avoid; }
   .parts { columns: 2; column-gap: 8mm; }
   h2 { margin-top: 1.4rem; }
