@@ -21,6 +21,7 @@ th[scope=row] { font-weight: normal; width: 42%; }
 ul { padding-left: 1.2rem; }
 li { margin: .35rem 0; }
 .quiet { color: var(--quiet); }
+h1, h2, h3, p, li, dt, dd, th, td { unicode-bidi: isolate; }
 .whole { white-space: nowrap; }
 @media (max-width: 34rem) {
   table.figures thead { position: absolute; clip-path: inset(50%); }

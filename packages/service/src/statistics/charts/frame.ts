@@ -10,9 +10,9 @@ export interface Drawing {
   readonly theme: 'auto' | 'light' | 'dark'
 }
 
-const LIGHT =
+export const LIGHT =
   '--ink:#1c2733;--soft:#5b6b7a;--grid:#dbe2e8;--paper:#ffffff;--main:#1769aa;--band:#9cc4e4;--wide:#d3e5f3;--second:#b3541e'
-const DARK =
+export const DARK =
   '--ink:#e6edf3;--soft:#9fb0c0;--grid:#303b47;--paper:#12181f;--main:#6cb6f0;--band:#2f6690;--wide:#1d3c55;--second:#f0a070'
 
 const themeOf = (theme: Drawing['theme']): string => {
@@ -26,7 +26,7 @@ const RULES = `text{font:12px system-ui,sans-serif;fill:var(--ink)}
 .paper{fill:var(--paper)}.grid{stroke:var(--grid)}.axis{stroke:var(--soft)}
 .bar{fill:var(--main)}.line{fill:none;stroke:var(--main);stroke-width:2}.second{fill:none;stroke:var(--second);stroke-width:2;stroke-dasharray:5 3}
 .dot{fill:var(--main)}.dot2{fill:var(--second)}.band{fill:var(--band)}.wide{fill:var(--wide)}.interval{stroke:var(--ink);stroke-width:1.5}
-.interval2{stroke:var(--second);stroke-width:1.5}.mark{stroke:var(--second);stroke-width:2}`
+.interval2{stroke:var(--second);stroke-width:1.5}.mark{stroke:var(--ink);stroke-width:2}.rim{stroke:var(--paper);stroke-width:6}`
 
 export const escaped = (text: string): string => String(html`${text}`)
 

@@ -66,7 +66,8 @@ function panelOf(
   ]
   if (mean !== undefined) {
     const at = x(mean.value / per)
-    parts.push(line([at, TOP - 8], [at, zero], 'mark'))
+    // A rim, since a line can't stand out from bars and from paper alike.
+    parts.push(line([at, TOP - 8], [at, zero], 'rim'), line([at, TOP - 8], [at, zero], 'mark'))
     if (mean.low !== undefined && mean.high !== undefined)
       parts.push(line([x(mean.low / per), TOP - 8], [x(mean.high / per), TOP - 8], 'mark'))
   }
