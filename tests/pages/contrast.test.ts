@@ -4,7 +4,7 @@
  */
 import { readFileSync } from 'node:fs'
 import { expect, test } from 'vitest'
-import { STYLE } from '../../packages/service/src/reports/style.ts'
+import { STYLE } from '../../packages/service/src/render/page-style.ts'
 import { DARK, LIGHT } from '../../packages/service/src/statistics/charts/frame.ts'
 
 const TEXT = 4.5

@@ -1,4 +1,6 @@
-/** How the report looks on a phone, on a screen and on paper, in the colours of the reader's system. */
+/** How pages look on a phone, on a screen and on paper, in the colours of the reader's system. */
+import { createHash } from 'node:crypto'
+
 export const STYLE = `
 :root { color-scheme: light dark; --ink: #1c2329; --paper: #fdfdfb; --line: #c9ced2; --quiet: #56616b; }
 @media (prefers-color-scheme: dark) { :root { --ink: #e6e9eb; --paper: #15191c; --line: #3c454c; --quiet: #a3adb5; } }
@@ -18,6 +20,7 @@ table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nu
 th, td { text-align: left; vertical-align: top; padding: .3rem .5rem .3rem 0; border-bottom: 1px solid var(--line); }
 th[scope=row] { font-weight: normal; width: 42%; }
 .proof td { font-family: ui-monospace, monospace; font-size: .85rem; }
+p.formula { font-size: 1.1rem; margin-bottom: 0; }
 ul { padding-left: 1.2rem; }
 li { margin: .35rem 0; }
 .quiet { color: var(--quiet); }
@@ -42,3 +45,6 @@ h1, h2, h3, p, li, dt, dd, th, td { unicode-bidi: isolate; }
   a { text-decoration: none; }
 }
 `
+
+/** What a page may do: show its own style. */
+export const PAGE_POLICY = `default-src 'none'; style-src 'sha256-${createHash('sha256').update(STYLE).digest('base64')}'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'`

@@ -1,7 +1,9 @@
-/** The report as a phone shows it: nothing runs off the screen, and what a stranger wrote stays a text. */
+/** Pages as a phone shows them: nothing runs off the screen, and what a stranger wrote stays a text. */
+import { catalogue } from '@liftledger/calc'
 import { goldenCases } from '@liftledger/calc/testing'
 import { type Browser, chromium, type Page } from 'playwright-core'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
+import { quantityPage } from '../../packages/service/src/method/page.ts'
 import { reportPage } from '../../packages/service/src/reports/page.ts'
 import { type Report, reportOf } from '../../packages/service/src/reports/report.ts'
 import { readTestOf } from '../../packages/service/src/reports/testing.ts'
@@ -41,6 +43,10 @@ describe.skipIf(executablePath === undefined)('in Chromium (CHROMIUM_PATH; skipp
 
   test.each(goldenCases().map((golden) => [golden.id, golden] as const))('the report of %s fits', async (_, golden) => {
     expect(await widthOf(reportPage(reportOf(readTestOf(golden))))).toBe(PHONE.width)
+  })
+
+  test.each(catalogue.quantities.map(({ id }) => [id]))('the page of %s fits', async (id) => {
+    expect(await widthOf(quantityPage(id)!)).toBe(PHONE.width)
   })
 
   test.each(HOSTILES.map((hostile) => [hostile.slice(0, 30), hostile]))(
