@@ -64,8 +64,9 @@ function methodsPage(): string {
 
 function findingsPage(): string {
   const parts = catalogue.findings.map(
-    ({ id, group, severity, rule, why, remedy, limits, withholds, source }) =>
+    ({ id, group, severity, rule, why, remedy, limits, withholds, cautions, source }) =>
       `## <a id="${id}"></a>${id}\n\n${rule} **${severity}**, ${group}.\n\n${why}\n\nTo do: ${remedy}\n\n` +
+      (cautions.length === 0 ? '' : `Cautions: ${links('cautions', cautions)}.\n\n`) +
       (limits.length === 0 ? '' : `Limits: ${limits.map((name) => `\`${name}\``).join(', ')}.\n\n`) +
       (withholds.length === 0 ? '' : `Not reported while it stands: ${links('quantities', withholds)}.\n\n`) +
       `Source: ${sourceOf(source)}.\n`,

@@ -77,6 +77,7 @@ const findingData = findings.map((finding) => ({
   why: finding.why,
   remedy: finding.remedy,
   limits: finding.limits as readonly string[],
+  cautions: finding.cautions ?? [],
   source: finding.source,
   withholds: finding.spoils ?? [],
   absenceOf: finding.absenceOf,

@@ -33,6 +33,7 @@ const methods = catalogue.methods.map((one) => ({
 const findings = catalogue.findings.map(({ absenceOf, ...one }) => ({
   ...one,
   withholds: one.withholds.map(linkTo('quantities')),
+  cautions: one.cautions.map(linkTo('cautions')),
   ...(absenceOf !== undefined && { absenceOf }),
 }))
 
