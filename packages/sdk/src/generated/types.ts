@@ -4966,6 +4966,8 @@ export interface components {
         MethodFinding: {
             /** @description Name in `leftOut` of the reading it asks for; left out with a reason it is a caution at most. */
             absenceOf?: string;
+            /** @description What can hurt where its remedy is carried out, to be shown beside it. */
+            cautions: components["schemas"]["MethodLink"][];
             /** @description `sheet` alone, or also the `context`. */
             decidedFrom: string;
             /** @description What it is about. */
