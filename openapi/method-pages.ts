@@ -85,9 +85,11 @@ const findingPart = ({
   remedy,
   limits,
   withholds,
+  cautions,
   source,
 }: (typeof catalogue.findings)[number]): string =>
   `## <a id="${id}"></a>${id}\n\n${rule} **${severity}**, ${group}.\n\n${why}\n\nTo do: ${remedy}\n\n` +
+  (cautions.length === 0 ? '' : `Cautions: ${links('cautions', cautions)}.\n\n`) +
   (limits.length === 0 ? '' : `Limits: ${limits.map((name) => `\`${name}\``).join(', ')}.\n\n`) +
   (withholds.length === 0 ? '' : `Not reported while it stands: ${links('quantities', withholds)}.\n\n`) +
   `Source: ${sourceOf(source)}.\n`

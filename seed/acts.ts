@@ -93,7 +93,11 @@ export function showAdvice(test: Test): void {
     const share = `${figure(source.shareOfVariance * 100, 0).padStart(3)} %`
     const halved = `half as uncertain, the whole would be ± ${brief(source.relativeUncertaintyIfHalved * 100, 3)} %`
     say(`  ${share} ${accent(bar(source.shareOfVariance, 20).padEnd(20))} ${source.label}`)
-    say(dim(`        ${does[source.action]} · ${source.place} · ${halved}`))
+    say(
+      dim(
+        `        ${source.needsQualifiedStaff ? 'for qualified staff only; timing the utility meter from outside comes first' : does[source.action]} · ${source.place} · ${halved}`,
+      ),
+    )
   }
 }
 

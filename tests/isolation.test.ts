@@ -65,7 +65,7 @@ describe('the API description', () => {
     const ending = (path: string) => path.replace(/(\/tile(?:\/entries)?)\/\{\w+\}$/, '$1/*')
     const described = new Set(operations.map(({ method, path }) => `${method} ${ending(path)}`))
     const hidden = routesOf(service.app.printRoutes()).filter((route) => !described.has(route))
-    expect(hidden.toSorted()).toEqual(['GET /openapi.json', 'GET /problems/{code}'])
+    expect(hidden.toSorted()).toEqual(['GET /method/quantities/{id}', 'GET /openapi.json', 'GET /problems/{code}'])
   })
 
   test('leaves nothing public but health, what the ledger makes of hashes, the method, and published rules', () => {

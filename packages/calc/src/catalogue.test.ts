@@ -26,7 +26,7 @@ test('what the catalogue names, it has', () => {
   for (const { id, formulas } of [...catalogue.quantities, ...catalogue.methods])
     for (const formula of formulas) if (formula !== 'reading') expect([...formulaIds], id).toContain(formula)
   const cautions = new Set<string>(catalogue.cautions.map(({ id }) => id))
-  for (const { id, cautions: named } of catalogue.methods)
+  for (const { id, cautions: named } of [...catalogue.methods, ...catalogue.findings])
     for (const caution of named) expect([...cautions], id).toContain(caution)
   for (const { findings, limits } of catalogue.editions) {
     const names = new Set(limits.map(({ name }) => name))

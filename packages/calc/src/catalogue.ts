@@ -79,6 +79,7 @@ interface CatalogueFinding extends ReturnType<typeof told> {
   readonly decidedFrom: AnyFinding['decidedFrom'] | 'record'
   readonly withholds: readonly QuantityId[]
   readonly absenceOf: AnyFinding['absenceOf']
+  readonly cautions: readonly CautionId[]
 }
 
 const findingData: CatalogueFinding[] = [
@@ -87,12 +88,14 @@ const findingData: CatalogueFinding[] = [
     decidedFrom: finding.decidedFrom,
     withholds: finding.spoils ?? [],
     absenceOf: finding.absenceOf,
+    cautions: finding.cautions ?? [],
   })),
   ...recordFindingList.map((finding) => ({
     ...told(finding),
     decidedFrom: 'record' as const,
     withholds: [],
     absenceOf: undefined,
+    cautions: [],
   })),
 ]
 

@@ -5449,6 +5449,8 @@ export interface components {
         MethodFinding: {
             /** @description Name in `leftOut` of the reading it asks for; left out with a reason it is a caution at most. */
             absenceOf?: string;
+            /** @description What can hurt where its remedy is carried out, to be shown beside it. */
+            cautions: components["schemas"]["MethodLink"][];
             /** @description `sheet` alone, also the `context`, or the `record`: other tests beside this one. */
             decidedFrom: string;
             /** @description What it is about. */

@@ -1,6 +1,9 @@
 /** The method as data: open to everybody, and every link in it leads somewhere. */
+import { catalogue } from '@liftledger/calc'
+import { html } from 'hono/html'
 import { afterAll, beforeAll, expect, test } from 'vitest'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
+import { PAGE_POLICY } from '../render/page-style.ts'
 
 let service: TestService
 beforeAll(async () => {
@@ -42,6 +45,23 @@ test('from a quantity of a result to its formula it is two steps', async () => {
   const [link] = quantity.body.formulas
   const formula = await service.call<object>('nobody', `GET ${link!.href}` as 'GET /v1/method/formulas')
   expect(formula.body).toMatchObject({ id: 'overall-plant-efficiency', expression: expect.any(String), unit: '1' })
+})
+
+const pageOf = (id: string) =>
+  service.call<string>('nobody', `GET /method/quantities/${id}` as 'GET /v1/method/formulas')
+
+test('every figure of a report leads in one step to expression, symbols, validity and source of its formulas', async () => {
+  for (const { id, formulas } of catalogue.quantities) {
+    const { status, headers, body } = await pageOf(id)
+    expect([status, headers['content-type']], id).toEqual([200, 'text/html; charset=utf-8'])
+    expect(headers['content-security-policy']).toBe(PAGE_POLICY)
+    for (const formula of catalogue.formulas.filter((one) => formulas.includes(one.id))) {
+      const { expression, inputs, validity, source } = formula
+      const said = [expression, ...inputs.flatMap(({ symbol, means }) => [symbol, means]), validity, source.document]
+      for (const text of said) if (text !== undefined) expect(body, formula.id).toContain(String(html`${text}`))
+    }
+  }
+  expect((await pageOf('guess')).status).toBe(404)
 })
 
 test('what there is not is 404 in words', async () => {

@@ -3,6 +3,8 @@ import type { FastifyPluginAsyncTypebox } from '@fastify/type-provider-typebox'
 import { catalogue } from '@liftledger/calc'
 import { type TSchema, Type } from 'typebox'
 import { Problem } from '../http/problem.ts'
+import { PAGE_POLICY } from '../render/page-style.ts'
+import { quantityPage } from './page.ts'
 import {
   linkTo,
   MethodCaution,
@@ -31,6 +33,7 @@ const methods = catalogue.methods.map((one) => ({
 const findings = catalogue.findings.map(({ absenceOf, ...one }) => ({
   ...one,
   withholds: one.withholds.map(linkTo('quantities')),
+  cautions: one.cautions.map(linkTo('cautions')),
   ...(absenceOf !== undefined && { absenceOf }),
 }))
 
@@ -143,6 +146,13 @@ export const methodRoutes: FastifyPluginAsyncTypebox = async (app) => {
       },
     )
   }
+  // For people, who come from a figure of a report; programs read the same as data.
+  app.get('/method/quantities/:id', { config: OPEN, schema: { hide: true } }, async ({ params }, reply) => {
+    const { id } = params as { id: string }
+    const page = quantityPage(id)
+    if (page === undefined) throw new Problem('not-found', `The method has no quantity '${id.slice(0, 80)}'.`)
+    return reply.header('content-security-policy', PAGE_POLICY).type('text/html; charset=utf-8').send(page)
+  })
   app.get(
     '/v1/method/units',
     {

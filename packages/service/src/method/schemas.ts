@@ -83,6 +83,7 @@ export const MethodFinding = part('MethodFinding', 'A finding of the catalogue.'
   remedy: Text(600, 'What to do.'),
   limits: list(Name('Limit of the edition.'), 'Limits it compares with, by their name in the edition.'),
   withholds: list(Linked, 'Quantities that are not reported while it stands.'),
+  cautions: list(Linked, 'What can hurt where its remedy is carried out, to be shown beside it.'),
   absenceOf: Type.Optional(
     Name('Name in `leftOut` of the reading it asks for; left out with a reason it is a caution at most.'),
   ),

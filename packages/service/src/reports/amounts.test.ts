@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest'
-import { between, ends, unitInWords, withHalfWidth } from './amounts.ts'
+import { unitInWords } from '../render/units.ts'
+import { between, ends, withHalfWidth } from './amounts.ts'
 
 const shown = { value: 67.3430261, unit: '%', expandedUncertainty: 3.4621, decimals: 1 }
 

@@ -1,17 +1,6 @@
 /** Amounts as people read them: units with their signs, a value with its interval. */
 import { type Result, roundText } from '@liftledger/calc'
-
-const SIGNS: readonly (readonly [RegExp, string])[] = [
-  [/^deg([CF])$/, '°$1'],
-  [/^deg$/, '°'],
-  [/\b(k?m|ft|cm)2\b/g, '$1²'],
-  [/\b(k?m|ft)3\b/g, '$1³'],
-  [/^(kWh)\/(.+)\/(ft|m)$/, '$1/($2·$3)'],
-]
-
-/** `ft3` → `ft³`, `degF` → `°F`, `kWh/acre-ft/ft` → `kWh/(acre-ft·ft)`. */
-export const unitInWords = (unit: string): string =>
-  SIGNS.reduce((text, [pattern, sign]) => text.replace(pattern, sign), unit)
+import { unitInWords } from '../render/units.ts'
 
 /** Whether a unit begins with a number, as `1000 ft3/h` does. */
 const isMultiple = (unit: string): boolean => /^\d+ /.test(unit)

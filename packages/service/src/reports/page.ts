@@ -1,11 +1,7 @@
 /** The report as a page: one file, no script, nothing fetched; readable on a phone and on paper. */
-import { createHash } from 'node:crypto'
 import { html, raw } from 'hono/html'
+import { STYLE } from '../render/page-style.ts'
 import type { Report } from './report.ts'
-import { STYLE } from './style.ts'
-
-/** What the page may do: show its own style. */
-export const PAGE_POLICY = `default-src 'none'; style-src 'sha256-${createHash('sha256').update(STYLE).digest('base64')}'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'`
 
 /** The code of the plant goes to the next line as a whole, where it fits there. */
 function headline(title: string) {

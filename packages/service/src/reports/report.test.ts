@@ -1,8 +1,9 @@
 /** Reports of honest and faulty tests: every figure a result, nothing lost, every text a text. */
-import type { Sheet } from '@liftledger/calc'
+import { quantities, type Sheet } from '@liftledger/calc'
 import { goldenCases } from '@liftledger/calc/testing'
 import { describe, expect, test } from 'vitest'
-import { PAGE_POLICY, reportPage } from './page.ts'
+import { PAGE_POLICY } from '../render/page-style.ts'
+import { reportPage } from './page.ts'
 import { readingParts } from './readings.ts'
 import { reportOf } from './report.ts'
 import { readTestOf } from './testing.ts'
@@ -35,10 +36,20 @@ describe.each(goldenCases().map((golden) => [golden.id, golden] as const))('the 
     for (const { title } of report.cautions) expect([page.includes(title), text.includes(title)]).toEqual([true, true])
     expect(report.cautions.length).toBeGreaterThan(0)
     for (const { value } of report.runs.flatMap(({ figures }) => figures)) {
-      expect(page).toContain(value)
+      expect(page.replaceAll(/<\/?span[^>]*>/g, '')).toContain(value)
       expect(text).toContain(value)
     }
   })
+})
+
+test('leads from each figure to the page of its quantity, where the service is reached', () => {
+  const report = reportOf(readTestOf(goldenCases()[0]!), 'https://liftledger.example')
+  const page = reportPage(report)
+  for (const { explained } of report.runs.flatMap(({ figures }) => figures)) {
+    const id = explained.replace('https://liftledger.example/method/quantities/', '')
+    expect(Object.keys(quantities)).toContain(id)
+    expect(page).toContain(`<a href="${explained}">`)
+  }
 })
 
 test.each([

@@ -22,7 +22,7 @@ export interface ReportFigure {
   readonly label: string
   readonly value: string
   readonly interval: string
-  /** Where the quantity and its formulas are explained; open to everybody. */
+  /** The page with its formulas, open to everybody. */
   readonly explained: string
 }
 
@@ -193,7 +193,7 @@ function runOf({ evaluation, sheet }: ReadTest, run: number, site: string): Repo
         label: titleOf(result.quantity),
         value: withHalfWidth(result),
         interval: ends(result),
-        explained: `${site}/v1/method/quantities/${result.quantity}`,
+        explained: `${site}/method/quantities/${result.quantity}`,
       })),
     notReported: evaluation.withheld
       .filter((one) => one.run === run)
@@ -227,7 +227,7 @@ export function reportOf(test: ReadTest, site = ''): Report {
     closing: [
       'Intervals cover 95 %: the value lies between their ends in 95 of 100 such measurements.',
       `Method edition ${stored.edition}; velocity head is ${test.edition.settings.velocityHead === 'include' ? 'part of' : 'left out of'} the total dynamic head that makes overall plant efficiency.`,
-      `What a quantity is, with its formulas, their symbols, validity and sources: ${site}/v1/method/quantities. How each figure follows from the readings, for who may read the test: ${site}/v1/tests/${id}/trace/{quantity}.`,
+      `What a quantity is, with its formulas, their symbols, validity and sources: ${site}/method/quantities/{quantity}, or ${site}/v1/method/quantities as data. How each figure follows from the readings, for who may read the test: ${site}/v1/tests/${id}/trace/{quantity}.`,
       ...(replay === 'differs'
         ? ['Evaluated again this test does not give what was recorded; the figures are those recorded.']
         : []),

@@ -18,6 +18,7 @@ export const dischargeCentreHeightMissing = defineFinding({
   remedy:
     'Measure from the level datum up to the centre of the discharge pipe, negative if the pipe is lower, and add it.',
   absenceOf: 'discharge-centre-height',
+  cautions: ['rotating-shaft'],
   source: commonPractice('lift is the height from the pumping water surface to the discharge'),
   examples: {
     passes: [

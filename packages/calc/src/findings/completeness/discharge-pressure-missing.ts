@@ -17,6 +17,7 @@ export const dischargePressureMissing = defineFinding({
     'No discharge pressure was read in this run, and the discharge is not marked as open to the air; head needs one or the other.',
   remedy:
     'Read the gauge at the discharge tap while the pump runs, or mark the discharge as open. If the tap can’t be used safely, list the reading as left out, with the reason.',
+  cautions: ['pressure-and-hammer', 'chemigation'],
   source: commonPractice('total head of a well includes the pressure at the discharge tap'),
   absenceOf: 'discharge-pressure',
   spoils: ['gauge-head'],

@@ -16,6 +16,7 @@ export const flowFromSinglePoint = defineFinding({
     `Flow was taken from the velocity at one point, times a factor of ${say.number(singlePointFactor)}; its uncertainty was widened.`,
   remedy:
     'Traverse the pipe where that can be done safely, or give the factor from an earlier traverse at this very place.',
+  cautions: ['drilling-pressurised-pipe'],
   source: ourJudgement('0.82 ± 0.04, that is 5 percent: fit for orientation, not for small differences'),
   examples: {
     passes: [{ singlePointFactor: 0 }],

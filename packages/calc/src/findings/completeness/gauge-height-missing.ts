@@ -17,6 +17,7 @@ export const gaugeHeightMissing = defineFinding({
     `The gauge showed ${say.pressure(dischargePressure)}, but its height above the discharge centre was not given; zero was used.`,
   remedy:
     'Measure from the centre of the discharge pipe to the centre of the gauge, negative if the gauge is lower, and add it.',
+  cautions: ['rotating-shaft'],
   source: commonPractice('the height of the gauge is added to the head of its pressure'),
   absenceOf: 'gauge-height',
   examples: {

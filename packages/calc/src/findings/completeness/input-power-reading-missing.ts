@@ -16,6 +16,7 @@ export const inputPowerReadingMissing = defineFinding({
   message: () => 'No input power was read in this run; efficiency and energy per volume need it.',
   remedy:
     'Time the utility meter from outside, in the same run as flow and head. If the meter can’t be reached safely, list the reading as left out, with the reason.',
+  cautions: ['electrical-panel'],
   source: commonPractice('input power is read in the same run as flow and head'),
   absenceOf: 'power',
   spoils: ['input-power'],

@@ -16,6 +16,7 @@ export const linesNotAllRead = defineFinding({
   message: ({ linesOfSupply, fewestLinesRead }) =>
     `Voltage or current of ${counted(fewestLinesRead, 'line')} was read by qualified staff, of ${linesOfSupply} that the supply has; the mean of those read was used.`,
   remedy: 'Have the other lines read by qualified staff, or time the utility meter from outside.',
+  cautions: ['electrical-panel', 'arc-flash', 'alone'],
   source: commonPractice('the mean of the three lines is used'),
   examples: {
     passes: [

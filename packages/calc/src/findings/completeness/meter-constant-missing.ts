@@ -16,6 +16,7 @@ export const meterConstantMissing = defineFinding({
   message: () =>
     'The meter was timed, but its constant is missing (Kh, energy of a pulse, or blinks per kilowatt-hour); power can’t be computed without it.',
   remedy: 'Read the constant from the face of the meter, from outside, and add it.',
+  cautions: ['electrical-panel'],
   source: commonPractice('power is the constant times counts per time'),
   absenceOf: 'meter-constant',
   spoils: ['input-power'],

@@ -16,6 +16,7 @@ export const meterMultiplierNotStated = defineFinding({
   message: () => 'No multiplier is stated for the meter. 1 was not assumed, so input power is not reported.',
   remedy:
     'Read the multiplier from the face of the meter or from the utility’s card or bill, and state it; state 1 if it is 1, or if the constant already contains it. Nothing behind a cover needs to be opened for this.',
+  cautions: ['electrical-panel'],
   source: commonPractice('the utility states which multiplier a meter needs'),
   absenceOf: 'meter-multiplier',
   spoils: ['input-power'],

@@ -18,6 +18,7 @@ export const nameplateMissing = defineFinding({
   remedy:
     'Add the nameplate to the plant’s record, as far as it can be read from outside with guards and covers in place; or record that it can’t be read.',
   absenceOf: 'nameplate',
+  cautions: ['electrical-panel'],
   source: commonPractice('power read is compared with the nameplate of the motor'),
   examples: {
     passes: [{ electric: true, ratedPower: 74_570 }, { electric: false }],

@@ -18,6 +18,7 @@ export const pipeDiameterFromTable = defineFinding({
       : `The inside diameter of ${say.shortLength(pipeDiameter)} was taken from a pipe table; a measured one is expected. The uncertainty of flow was widened.`,
   remedy:
     'Measure the outside diameter and the wall thickness, or the inside diameter where the pipe can be measured safely.',
+  cautions: ['rotating-shaft'],
   source: ourJudgement('wall tolerance and scale of an old irrigation pipe commonly make one percent of the diameter'),
   examples: {
     passes: [{ diameterFromTable: false, pipeDiameter: 0.254 }],

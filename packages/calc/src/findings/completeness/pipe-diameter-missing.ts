@@ -17,6 +17,7 @@ export const pipeDiameterMissing = defineFinding({
     'A velocity was measured, but the inside diameter of the pipe was not given; flow is velocity times the area of the pipe.',
   remedy:
     'Measure the outside diameter and the wall thickness at the measuring section, or the inside diameter where that can be done safely.',
+  cautions: ['rotating-shaft'],
   source: commonPractice('flow is mean velocity times area'),
   absenceOf: 'pipe-diameter',
   spoils: ['flow'],

@@ -16,6 +16,7 @@ export const powerFactorMissing = defineFinding({
   message: () =>
     'Voltages and currents were given by qualified staff, but no power factor; input power can’t be computed without it.',
   remedy: 'Time the utility meter from outside, or have kilowatts read by qualified staff.',
+  cautions: ['electrical-panel', 'arc-flash', 'alone'],
   source: commonPractice('power of a supply is volts times amperes times power factor'),
   absenceOf: 'power-factor',
   spoils: ['input-power'],

@@ -17,6 +17,7 @@ export const pumpingLevelMissing = defineFinding({
     'No pumping water level was read in this run; head and efficiency of a well need one, read while the pump runs.',
   remedy:
     'Where the sounding access can be reached safely, read the level before the pump is stopped. If it can’t be reached, list the reading as left out, with the reason.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: commonPractice('total head of a well is counted from the pumping level'),
   absenceOf: 'pumping-level',
   spoils: ['pumping-water-level'],

@@ -17,6 +17,7 @@ export const standingLevelMissing = defineFinding({
     'No standing water level was read, so drawdown and specific capacity are left out. Overall plant efficiency does not depend on it.',
   remedy:
     'Where the access can be reached safely, read the level before the pump is started, or on another day when the well has rested.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: commonPractice('specific capacity is flow divided by drawdown from the standing level'),
   absenceOf: 'standing-level',
   examples: {

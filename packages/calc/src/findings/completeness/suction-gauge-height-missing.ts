@@ -17,6 +17,7 @@ export const suctionGaugeHeightMissing = defineFinding({
     `The suction gauge showed ${say.pressure(suctionPressure)}, but its height above the discharge centre was not given; zero was used.`,
   remedy:
     'Measure from the centre of the discharge pipe to the centre of the suction gauge, negative if the gauge is lower, and add it.',
+  cautions: ['rotating-shaft'],
   source: commonPractice('the height of a gauge is added to the head of its pressure'),
   examples: {
     passes: [

@@ -21,6 +21,7 @@ export const suctionReadingMissing = defineFinding({
     'Nothing was read on the suction side of this booster; head needs a suction pressure or the height of the water surface.',
   remedy:
     'Read the gauge at the suction tap, a vacuum as a negative pressure; or measure from the discharge centre to the water surface where that needs no leaning over. If neither can be done safely, list the reading as left out, with the reason.',
+  cautions: ['pressure-and-hammer', 'chemigation', 'lifting-and-falls'],
   source: commonPractice('total head of a booster is counted between suction and discharge'),
   absenceOf: 'suction',
   spoils: ['suction-head'],

@@ -17,6 +17,7 @@ export const tapDiameterMissing = defineFinding({
     'The inside diameter of the pipe at the discharge tap, or at the suction tap of a booster fed by a pipe, was not given; total dynamic head and what follows from it are left out.',
   remedy:
     'Measure the outside diameter and the wall thickness of the pipe at the tap, and give the inside diameter. The efficiency without velocity head is reported as it is.',
+  cautions: ['rotating-shaft', 'pressure-and-hammer'],
   source: commonPractice('total head contains the velocity head at the taps'),
   absenceOf: 'pipe-diameter',
   examples: {

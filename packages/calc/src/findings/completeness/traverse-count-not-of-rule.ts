@@ -16,6 +16,7 @@ export const traverseCountNotOfRule = defineFinding({
   message: ({ fewestPoints }) =>
     `A diameter was traversed at ${fewestPoints === undefined ? 'a number of points' : counted(fewestPoints, 'point')} that the rule does not have; a logarithmic rule has 6, 8 or 10 points on a diameter. Flow is not reported.`,
   remedy: 'Name the rule by which the points were spaced, or traverse again at the places of the rule.',
+  cautions: ['drilling-pressurised-pipe'],
   source: fromMemory('ISO 3966:2008', 'positions for three to five points on each radius'),
   spoils: ['flow'],
   examples: {

@@ -16,6 +16,7 @@ export const traverseOnOneDiameter = defineFinding({
     'One diameter was traversed, where two at right angles are expected; the uncertainty of flow was widened.',
   remedy:
     'Traverse a second diameter at right angles where a second tapping exists. A new tapping is for people who know the pipe and are qualified to make one.',
+  cautions: ['drilling-pressurised-pipe'],
   source: fromMemory('ISO 3966:2008', 'traverses on at least two diameters at right angles'),
   examples: {
     passes: [{ diameterCount: 2 }, { diameterCount: 3 }],

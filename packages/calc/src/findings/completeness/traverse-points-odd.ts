@@ -15,6 +15,7 @@ export const traversePointsOdd = defineFinding({
     'A diameter has an odd number of points; an equal-area traverse has the same number on both sides of the centre, and the centre is not one of them.',
   remedy:
     'Compare with the notes of the traverse: add the point that is missing, or give the centre reading in its own place. If in doubt, traverse the diameter again.',
+  cautions: ['drilling-pressurised-pipe'],
   source: {
     document: '40 CFR 60, appendix A-1, Method 1',
     place: 'table 1-2 gives even numbers of points on a diameter only; to hold the test for it is our judgement',

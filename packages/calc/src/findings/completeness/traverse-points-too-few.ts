@@ -16,6 +16,7 @@ export const traversePointsTooFew = defineFinding({
   message: ({ fewestPoints }, say, limits) =>
     `A diameter was traversed at ${counted(fewestPoints, 'point')}; at least ${say.number(limits.minPointsPerDiameter)} are expected.`,
   remedy: 'Read the traverse with more points in the same run, or measure flow by another method.',
+  cautions: ['drilling-pressurised-pipe'],
   source: fromMemory('ISO 3966:2008', 'at least three points on each radius'),
   examples: {
     passes: [{ fewestPoints: 6 }, { fewestPoints: 10 }],

@@ -15,7 +15,9 @@ export const waterTemperatureNotRead = defineFinding({
   raised: ({ waterTemperature }) => waterTemperature === undefined,
   message: () =>
     'The water temperature was not read; the edition’s usual one was used, with an uncertainty that covers water in use.',
-  remedy: 'Nothing is needed. A thermometer held into the discharge closes the gap.',
+  remedy:
+    'Nothing is needed. A thermometer in a vessel of the water, filled away from jets and moving parts, closes the gap.',
+  cautions: ['place-for-the-water'],
   source: ourJudgement('density at 5 and at 30 °C differs from that at 15 °C by 0.1 and 0.35 percent'),
   absenceOf: 'water-temperature',
   examples: {

@@ -16,7 +16,9 @@ export const airInTheWater = defineFinding({
     const seen = [airSeen === true ? 'air' : '', sandSeen === true ? 'sand' : ''].filter((what) => what !== '')
     return `In the discharge ${seen.join(' and ')} ${seen.length === 1 ? 'was' : 'were'} seen.`
   },
-  remedy: 'Tell the grower; look at the submergence of the pump and at leaks on the suction side.',
+  remedy:
+    'Tell the grower; look at the submergence of the pump, and for leaks on the suction side from where the guards allow it.',
+  cautions: ['lock-out', 'rotating-shaft'],
   source: commonPractice('looking at the water belongs to the visit'),
   examples: {
     passes: [{ airSeen: false, sandSeen: false }, {}],

@@ -15,6 +15,7 @@ export const flowNotAboveZero = defineFinding({
   message: ({ flow }, say) =>
     `The readings give a flow of ${say.flow(flow)}; a running plant is expected to deliver water.`,
   remedy: 'Look at the direction of the meter or its sensors, and measure again.',
+  cautions: ['lock-out'],
   source: commonPractice('flow is counted in the direction of delivery'),
   spoils: ['flow'],
   examples: {

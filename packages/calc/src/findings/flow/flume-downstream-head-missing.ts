@@ -13,7 +13,8 @@ export const flumeDownstreamHeadMissing = defineFinding({
   limits: [],
   raised: ({ flumeDownstreamRead }) => !flumeDownstreamRead,
   message: () => 'The head downstream of the flume was not read, and nothing says that flow was free.',
-  remedy: 'Read it, or state that a standing wave was seen.',
+  remedy: 'Read it where that needs no leaning over the water, or state that a standing wave was seen.',
+  cautions: ['lifting-and-falls', 'alone'],
   source: commonPractice('free flow is the condition of the table'),
   examples: {
     passes: [{ flumeHead: 0.2, flumeDownstreamRead: true }],

@@ -16,6 +16,7 @@ export const flumeHeadOutOfRange = defineFinding({
   message: ({ flumeHead, flumeHeadMin, flumeHeadMax, flumeThroat }, say) =>
     `The head ${say.length(flumeHead)} is outside ${say.length(flumeHeadMin)} to ${say.length(flumeHeadMax)} of a flume with a throat of ${say.length(flumeThroat)}.`,
   remedy: 'Use another flume or another method.',
+  cautions: ['lifting-and-falls', 'alone'],
   source: fromMemory('US Bureau of Reclamation, Water Measurement Manual, 3rd ed., 2001', 'ch. 8, ranges by size'),
   examples: {
     passes: [

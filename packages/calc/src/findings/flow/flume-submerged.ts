@@ -14,7 +14,8 @@ export const flumeSubmerged = defineFinding({
   raised: ({ flumeSubmergence, flumeFreeUpTo }) => exceeds(flumeSubmergence, flumeFreeUpTo),
   message: ({ flumeSubmergence, flumeFreeUpTo }, say) =>
     `The head downstream is ${say.number(flumeSubmergence)} of that upstream; free flow needs at most ${say.number(flumeFreeUpTo)}.`,
-  remedy: 'Clear the ditch downstream, or measure flow by another method.',
+  remedy: 'Have the ditch downstream cleared by whoever looks after it, or measure flow by another method.',
+  cautions: ['lifting-and-falls', 'alone'],
   source: fromMemory(
     'US Bureau of Reclamation, Water Measurement Manual, 3rd ed., 2001',
     'ch. 8 (0.5, 0.6, 0.7, 0.8 by size)',

@@ -16,6 +16,7 @@ export const flumeThroatNotOfTable = defineFinding({
     `No Parshall flume has a throat of ${say.length(flumeThroat)}; sizes go from 1 in to 50 ft.`,
   remedy: 'Measure the throat again, or measure flow by another method.',
   spoils: ['flow'],
+  cautions: ['lifting-and-falls', 'alone'],
   source: ourJudgement('a throat within 2 percent of a size is taken for it'),
   examples: {
     passes: [{ flumeThroat: 0.3048, flumeSizeKnown: true }],

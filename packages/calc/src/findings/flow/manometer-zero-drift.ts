@@ -16,6 +16,7 @@ export const manometerZeroDrift = defineFinding({
   message: ({ manometerZeroDrift, medianColumn }, say, limits) =>
     `The zero of the manometer moved by ${say.shortLength(manometerZeroDrift)} during the traverse; at most ${say.percent(limits.maxDriftShare)} of the median column of ${say.shortLength(medianColumn)} is expected.`,
   remedy: 'Purge the hoses of air, read the zero and repeat the traverse.',
+  cautions: ['drilling-pressurised-pipe', 'pressure-and-hammer'],
   source: ourJudgement('three percent of a column is one and a half percent of velocity'),
   examples: {
     passes: [

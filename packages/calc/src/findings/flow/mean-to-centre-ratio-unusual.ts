@@ -18,6 +18,7 @@ export const meanToCentreRatioUnusual = defineFinding({
     `The mean velocity is ${say.velocity(meanVelocity)} and the velocity in the middle ${say.velocity(centreVelocity)}; a mean between ${say.number(limits.minRatio)} and ${say.number(limits.maxRatio)} of the middle is expected.`,
   remedy:
     'Read the centre and its neighbours again; look at the zero of the manometer and at the alignment of the tube.',
+  cautions: ['drilling-pressurised-pipe'],
   source: commonPractice('0.75 to 0.90; the power law gives 0.79 for exponent 1/6 and 0.87 for 1/10'),
   examples: {
     passes: [

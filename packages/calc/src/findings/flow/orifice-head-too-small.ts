@@ -14,7 +14,8 @@ export const orificeHeadTooSmall = defineFinding({
   raised: ({ orificeHead, pipeDiameter }, limits) => fallsShort(orificeHead / pipeDiameter, limits.minHeadToPipe),
   message: ({ orificeHead, pipeDiameter }, say) =>
     `The head is ${say.shortLength(orificeHead)} in a pipe of ${say.shortLength(pipeDiameter)}; one diameter or more is expected.`,
-  remedy: 'Use a smaller plate.',
+  remedy: 'Use a smaller plate; plates are changed with the pump stopped and locked and the line empty.',
+  cautions: ['lock-out', 'pressure-and-hammer'],
   source: ourJudgement('at half a diameter the crown of the pipe is just under pressure; one diameter leaves a margin'),
   examples: {
     passes: [{ orificeHead: 0.2, pipeDiameter: 0.2 }],

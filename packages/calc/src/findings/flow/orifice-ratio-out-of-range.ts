@@ -16,7 +16,8 @@ export const orificeRatioOutOfRange = defineFinding({
     exceeds(orificeDiameter / pipeDiameter, limits.maxOrificeRatio),
   message: ({ orificeDiameter, pipeDiameter }, say, limits) =>
     `The orifice is ${say.number(orificeDiameter / pipeDiameter)} of the pipe’s diameter; ${say.number(limits.minOrificeRatio)} to ${say.number(limits.maxOrificeRatio)} is expected.`,
-  remedy: 'Choose another plate.',
+  remedy: 'Choose another plate; plates are changed with the pump stopped and locked and the line empty.',
+  cautions: ['lock-out', 'pressure-and-hammer'],
   source: commonPractice('plates of 0.4 to 0.83 of the pipe'),
   examples: {
     passes: [

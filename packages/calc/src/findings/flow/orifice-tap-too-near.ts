@@ -14,7 +14,9 @@ export const orificeTapTooNear = defineFinding({
   raised: ({ orificeTapDistance }, limits) => fallsShort(orificeTapDistance, limits.minTapDistance),
   message: ({ orificeTapDistance }, say, limits) =>
     `The tube is ${say.shortLength(orificeTapDistance)} from the plate; ${say.shortLength(limits.minTapDistance)} is usual.`,
-  remedy: 'Fit it at the distance at which the plate was calibrated, with the pump stopped and the line empty.',
+  remedy:
+    'Fit it at the distance at which the plate was calibrated, with the pump stopped and locked and the line empty.',
+  cautions: ['lock-out', 'pressure-and-hammer'],
   source: commonPractice('24 in upstream'),
   examples: {
     passes: [{ orificeHead: 0.5, orificeTapDistance: 0.6096 }],

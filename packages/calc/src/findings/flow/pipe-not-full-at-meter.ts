@@ -12,7 +12,8 @@ export const pipeNotFullAtMeter = defineFinding({
   limits: [],
   raised: ({ pipeRunsFull }) => !pipeRunsFull,
   message: () => 'The pipe was not full at the section where flow was measured; the method takes it for full.',
-  remedy: 'Have the outlet raised, or measure where the pipe is full.',
+  remedy: 'Have the outlet raised by whoever looks after the pipe, or measure where the pipe is full.',
+  cautions: ['place-for-the-water'],
   source: {
     document: 'Kansas State University Cooperative Extension, Irrigation Water Measurement',
     place: 'propeller meters: the pipe must flow full',

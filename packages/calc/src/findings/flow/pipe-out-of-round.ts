@@ -15,6 +15,7 @@ export const pipeOutOfRound = defineFinding({
   message: ({ diameterSpread }, say, limits) =>
     `The inside diameters differ by ${say.percent(diameterSpread)} of their mean; at most ${say.percent(limits.maxOutOfRound)} is expected. The circle with the area of their ellipse was used.`,
   remedy: 'Measure both diameters again at the section of the traverse.',
+  cautions: ['drilling-pressurised-pipe'],
   source: ourJudgement('two percent of the diameter is beyond the tolerance of a mill'),
   examples: {
     passes: [{ diameterSpread: 0.02 }, { diameterSpread: 0 }],

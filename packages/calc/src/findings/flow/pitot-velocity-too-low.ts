@@ -16,6 +16,7 @@ export const pitotVelocityTooLow = defineFinding({
     `The mean velocity is ${say.velocity(meanVelocity)}; a pitot tube needs ${say.velocity(limits.minVelocity)} or more.`,
   remedy:
     'Measure flow by another method, or at an existing tapping where the pipe is smaller. A new tapping is for people qualified to make one.',
+  cautions: ['drilling-pressurised-pipe'],
   source: commonPractice('about 1 ft/s is the lower limit of a pitot tube with a water column'),
   silences: ['manometer-readings-small'],
   examples: {

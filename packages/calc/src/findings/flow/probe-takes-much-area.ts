@@ -14,7 +14,8 @@ export const probeTakesMuchArea = defineFinding({
   raised: ({ probeBlockage }, limits) => exceeds(probeBlockage, limits.maxBlockage),
   message: ({ probeBlockage }, say, limits) =>
     `The stem takes ${say.percent(probeBlockage)} of the area of the pipe; its correction holds up to ${say.percent(limits.maxBlockage)}.`,
-  remedy: 'Use a thinner tube, or another flow method.',
+  remedy: 'Use a thinner tube, changed with the valve of the tapping closed, or another flow method.',
+  cautions: ['drilling-pressurised-pipe'],
   source: fromMemory('ISO 3966:2008', 'blockage by the stem of the probe'),
   examples: { passes: [{ probeBlockage: 0.02 }, { probeBlockage: 0.004 }], raises: [{ probeBlockage: 0.021 }] },
 })

@@ -16,6 +16,7 @@ export const straightRunShortDownstream = defineFinding({
     `${say.number(straightDownstream)} pipe diameters are straight downstream of the section; ${say.number(limits.minDownstream)} or more are expected.`,
   remedy:
     'Use an existing tapping further upstream if the straight run there allows it. A new tapping is for people qualified to make one.',
+  cautions: ['drilling-pressurised-pipe'],
   source: commonPractice('2 to 4 pipe diameters downstream'),
   examples: {
     passes: [{ straightDownstream: 2 }, { straightDownstream: 3.6 }],

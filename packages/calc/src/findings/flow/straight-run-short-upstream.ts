@@ -17,6 +17,7 @@ export const straightRunShortUpstream = defineFinding({
     `${say.number(straightUpstream)} pipe diameters are straight upstream of the section; ${say.number(limits.minUpstream)} or more are expected. The uncertainty of flow was widened.`,
   remedy:
     'Use an existing tapping with a longer straight run if there is one, or traverse two diameters. A new tapping is for people who know the pipe and are qualified to make one.',
+  cautions: ['drilling-pressurised-pipe'],
   source: commonPractice('8 to 10 pipe diameters from an obstruction upstream'),
   examples: {
     passes: [{ straightUpstream: 8 }, { straightUpstream: 11.8 }, { straightUpstream: 3 }],

@@ -16,6 +16,7 @@ export const straightRunVeryShortUpstream = defineFinding({
     `Only ${say.number(straightUpstream)} pipe diameters are straight upstream of the section; 8 to 10 are usual, and ${say.number(limits.minUpstreamHard)} are the least.`,
   remedy:
     'Use an existing tapping elsewhere or another method. A new tapping is for people who know the pipe and are qualified to make one; if there is none, whoever reviews the test has to judge it.',
+  cautions: ['drilling-pressurised-pipe'],
   source: ourJudgement(
     'half of the shorter figure of common practice; two diameters with little asymmetry may satisfy a reviewer',
   ),

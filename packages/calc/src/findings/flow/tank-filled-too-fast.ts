@@ -15,6 +15,7 @@ export const tankFilledTooFast = defineFinding({
   message: ({ shortestFilling }, say, limits) =>
     `The tank filled in ${say.time(shortestFilling)}; at least ${say.time(limits.minFillTime)} is expected.`,
   remedy: 'Use a larger tank.',
+  cautions: ['place-for-the-water'],
   source: ourJudgement('0.3 s in 30 s is one percent'),
   examples: { passes: [{ shortestFilling: 30 }], raises: [{ shortestFilling: 29.5 }] },
 })

@@ -16,6 +16,7 @@ export const traversePointNegative = defineFinding({
     `A point shows ${say.shortLength(smallestColumn)}, that is flow backwards; zero or more is expected. It entered the mean with its sign.`,
   remedy:
     'Look at the hoses and at the alignment of the tube. If water really runs back there, use another existing tapping. A new tapping is for people qualified to make one.',
+  cautions: ['drilling-pressurised-pipe'],
   source: commonPractice('a column below zero is flow against the tube'),
   spoils: ['flow'],
   examples: {

@@ -16,6 +16,7 @@ export const traversePositionOff = defineFinding({
   message: ({ largestPositionError, pipeDiameter }, say, limits) =>
     `A point was read ${say.shortLength(largestPositionError)} from where the method wants it; within ${say.shortLength(Math.max(limits.maxPositionShare * pipeDiameter, limits.maxPosition))} is expected.`,
   remedy: 'Compare the positions with the notes, and read the points again where they are off.',
+  cautions: ['drilling-pressurised-pipe'],
   source: ourJudgement('half a percent of the diameter, and never less than a millimetre, can be set by hand'),
   examples: {
     passes: [

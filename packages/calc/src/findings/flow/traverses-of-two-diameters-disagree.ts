@@ -15,6 +15,7 @@ export const traversesOfTwoDiametersDisagree = defineFinding({
   message: ({ velocitySpreadOfDiameters }, say, limits) =>
     `The mean velocities of the diameters differ by ${say.percent(velocitySpreadOfDiameters)}; at most ${say.percent(limits.maxDiameterSpread)} is expected.`,
   remedy: 'Repeat the first diameter, and read the pressure again to see whether the flow moved.',
+  cautions: ['drilling-pressurised-pipe'],
   source: ourJudgement('half of the limit for two halves, since each diameter already averages its own'),
   examples: {
     passes: [{ velocitySpreadOfDiameters: 0.05 }, { velocitySpreadOfDiameters: 0.01 }],

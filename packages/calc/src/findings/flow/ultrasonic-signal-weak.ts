@@ -14,7 +14,9 @@ export const ultrasonicSignalWeak = defineFinding({
   raised: ({ signalShare }, limits) => fallsShort(signalShare, limits.minSignal),
   message: ({ signalShare }, say, limits) =>
     `The signal was ${say.percent(signalShare)} of the full figure; ${say.percent(limits.minSignal)} or more is expected. The uncertainty of flow was widened.`,
-  remedy: 'Clean the pipe, move the sensors, or try the other way of mounting them.',
+  remedy:
+    'Where guards and moving parts leave room, clean the pipe, move the sensors, or try the other way of mounting them.',
+  cautions: ['lock-out', 'rotating-shaft'],
   source: ourJudgement('devices differ, so the sheet gives the share of the device’s scale'),
   examples: {
     passes: [{ signalShare: 0.6 }, { signalShare: 0.82 }],

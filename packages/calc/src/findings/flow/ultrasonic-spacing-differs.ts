@@ -15,7 +15,9 @@ export const ultrasonicSpacingDiffers = defineFinding({
     exceeds(Math.abs(sensorSpacingSet / sensorSpacingAsked - 1), limits.maxSpacingError),
   message: ({ sensorSpacingAsked, sensorSpacingSet }, say) =>
     `The device asked for ${say.shortLength(sensorSpacingAsked)} between the sensors; they stand ${say.shortLength(sensorSpacingSet)} apart. The uncertainty of flow was widened.`,
-  remedy: 'Check pipe, wall and lining set in the device, set the sensors as it asks, and read again.',
+  remedy:
+    'Check pipe, wall and lining set in the device, set the sensors as it asks where guards and moving parts leave room, and read again.',
+  cautions: ['lock-out', 'rotating-shaft'],
   source: ourJudgement('a tape on a round pipe does better than two percent'),
   examples: {
     passes: [

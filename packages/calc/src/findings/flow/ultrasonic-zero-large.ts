@@ -14,7 +14,9 @@ export const ultrasonicZeroLarge = defineFinding({
   raised: ({ zeroFlowShare }, limits) => exceeds(Math.abs(zeroFlowShare), limits.maxZeroFlow),
   message: ({ zeroFlowShare }, say, limits) =>
     `Without flow the device showed ${say.percent(zeroFlowShare)} of what it shows in the run; at most ${say.percent(limits.maxZeroFlow)} is expected. It was taken off.`,
-  remedy: 'Clean the pipe under the sensors, renew the couplant, let the device warm up, and read zero and flow again.',
+  remedy:
+    'Where guards and moving parts leave room, clean the pipe under the sensors, renew the couplant, let the device warm up, and read zero and flow again.',
+  cautions: ['lock-out', 'rotating-shaft'],
   source: ourJudgement('two percent is the uncertainty of a good clamp-on reading'),
   examples: {
     passes: [{ zeroFlowShare: 0.02 }, { zeroFlowShare: -0.004 }],

@@ -15,6 +15,7 @@ export const velocityProfileJumps = defineFinding({
   message: ({ profileResidual, pointOffProfile, diameterOffProfile }, say, limits) =>
     `Point ${pointOffProfile} of diameter ${diameterOffProfile} lies ${say.percent(profileResidual)} of the mean velocity from a smooth profile; at most ${say.percent(limits.maxProfileResidual)} is expected.`,
   remedy: 'Read this point again, with its neighbours.',
+  cautions: ['drilling-pressurised-pipe'],
   source: ourJudgement(
     'residual from a quadratic in the logarithm of the wall distance; ten percent of the mean is about four times honest scatter',
   ),

@@ -17,6 +17,7 @@ export const velocityProfileLopsided = defineFinding({
     `The two halves of the profile differ by ${say.percent(profileAsymmetry)} of the mean; at most ${say.percent(limits.maxAsymmetry)} is expected.`,
   remedy:
     'Look at the alignment of the tube and at the positions, traverse the other diameter, or use another existing tapping. A new tapping is for people qualified to make one.',
+  cautions: ['drilling-pressurised-pipe'],
   source: ourJudgement(
     'in a traverse the halves average out to first order; beyond ten percent swirl has to be suspected',
   ),

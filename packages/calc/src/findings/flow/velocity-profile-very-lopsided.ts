@@ -16,6 +16,7 @@ export const velocityProfileVeryLopsided = defineFinding({
     `The two halves of the profile differ by ${say.percent(profileAsymmetry)} of the mean; beyond ${say.percent(limits.maxAsymmetryHard)} it is no longer the profile of a pipe.`,
   remedy:
     'Repeat the traverse. If the profile stays as it is, use another existing tapping or another method. A new tapping is for people qualified to make one.',
+  cautions: ['drilling-pressurised-pipe'],
   source: ourJudgement('a quarter is more than a single bend leaves after eight diameters'),
   examples: {
     passes: [{ profileAsymmetry: 0.25 }, { profileAsymmetry: 0.02 }],

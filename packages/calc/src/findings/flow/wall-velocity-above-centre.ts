@@ -15,6 +15,7 @@ export const wallVelocityAboveCentre = defineFinding({
   message: ({ largestWallVelocity, centreVelocity }, say) =>
     `${say.velocity(largestWallVelocity)} was read next to the wall and ${say.velocity(centreVelocity)} in the middle; the middle is expected to be faster.`,
   remedy: 'Compare the order of the points and the positions of the tube with the notes; traverse again if they agree.',
+  cautions: ['drilling-pressurised-pipe'],
   source: commonPractice('velocity falls to zero at the wall'),
   examples: {
     passes: [

@@ -14,7 +14,8 @@ export const weirAirSpaceSmall = defineFinding({
     tailwaterBelowCrest > 0 && fallsShort(tailwaterBelowCrest, limits.minAirSpace),
   message: ({ tailwaterBelowCrest }, say, limits) =>
     `The water downstream stands only ${say.length(tailwaterBelowCrest)} below the crest; ${say.length(limits.minAirSpace)} is expected.`,
-  remedy: 'Let air under the falling water, or lower the water downstream.',
+  remedy: 'Have air let under the falling water, or the water downstream lowered, by whoever runs the channel.',
+  cautions: ['lifting-and-falls', 'alone'],
   source: {
     document: 'US Bureau of Reclamation, Water Measurement Manual, 3rd ed., 2001',
     place: 'ch. 7 section 7 (0.2 ft below the notch)',

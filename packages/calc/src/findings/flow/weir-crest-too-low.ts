@@ -14,7 +14,9 @@ export const weirCrestTooLow = defineFinding({
   raised: ({ weirHead, weirCrestHeight }, limits) => exceeds(weirHead / weirCrestHeight, limits.maxHeadToCrest),
   message: ({ weirHead, weirCrestHeight }, say, limits) =>
     `The head is ${say.number(weirHead / weirCrestHeight)} of the height of the crest; at most ${say.number(limits.maxHeadToCrest)} is expected.`,
-  remedy: 'Deepen the pool before the weir.',
+  remedy:
+    'Have the pool before the weir deepened by whoever looks after the channel, or measure flow by another method.',
+  cautions: ['lifting-and-falls', 'alone'],
   source: fromMemory('ISO 1438:2017', 'limits of fully contracted triangular notches'),
   examples: {
     passes: [{ weirHead: 0.2, weirCrestHeight: 0.5 }],

@@ -14,7 +14,8 @@ export const weirDrowned = defineFinding({
   raised: ({ tailwaterBelowCrest }) => tailwaterBelowCrest <= 0,
   message: ({ tailwaterBelowCrest }, say) =>
     `The water downstream stands ${say.length(-tailwaterBelowCrest)} above the crest; the weir is drowned.`,
-  remedy: 'Lower the water downstream, or measure flow by another method.',
+  remedy: 'Have the water downstream lowered by whoever runs the channel, or measure flow by another method.',
+  cautions: ['lifting-and-falls', 'alone'],
   source: commonPractice('a free fall is the condition of the formula'),
   spoils: ['flow'],
   examples: {

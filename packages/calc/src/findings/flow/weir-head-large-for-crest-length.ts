@@ -15,6 +15,7 @@ export const weirHeadLargeForCrestLength = defineFinding({
   message: ({ weirHead, weirCrestLength }, say, limits) =>
     `The head is ${say.length(weirHead)} on a crest of ${say.length(weirCrestLength)}; ${say.length(limits.minWeirHead)} to a third of the crest is expected.`,
   remedy: 'Use a weir that fits the flow.',
+  cautions: ['lifting-and-falls', 'alone'],
   source: {
     document: 'US Bureau of Reclamation, Water Measurement Manual, 3rd ed., 2001',
     place: 'ch. 7 section 12 (Cipolletti; same limits taken for rectangular weirs)',

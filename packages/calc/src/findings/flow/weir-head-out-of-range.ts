@@ -18,6 +18,7 @@ export const weirHeadOutOfRange = defineFinding({
   message: ({ weirHead, notchAngle }, say, limits) =>
     `The head is ${say.length(weirHead)} over a notch of ${say.number((notchAngle * 180) / Math.PI)}°; the formula holds from ${say.length(limits.minVHead)} to ${say.length(limits.maxVHead)} and for notches of ${say.number((limits.minNotchAngle * 180) / Math.PI)}° to ${say.number((limits.maxNotchAngle * 180) / Math.PI)}°.`,
   remedy: 'Use a notch that fits the flow.',
+  cautions: ['lifting-and-falls', 'alone'],
   source: {
     document: 'US Bureau of Reclamation, Water Measurement Manual, 3rd ed., 2001',
     place: 'ch. 7 section 7',

@@ -14,7 +14,8 @@ export const weirHeadReadTooNear = defineFinding({
   raised: ({ weirHead, weirHeadDistance }, limits) => fallsShort(weirHeadDistance / weirHead, limits.minHeadDistance),
   message: ({ weirHead, weirHeadDistance }, say, limits) =>
     `The head was read ${say.length(weirHeadDistance)} from the plate; at least ${say.length(limits.minHeadDistance * weirHead)} is expected.`,
-  remedy: 'Read it farther upstream, or in a stilling well.',
+  remedy: 'Read it farther upstream, or in a stilling well, where that needs no leaning over the water.',
+  cautions: ['lifting-and-falls', 'alone'],
   source: fromMemory(
     'US Bureau of Reclamation, Water Measurement Manual, 3rd ed., 2001',
     'ch. 7, at least four times the head upstream',

@@ -13,7 +13,7 @@ export const instrumentOutsideItsRange = defineFinding({
   limits: [],
   raised: ({ outsideRange }) => outsideRange !== undefined,
   message: ({ outsideRange }) => `${outsideRange}.`,
-  remedy: 'Repeat the reading with an instrument of fitting range.',
+  remedy: 'Repeat the reading with an instrument of fitting range. A reading in a panel is for qualified staff only.',
   source: commonPractice('certificates hold inside their range only'),
   examples: {
     passes: [{ outsideRange: undefined }],

@@ -14,6 +14,7 @@ export const acousticLevelUsed = defineFinding({
   raised: ({ acousticLevel }) => acousticLevel,
   message: () => 'A level was read by sound, which is known to about one percent of the depth.',
   remedy: 'Use a sounder where one can be lowered safely.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: ourJudgement('most acoustic readings of a state survey lay within 2 ft and 2 percent of other devices'),
   examples: { passes: [{ acousticLevel: false }], raises: [{ acousticLevel: true }] },
 })

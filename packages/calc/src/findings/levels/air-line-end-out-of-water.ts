@@ -14,7 +14,9 @@ export const airLineEndOutOfWater = defineFinding({
   raised: ({ airLineColumn }, limits) => !exceeds(airLineColumn, limits.minAirLineColumn),
   message: ({ airLineColumn, airLineLength }, say, limits) =>
     `The air line shows ${say.length(airLineColumn)} of water while pumping; more than ${say.length(limits.minAirLineColumn)} is expected. Its end at ${say.length(airLineLength)} is not under water, or it leaks.`,
-  remedy: 'Blow the line free again and watch whether the needle holds, or read the level by another means.',
+  remedy:
+    'Blow the line free again, with no more pressure than line and gauge stand, and watch whether the needle holds, or read the level by another means.',
+  cautions: ['compressed-gas', 'pressure-and-hammer'],
   source: commonPractice('a line that does not hold its pressure tells nothing'),
   spoils: ['pumping-water-level'],
   examples: {

@@ -16,6 +16,7 @@ export const airLineLengthUnverified = defineFinding({
     `The length of the air line, ${say.length(airLineLength)}, was not checked with a sounder.`,
   remedy:
     'Where the sounding access can be reached safely, sound the standing level once; the length follows from it and the pressure.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: commonPractice('an air line is calibrated at the standing level'),
   examples: {
     passes: [{ airLineLengthChecked: true, airLineLength: 64 }],

@@ -14,6 +14,7 @@ export const cascadingWater = defineFinding({
   raised: ({ cascadingWater: heard }) => heard,
   message: () => 'Falling water is reported in the casing; the pumping level may be read too high.',
   remedy: 'Use the air line or a sounding tube, and give repeats.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: commonPractice('sounding tubes are fitted for this'),
   examples: { passes: [{ cascadingWater: false }], raises: [{ cascadingWater: true }] },
 })

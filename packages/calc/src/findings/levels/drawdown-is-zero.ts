@@ -16,7 +16,8 @@ export const drawdownIsZero = defineFinding({
   message: ({ drawdown }, say, limits) =>
     `Standing and pumping level differ by ${say.length(Math.abs(drawdown))}; some drawdown, more than ${say.length(limits.zeroDrawdown)}, is expected while water flows.`,
   remedy:
-    'Sound again while the pump runs, and move the probe to be sure that it hangs free; never pull hard on one that is stuck.',
+    'Where the access can be reached safely, sound again and move the probe gently to be sure that it hangs free. One that is stuck is not pulled hard, and the pump is not started while it hangs: tell whoever runs it.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: ourJudgement('a few steps of a tape read to a hundredth of a foot, and its offset'),
   examples: {
     passes: [{ drawdown: 0.016 }, { drawdown: 7.1 }, { drawdown: -0.5 }],

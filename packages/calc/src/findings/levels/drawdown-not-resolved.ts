@@ -16,6 +16,7 @@ export const drawdownNotResolved = defineFinding({
   message: ({ drawdown, drawdownU }, say, { drawdownCoverage }) =>
     `Drawdown is ${say.length(drawdown)} with a standard uncertainty of ${say.length(drawdownU)}; more than ${say.number(drawdownCoverage)} times that is needed, so specific capacity is left out.`,
   remedy: 'Read both levels with one electric sounder of known accuracy, from one measuring point.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: ourJudgement('three standard uncertainties keep specific capacity within one third'),
   examples: {
     passes: [

@@ -16,6 +16,7 @@ export const flowingWell = defineFinding({
     `The standing level is ${say.length(-standingLevel)} above the level datum, as in a flowing well; levels below the datum are positive.`,
   remedy:
     'Look at the sign. If the well flows by itself, have the shut-in pressure read by those who operate the well.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: ourJudgement('a negative depth is accepted, since flowing wells exist'),
   examples: {
     passes: [{ standingLevel: 0 }, { standingLevel: 36.1 }],

@@ -15,6 +15,7 @@ export const levelMarksDiffer = defineFinding({
   message: ({ standingMark, pumpingMark }) =>
     `The standing level was read from ${standingMark} and the pumping level from ${pumpingMark}; one measuring point is expected, or the height of each.`,
   remedy: 'Give the height of each measuring point above the level datum, or read both levels from one point.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: fromMemory('USGS, Techniques and Methods 1-A1 (2011), GWPD 3', 'one permanent measuring point'),
   examples: {
     passes: [

@@ -15,6 +15,7 @@ export const levelReadingDiffersFromRepeats = defineFinding({
   message: ({ readingOffRepeats }, say) =>
     `The standing level lies ${say.length(readingOffRepeats)} away from the nearest of its repeats; they are readings of one level.`,
   remedy: 'Look at the numbers, and read the level again once the well has rested.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: commonPractice('repeats of a level agree'),
   examples: {
     passes: [{ readingOffRepeats: 0 }, { readingOffRepeats: 0.15 * 0.3048 }],

@@ -15,6 +15,7 @@ export const levelReadingDiffersFromSeries = defineFinding({
   message: ({ readingOffSeries }, say) =>
     `The pumping level and the last level of its series differ by ${say.length(readingOffSeries)}; they are one reading.`,
   remedy: 'Look at both numbers, and read the level again if the pump still runs.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: commonPractice('the last reading of a series is the pumping level'),
   examples: {
     passes: [{ readingOffSeries: 0 }, { readingOffSeries: 0.15 * 0.3048 }],

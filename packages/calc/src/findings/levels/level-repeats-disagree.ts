@@ -15,6 +15,7 @@ export const levelRepeatsDisagree = defineFinding({
   message: ({ standingRepeatSpread }, say, limits) =>
     `Repeats of the standing level differ by ${say.length(standingRepeatSpread)}; at most ${say.length(limits.maxRepeatSpread)} is expected.`,
   remedy: 'Wait until the well rests, shake the probe dry and read again.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: ourJudgement('one step of a tape read to a tenth of a foot passes, two don’t'),
   examples: {
     passes: [{ standingRepeatSpread: 0.04572 }, { standingRepeatSpread: 0 }],

@@ -14,6 +14,7 @@ export const oilOnWater = defineFinding({
   raised: ({ oilOnWater: seen }) => seen,
   message: () => 'Oil is reported on the water of the well.',
   remedy: 'Tell the owner.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: fromMemory('US Geological Survey, Techniques and Methods 1-A1, GWPD 4', 'material that floats on the water'),
   examples: { passes: [{ oilOnWater: false }], raises: [{ oilOnWater: true }] },
 })

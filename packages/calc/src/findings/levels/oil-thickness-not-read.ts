@@ -13,7 +13,9 @@ export const oilThicknessNotRead = defineFinding({
   limits: [],
   raised: ({ oilOnWater, oilThicknessRead }) => oilOnWater && !oilThicknessRead,
   message: () => 'Oil is reported on the water without its thickness, so the level of the water itself is not known.',
-  remedy: 'Read both faces of the oil, by paste and by probe, or use an air line.',
+  remedy:
+    'Where the access can be reached safely, read both faces of the oil, by paste and by probe, or use an air line.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: ourJudgement('shaft oil of many seasons stands several feet deep'),
   examples: {
     passes: [

@@ -18,7 +18,8 @@ export const pumpingLevelAboveStanding = defineFinding({
   message: ({ drawdown }, say) =>
     `Water stood ${say.length(-drawdown)} higher while pumping than at rest; pumping lowers it.`,
   remedy:
-    'Read both levels again from the same measuring point before you leave. If they were exchanged, submit the sheet with each in its place.',
+    'Where the access can be reached safely, read both levels again from the same measuring point before you leave. If they were exchanged, submit the sheet with each in its place.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: commonPractice('a pumped well draws down; a hold, since a well that has not recovered explains a small rise'),
   examples: {
     passes: [

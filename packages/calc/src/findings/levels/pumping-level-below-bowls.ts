@@ -18,6 +18,7 @@ export const pumpingLevelBelowBowls = defineFinding({
   message: ({ bowlDepth, pumpingLevel }, say) =>
     `The pumping level was read at ${say.length(pumpingLevel)}, but the record has the bowls at ${say.length(bowlDepth)}; they are expected to be under water.`,
   remedy: 'Read the level again and look at its unit; compare the recorded setting of the bowls with the last repair.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: commonPractice('plain geometry'),
   spoils: ['pumping-water-level'],
   silences: ['submergence-small'],

@@ -16,7 +16,8 @@ export const pumpingLevelFallingFast = defineFinding({
   message: ({ levelChange, levelWindow, fieldHead }, say, limits) =>
     `The pumping level ${levelChange > 0 ? 'fell' : 'rose'} ${say.length(Math.abs(levelChange))} in the last ${say.time(levelWindow)}; beyond ${say.length(Math.max(limits.maxChangeHard, limits.maxChangeHardShare * (fieldHead ?? 0)))} the well has not settled.`,
   remedy:
-    'Pump longer and repeat the readings, but only while water stands well over the bowls. If the level never settles, say so and test at a lower flow.',
+    'Pump longer and repeat the readings, but only while water stands well over the bowls. If the level never settles, say so and test at a lower flow, set by whoever runs the plant.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: ourJudgement('two percent of head equals the uncertainty of a good flow reading'),
   silences: ['pumping-level-still-moving'],
   examples: {

@@ -15,7 +15,9 @@ export const pumpingLevelStillMoving = defineFinding({
     exceeds(Math.abs(levelChange), Math.max(limits.maxChange, limits.maxChangeShare * (fieldHead ?? 0))),
   message: ({ levelChange, levelWindow, fieldHead }, say, limits) =>
     `The pumping level ${levelChange > 0 ? 'fell' : 'rose'} ${say.length(Math.abs(levelChange))} in the last ${say.time(levelWindow)}; at most ${say.length(Math.max(limits.maxChange, limits.maxChangeShare * (fieldHead ?? 0)))} is expected.`,
-  remedy: 'Go on pumping and reading until the level settles, then read pressure, flow and power again.',
+  remedy:
+    'Go on pumping and reading until the level settles, then read pressure, flow and power again. A reading in a panel is for qualified staff only.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: ourJudgement(
     '0.3 percent of head is a tenth of the usual uncertainty of efficiency, so a slower drift does not matter for it',
   ),

@@ -22,6 +22,7 @@ export const submergenceSmall = defineFinding({
   },
   remedy:
     'Look for air in the discharge, compare the recorded setting of the bowls, and tell the grower how little water stands above the pump.',
+  cautions: ['lock-out', 'well-and-contamination'],
   source: ourJudgement('several feet are usual over line-shaft bowls; the suction head that the pump needs decides'),
   examples: {
     passes: [

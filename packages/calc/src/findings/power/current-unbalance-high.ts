@@ -15,6 +15,7 @@ export const currentUnbalanceHigh = defineFinding({
   message: ({ currentUnbalance }, say, limits) =>
     `One of the currents read by qualified staff lies ${say.percent(currentUnbalance)} from their mean; up to ${say.percent(limits.maxCurrentUnbalance)} is usual.`,
   remedy: 'Have the currents read again, and the supply checked, by qualified staff.',
+  cautions: ['electrical-panel', 'arc-flash', 'alone'],
   source: fromMemory(
     'NEMA MG 1',
     '14.36: current unbalance is about 6 to 10 times the voltage unbalance at rated load',

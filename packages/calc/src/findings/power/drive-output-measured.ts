@@ -15,6 +15,7 @@ export const driveOutputMeasured = defineFinding({
   message: ({ driveEfficiency }, say) =>
     `Power was read behind the drive; an efficiency of ${say.percent(driveEfficiency)} was taken for it, where power at the supply is expected.`,
   remedy: 'Time the utility meter from outside instead.',
+  cautions: ['electrical-panel', 'arc-flash', 'capacitors-and-drives', 'alone'],
   source: ourJudgement('instruments for mains are wrong behind a drive, and its loss is not known on the day'),
   examples: {
     passes: [{ driveOutputMeasured: false, driveEfficiency: 0.97 }],

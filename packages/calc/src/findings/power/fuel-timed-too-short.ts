@@ -14,7 +14,8 @@ export const fuelTimedTooShort = defineFinding({
   raised: ({ fuelDuration }, limits) => fallsShort(fuelDuration, limits.minFuelTime),
   message: ({ fuelDuration }, say, limits) =>
     `Fuel was measured over ${say.time(fuelDuration)}; ${say.time(limits.minFuelTime)} or more is expected.`,
-  remedy: 'On another visit measure the fuel over a longer time.',
+  remedy: 'On another visit have the fuel measured over a longer time, by people who are qualified to open its line.',
+  cautions: ['fuel'],
   source: ourJudgement('at 6 gal/h a quarter of an hour is 1.5 gal, read to 0.02 gal'),
   examples: { passes: [{ fuelDuration: 900 }, { fuelDuration: 2700 }], raises: [{ fuelDuration: 890 }] },
 })

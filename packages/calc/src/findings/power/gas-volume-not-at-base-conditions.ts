@@ -16,6 +16,7 @@ export const gasVolumeNotAtBaseConditions = defineFinding({
     'The gas volume has no pressure and temperature, so it can’t be brought to base conditions; input power is not reported.',
   remedy:
     'Take pressure and temperature from the gauges that stand at the meter, or state that its index corrects. Nothing of the gas line is opened for it.',
+  cautions: ['fuel'],
   source: commonPractice('gas is sold at base conditions of pressure and temperature'),
   examples: { passes: [{ gasAtBase: true }], raises: [{ gasAtBase: false }] },
 })

@@ -16,6 +16,7 @@ export const generationBehindMeter = defineFinding({
     'Generation behind the meter was reported; the meter shows only what the utility delivers, where all that the pump takes is expected.',
   remedy:
     'Have the source switched off by qualified staff, with its owner’s consent, while the meter is read, or have the power of the pump measured at its panel by qualified staff.',
+  cautions: ['electrical-panel', 'arc-flash', 'alone'],
   source: commonPractice('a utility meter does not see power that is made behind it'),
   examples: {
     passes: [

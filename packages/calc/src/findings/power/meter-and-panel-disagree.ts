@@ -24,6 +24,7 @@ export const meterAndPanelDisagree = defineFinding({
     `The meter gives ${say.power(inputPower)}; volts and amperes read by qualified staff give ${say.power(panelPower)}.`,
   remedy:
     'Look for other loads, and read the multiplier again from the face of the meter or the utility’s card; the clamp is checked by qualified staff only.',
+  cautions: ['electrical-panel', 'arc-flash', 'alone'],
   source: ourJudgement('volts, amperes and power factor are good to about 3 percent'),
   examples: {
     passes: [

@@ -31,6 +31,7 @@ export const meterConstantUnusual = defineFinding({
     `The constant ${say.number(meterConstant / JOULES_PER_WATT_HOUR)} Wh/rev is not among those usual for disk meters, such as 3.6, 7.2 or 28.8 Wh/rev.`,
   remedy:
     'Read Kh again from the face of the meter, from outside, and photograph it. If it is as stated, nothing else is needed.',
+  cautions: ['electrical-panel'],
   source: ourJudgement('usual constants are remembered from meter faces, and an unlisted one is not an error'),
   examples: {
     passes: [

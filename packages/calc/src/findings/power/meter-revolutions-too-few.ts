@@ -16,6 +16,7 @@ export const meterRevolutionsTooFew = defineFinding({
   message: ({ fewestRevolutions }, say, limits) =>
     `${counted(fewestRevolutions, 'revolution')} of the disk timed; at least ${say.number(limits.minRevolutions)} are expected.`,
   remedy: 'Time the meter again over more revolutions.',
+  cautions: ['electrical-panel'],
   source: ourJudgement('a tenth of a revolution misjudged at start and stop is two percent of five'),
   examples: {
     passes: [{ fewestRevolutions: 5 }, { fewestRevolutions: 10 }],

@@ -21,6 +21,7 @@ export const meterTimingOffByOne = defineFinding({
   message: ({ timingSpread, spreadIfOneCountWereOff }, say) =>
     `The powers of the timings differ by ${say.percent(timingSpread)}; with one count more or less in one of them they would differ by ${say.percent(spreadIfOneCountWereOff)}.`,
   remedy: 'Time the meter again and count anew. The count on the sheet is not changed for you.',
+  cautions: ['electrical-panel'],
   source: ourJudgement('a spread below one percent after the change is what reaction time leaves'),
   examples: {
     passes: [

@@ -14,7 +14,9 @@ export const meterTimingSpreadVeryWide = defineFinding({
   raised: ({ timingSpread }, limits) => exceeds(timingSpread, limits.maxSpreadHard),
   message: ({ timingSpread }, say, limits) =>
     `The repeated powers differ by ${say.percent(timingSpread)}; beyond ${say.percent(limits.maxSpreadHard)} their mean says little.`,
-  remedy: 'Read the meter again in the same run. A slip in a count shows itself: it is off by a whole one.',
+  remedy:
+    'Read the meter again, from outside, in the same run. A slip in a count shows itself: it is off by a whole one.',
+  cautions: ['electrical-panel'],
   source: ourJudgement('several times what reaction time explains'),
   silences: ['meter-timing-spread-wide'],
   examples: {

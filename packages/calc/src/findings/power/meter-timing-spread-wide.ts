@@ -15,7 +15,8 @@ export const meterTimingSpreadWide = defineFinding({
     exceeds(timingSpread, limits.maxSpread) && !exceeds(timingSpread, limits.maxSpreadHard),
   message: ({ timingSpread }, say, limits) =>
     `The repeated powers differ by ${say.percent(timingSpread)}; at most ${say.percent(limits.maxSpread)} is expected.`,
-  remedy: 'Read the meter again until three repeats agree.',
+  remedy: 'Read the meter again, from outside, until three repeats agree.',
+  cautions: ['electrical-panel'],
   source: ourJudgement('reaction time explains about one percent of 30 s'),
   examples: {
     passes: [{ timingSpread: 0.02 }, { timingSpread: 0.006 }, { timingSpread: 0.06 }],

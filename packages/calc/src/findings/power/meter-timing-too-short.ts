@@ -15,6 +15,7 @@ export const meterTimingTooShort = defineFinding({
   message: ({ shortestTiming }, say, limits) =>
     `A timing lasted ${say.time(shortestTiming)}; about 30 s is usual, and ${say.time(limits.minTiming)} is the least.`,
   remedy: 'Time the meter again over more counts.',
+  cautions: ['electrical-panel'],
   source: commonPractice(
     'timings of about 30 s; the least of 20 s is our judgement, since 0.15 s is 0.75 percent of it',
   ),

@@ -16,6 +16,7 @@ export const meterTimingsTooFew = defineFinding({
   message: ({ timingCount }, say, limits) =>
     `${counted(timingCount, 'timing')} of the meter given; ${say.number(limits.minTimings)} or more are expected.`,
   remedy: 'Time the meter again in the same run.',
+  cautions: ['electrical-panel'],
   source: commonPractice('three repeats of about 30 s'),
   examples: {
     passes: [{ timingCount: 3 }, { timingCount: 5 }],

@@ -18,6 +18,7 @@ export const motorLoadAboveServiceFactor = defineFinding({
     `The readings make the motor deliver ${say.power(motorShaftPower)}; its plate allows ${say.power(ratedPower)} times a service factor of ${say.number(serviceFactor)}.`,
   remedy:
     'Compare multiplier, constant and nameplate with the record first. If they are right, tell the grower that the motor is overloaded and that qualified staff should look at it soon.',
+  cautions: ['electrical-panel', 'lock-out'],
   source: fromMemory(
     'NEMA MG 1 (2021)',
     '1.42 and 14.37, service factor; 1.15 for a general-purpose motor whose plate says nothing',

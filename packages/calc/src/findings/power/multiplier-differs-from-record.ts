@@ -20,6 +20,7 @@ export const multiplierDiffersFromRecord = defineFinding({
     `Constant times multiplier is ${say.number((meterConstant * meterMultiplier) / 3600)} Wh a count on this sheet and ${say.number((recordMeterConstant * recordMeterMultiplier) / 3600)} Wh a count in the plant’s record; they are expected to agree.`,
   remedy:
     'Read constant and multiplier again from the face of the meter or the utility’s card, from outside. If the meter was changed, record it.',
+  cautions: ['electrical-panel'],
   source: ourJudgement('half a percent allows for rounding on the plate'),
   examples: {
     passes: [

@@ -42,6 +42,7 @@ export const multiplierNotATransformerRatio = defineFinding({
     `The multiplier is given as ${say.number(meterMultiplier)}; 1, a power of ten, or a product of usual transformer ratios such as 40 (200:5) is expected.`,
   remedy:
     'Read the multiplier again from the face of the meter or the utility’s card, from outside, and photograph it.',
+  cautions: ['electrical-panel'],
   source: ourJudgement(
     'current transformers from 50:5 to 3000:5 in standard steps, times 1 or a usual voltage ratio; powers of ten for registers',
   ),

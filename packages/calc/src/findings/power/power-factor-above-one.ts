@@ -14,6 +14,7 @@ export const powerFactorAboveOne = defineFinding({
   raised: ({ powerFactor }) => powerFactor <= 0 || exceeds(powerFactor, 1),
   message: ({ powerFactor }, say) => `A power factor of ${say.number(powerFactor)} was read; it lies between 0 and 1.`,
   remedy: 'Percent is written with its sign, as 87 %, or as 0.87; otherwise have it read again by qualified staff.',
+  cautions: ['electrical-panel', 'arc-flash', 'alone'],
   source: commonPractice('power is at most volts times amperes'),
   spoils: ['panel-power'],
   silences: ['meter-and-panel-disagree'],

@@ -19,6 +19,7 @@ export const powerFactorUnusual = defineFinding({
     `A power factor of ${say.number(powerFactor)} was read; ${say.number(limits.minPowerFactor)} to ${say.number(limits.maxPowerFactor)} is usual without capacitors or a drive.`,
   remedy:
     'If there are capacitors or a drive, record them with the plant; otherwise have it read again by qualified staff, or time the utility meter from outside.',
+  cautions: ['electrical-panel', 'arc-flash', 'alone'],
   source: ourJudgement('induction motors of 10 to 200 hp run at 0.78 to 0.90 near full load'),
   examples: {
     passes: [{ powerFactor: 0.6 }, { powerFactor: 0.97 }, { powerFactor: 87 }],

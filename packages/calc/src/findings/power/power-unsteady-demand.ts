@@ -14,6 +14,7 @@ export const powerUnsteadyDemand = defineFinding({
   raised: ({ steadyOverInterval }) => !steadyOverInterval,
   message: () => 'The interval of the demand register is not covered by steady running as tested.',
   remedy: 'Let a whole interval pass in steady running, or time the utility meter from outside.',
+  cautions: ['electrical-panel'],
   source: commonPractice('a demand register holds the mean of its interval'),
   examples: { passes: [{ steadyOverInterval: true }], raises: [{ steadyOverInterval: false }] },
 })

@@ -16,6 +16,7 @@ export const registerIntervalTooCoarse = defineFinding({
   message: ({ registerStep, registerEnergy }, say) =>
     `Energy of ${say.number(registerEnergy / registerStep)} last digits of the register was timed; 41 or more keep its step below one percent of power.`,
   remedy: 'Time longer, or time pulses of the meter from outside.',
+  cautions: ['electrical-panel'],
   source: ourJudgement('as for the register of a flow meter'),
   examples: {
     passes: [

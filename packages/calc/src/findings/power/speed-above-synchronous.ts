@@ -15,6 +15,7 @@ export const speedAboveSynchronous = defineFinding({
   message: ({ speed, synchronousSpeed }, say) =>
     `A speed of ${say.number(speed * 60)} rpm was read; a motor of this plate stays below ${say.number(synchronousSpeed * 60)} rpm.`,
   remedy: 'Read the speed again, by light or through the guard, or compare the plate with the record.',
+  cautions: ['rotating-shaft'],
   source: commonPractice('slip of an induction motor'),
   examples: {
     passes: [

@@ -15,6 +15,7 @@ export const voltageFarFromNameplate = defineFinding({
   message: ({ meanVoltage, ratedVoltage }, say) =>
     `The mean voltage is ${say.number(meanVoltage)} V; the record of the plate says ${say.number(ratedVoltage)} V.`,
   remedy: 'Compare with the other voltages of the plate on record; have the connection checked by qualified staff.',
+  cautions: ['electrical-panel', 'arc-flash', 'alone'],
   source: {
     document: 'NEMA Condensed MG 1-2011',
     place: '9.9.1 (MG 1-12.44.1): plus or minus 10 percent of rated voltage',

@@ -15,6 +15,7 @@ export const voltageUnbalanceExtreme = defineFinding({
     `One of the voltages lies ${say.percent(voltageUnbalance)} from their mean; beyond ${say.percent(limits.maxVoltageUnbalanceHard)} a motor should not run.`,
   remedy:
     'Tell whoever runs the plant at once; stopping it is theirs to decide. The supply is checked by qualified staff before anything is read again.',
+  cautions: ['electrical-panel', 'arc-flash', 'alone'],
   source: {
     document: 'UFGS-16222A, US Army Corps of Engineers',
     place: 'note before 2.1.1, citing NEMA MG 1 paragraph 21.81: should never exceed 5 percent',

@@ -15,6 +15,7 @@ export const voltageUnbalanceHigh = defineFinding({
   message: ({ voltageUnbalance }, say, limits) =>
     `One of the voltages lies ${say.percent(voltageUnbalance)} from their mean; ${say.percent(limits.maxVoltageUnbalance)} is the recommended limit.`,
   remedy: 'Have the voltages read again at the motor by qualified staff, and tell the grower and the utility.',
+  cautions: ['electrical-panel', 'arc-flash', 'alone'],
   source: {
     document: 'UFGS-16222A, US Army Corps of Engineers',
     place: 'note before 2.1.1, citing NEMA MG 1 paragraph 21.81: 1 percent recommended',

@@ -16,6 +16,7 @@ export const gaugeBeyondItsScale = defineFinding({
     `${say.pressure(dischargePressure)} was read on a gauge that ends at ${say.pressure(gaugeFullScale)}.`,
   remedy:
     'Look at the unit and at the instrument that is named. If both are right, retire this gauge and have one fitted whose scale reaches beyond the pressure, with the tap closed and vented.',
+  cautions: ['pressure-and-hammer', 'chemigation'],
   source: commonPractice('plain logic'),
   spoils: ['gauge-head'],
   examples: {

@@ -15,6 +15,7 @@ export const gaugeBeyondThrottledValve = defineFinding({
   message: () =>
     'The pressure was read downstream of a partly closed valve; the tap between pump and valve is expected.',
   remedy: 'Read at a tap between pump and valve, if there is one that can be used safely.',
+  cautions: ['pressure-and-hammer', 'chemigation'],
   source: commonPractice('the plant ends at the discharge tap before the valve'),
   examples: { passes: [{ beyondThrottledValve: false }], raises: [{ beyondThrottledValve: true }] },
 })

@@ -15,6 +15,7 @@ export const gaugeHeightImplausible = defineFinding({
   message: ({ gaugeHeight }, say, limits) =>
     `The gauge is said to be ${say.length(Math.abs(gaugeHeight))} ${gaugeHeight < 0 ? 'below' : 'above'} the discharge centre; within ${say.length(limits.maxGaugeHeight)} is expected.`,
   remedy: 'Look at the unit, and measure again from the centre of the pipe to the centre of the gauge.',
+  cautions: ['rotating-shaft'],
   source: ourJudgement('gauges on a hose hang within reach of a person'),
   examples: {
     passes: [{ gaugeHeight: 4.572 }, { gaugeHeight: -4.572 }, { gaugeHeight: 0.4 }],

@@ -19,6 +19,7 @@ export const gaugeLowOnScale = defineFinding({
     `${say.pressure(dischargePressure)} was read on a gauge that ends at ${say.pressure(gaugeFullScale)}; a reading above ${say.percent(limits.minScaleShare)} of the scale is expected. Here the gauge leaves head uncertain by ${say.length(dischargePressureHeadU)}.`,
   remedy:
     'Use a gauge on which the reading lies about the middle of the scale; change gauges only with the tap closed and vented.',
+  cautions: ['pressure-and-hammer', 'chemigation'],
   source: commonPractice('gauges are chosen to be read in the middle of the scale'),
   examples: {
     passes: [

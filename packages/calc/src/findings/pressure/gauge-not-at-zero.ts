@@ -16,6 +16,7 @@ export const gaugeNotAtZero = defineFinding({
     `The gauge showed ${say.pressure(gaugeZero)} when open to the air; within ${say.pressure(limits.maxZeroShare * gaugeFullScale)} of zero is expected. What it showed was subtracted from the reading.`,
   remedy:
     'Have this gauge adjusted and calibrated. Change gauges only with the tap closed and vented, and read again with one that returns to zero.',
+  cautions: ['pressure-and-hammer', 'chemigation'],
   source: ourJudgement('one percent of full scale is the whole allowance of a gauge of class 1.0'),
   examples: {
     passes: [

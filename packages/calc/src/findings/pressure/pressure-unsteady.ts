@@ -17,6 +17,7 @@ export const pressureUnsteady = defineFinding({
     `The pressure swung by ${say.pressure(pressureSwing)} around ${say.pressure(dischargePressure)}; at most ${say.percent(limits.maxSwing)} of it is expected.`,
   remedy:
     'Throttle the gauge cock slowly until the needle calms, never shut it, wait, and read the middle; look for air in the discharge.',
+  cautions: ['pressure-and-hammer', 'chemigation'],
   source: fromMemory('ISO 9906:2012', 'permissible amplitude of fluctuations, grade 2'),
   examples: {
     passes: [

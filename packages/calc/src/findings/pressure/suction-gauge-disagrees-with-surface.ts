@@ -18,6 +18,7 @@ export const suctionGaugeDisagreesWithSurface = defineFinding({
     `The vacuum gauge means a suction head of ${say.length(suctionHeadFromGauge)}; the water surface stands at ${say.length(sourceSurfaceHeight)}.`,
   remedy:
     'Compare gauge and heights. If the difference is real, tell the owner, so that strainer and foot valve are looked at with the pump locked out.',
+  cautions: ['lock-out', 'rotating-shaft', 'lifting-and-falls'],
   source: ourJudgement('energy balance; velocity head and usual strainer loss stay below 10 ft'),
   examples: {
     passes: [

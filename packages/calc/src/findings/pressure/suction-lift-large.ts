@@ -16,6 +16,7 @@ export const suctionLiftLarge = defineFinding({
     `The suction lift is ${say.length(-suctionHead)}; more than ${say.length(limits.maxSuctionLift)} is unusual.`,
   remedy:
     'Look at the sign and at the height of the water surface, and listen for cavitation from where the guards allow it.',
+  cautions: ['lock-out', 'rotating-shaft', 'lifting-and-falls'],
   source: commonPractice('practical suction lift of 15 to 25 ft, less at altitude'),
   examples: {
     passes: [{ suctionHead: -6.096 }, { suctionHead: 13 }],

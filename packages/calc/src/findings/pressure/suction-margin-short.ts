@@ -15,7 +15,9 @@ export const suctionMarginShort = defineFinding({
     fallsShort(npshAvailable, npshRequired + limits.minSuctionMargin),
   message: ({ npshAvailable, npshRequired }, say, limits) =>
     `A suction head of ${say.length(npshAvailable)} is available at the impeller; the pump asks for ${say.length(npshRequired)}, and ${say.length(limits.minSuctionMargin)} more is expected.`,
-  remedy: 'Look at the suction side, or at the depth of the bowls, before the pump.',
+  remedy:
+    'Have the suction side, or the depth of the bowls, looked at before the pump; work on either is for licensed people, with the pump locked out.',
+  cautions: ['lock-out', 'rotating-shaft', 'lifting-and-falls'],
   source: ourJudgement('at the figure asked for head has already dropped by 3 percent (definition of ISO 9906, 2012)'),
   examples: {
     passes: [

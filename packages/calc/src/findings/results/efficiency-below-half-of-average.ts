@@ -18,7 +18,7 @@ export const efficiencyBelowHalfOfAverage = defineFinding({
   message: ({ overallPlantEfficiency }, say, limits) =>
     `The readings give an overall plant efficiency of ${say.percent(overallPlantEfficiency)}; ${say.percent(limits.lowEfficiency)} or more is common with an electric motor.`,
   remedy:
-    'Before you leave, repeat the reading with the largest share of the uncertainty: it stands first in the advice.',
+    'Before you leave, repeat the reading with the largest share of the uncertainty: it stands first in the advice. A reading in a panel is for qualified staff only.',
   source: ourJudgement(
     'about 0.6 of the averages of 0.45 to 0.55 that are reported (Colorado State University Extension, fact sheet 4.712, 2011)',
   ),

@@ -22,6 +22,7 @@ export const meterTimingOutsideRun = defineFinding({
   },
   remedy:
     'Time the meter again while flow and head are being read; if a time was noted wrongly, submit the sheet with the true one.',
+  cautions: ['electrical-panel'],
   source: commonPractice('power, flow and head are read at the same time'),
   examples: {
     passes: [

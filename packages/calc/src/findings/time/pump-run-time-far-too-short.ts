@@ -17,7 +17,9 @@ export const pumpRunTimeFarTooShort = defineFinding({
     settleTime >= 0 && fallsShort(settleTime, Math.min(limits.minSettleHard, limits.minSettle)),
   message: ({ settleTime }, say, limits) =>
     `The pump had run only ${say.time(settleTime)} when the pumping level was read; at least ${say.time(limits.minSettle)} is expected.`,
-  remedy: 'Read level, pressure, flow and power again once the pump has run steadily for the time expected.',
+  remedy:
+    'Read level, pressure, flow and power again once the pump has run steadily for the time expected. A reading in a panel is for qualified staff only.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: ourJudgement(
     'half of the usual 20 minutes: drawdown grows with the logarithm of time, most of it in the first ten minutes',
   ),

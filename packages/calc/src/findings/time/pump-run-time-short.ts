@@ -16,6 +16,7 @@ export const pumpRunTimeShort = defineFinding({
   message: ({ settleTime }, say, limits) =>
     `The pump had run ${say.time(settleTime)} when the pumping level was read; at least ${say.time(limits.minSettle)} is usual.`,
   remedy: 'Let the pump run on and read again until two readings ten minutes apart agree.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: commonPractice(
     'at least 20 minutes of pumping before the level is read; 30 minutes where tests are compared',
   ),

@@ -14,7 +14,8 @@ export const readingsOfARunFarApart = defineFinding({
   raised: ({ firstReadAt, lastReadAt }, limits) => exceeds(lastReadAt - firstReadAt, limits.maxRunSpan),
   message: ({ firstReadAt, lastReadAt }, say, limits) =>
     `The readings of this run span ${say.time(lastReadAt - firstReadAt)}; at most ${say.time(limits.maxRunSpan)} is expected.`,
-  remedy: 'Repeat power, pressure and level close to the flow readings.',
+  remedy:
+    'Repeat power, pressure and level close to the flow readings, as far as each can be read safely. A reading in a panel is for qualified staff only.',
   source: ourJudgement('a complete set with a traverse of two diameters takes 20 to 40 minutes'),
   examples: {
     passes: [

@@ -15,6 +15,7 @@ export const standingLevelBeforeRecovery = defineFinding({
   message: ({ restTime }, say, limits) =>
     `The pump had rested ${say.time(restTime)} before the standing level was read; at least ${say.time(limits.minRest)} is expected.`,
   remedy: 'Read the level again until it stands, or on a day when the well has rested.',
+  cautions: ['well-and-contamination', 'well-head'],
   source: ourJudgement(
     'wells recover in minutes to many hours: a state rule for formal pump tests asks 16 h (Oregon Administrative Rules 690-217-0025); 2 h is a warning',
   ),

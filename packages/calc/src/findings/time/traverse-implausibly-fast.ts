@@ -17,6 +17,7 @@ export const traverseImplausiblyFast = defineFinding({
     `${counted(pointCount, 'point')} in ${say.time(traverseDuration)} is ${say.time(traverseDuration / pointCount)} for each; at least ${say.time(limits.minPerPoint)} is expected.`,
   remedy:
     'Look at the unit of the duration. If it is right, repeat the traverse and wait at each point until the columns stand still.',
+  cautions: ['drilling-pressurised-pipe'],
   source: ourJudgement('moving and locking the tube alone takes about five seconds'),
   examples: {
     passes: [

@@ -14,7 +14,8 @@ export const fewDegreesOfFreedom = defineFinding({
   raised: ({ efficiencyDegreesOfFreedom }, limits) => fallsShort(efficiencyDegreesOfFreedom, limits.minDof),
   message: ({ efficiencyDegreesOfFreedom }, say, limits) =>
     `The uncertainty of overall plant efficiency has ${say.number(efficiencyDegreesOfFreedom)} degrees of freedom; ${say.number(limits.minDof)} or more are expected.`,
-  remedy: 'Two more repeats of the reading that stands first in the advice help a lot.',
+  remedy:
+    'Two more repeats of the reading that stands first in the advice help a lot. A reading in a panel is for qualified staff only.',
   source: fromMemory('JCGM 100:2008', 'G.4, effective degrees of freedom'),
   examples: {
     passes: [{ efficiencyDegreesOfFreedom: 5 }, { efficiencyDegreesOfFreedom: 40 }],

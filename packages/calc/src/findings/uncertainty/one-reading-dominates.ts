@@ -14,7 +14,8 @@ export const oneReadingDominates = defineFinding({
   raised: ({ largestShare }, limits) => exceeds(largestShare, limits.maxShare),
   message: ({ largestShare }, say, limits) =>
     `One reading makes ${say.percent(largestShare)} of the variance of overall plant efficiency; up to ${say.percent(limits.maxShare)} is usual.`,
-  remedy: 'Repeat or improve the reading that stands first in the advice; the others hardly matter.',
+  remedy:
+    'Repeat or improve the reading that stands first in the advice; the others hardly matter. A reading in a panel is for qualified staff only.',
   source: ourJudgement('flow commonly makes 80 to 92 percent, so only more than that is worth a line'),
   examples: {
     passes: [{ largestShare: 0.95 }, { largestShare: 0.6 }],

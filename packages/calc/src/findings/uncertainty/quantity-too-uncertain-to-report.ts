@@ -14,7 +14,8 @@ export const quantityTooUncertainToReport = defineFinding({
   raised: ({ uncertainShare }, limits) => exceeds(uncertainShare, limits.maxRelative),
   message: ({ uncertainQuantity, uncertainShare }, say) =>
     `${uncertainQuantity} is left out: its 95 % interval is ${say.percent(uncertainShare)} of its value either way.`,
-  remedy: 'See which reading makes most of its uncertainty, and repeat or improve that one.',
+  remedy:
+    'See which reading makes most of its uncertainty, and repeat or improve that one. A reading in a panel is for qualified staff only.',
   source: ourJudgement('a figure half as uncertain as large says little'),
   examples: {
     passes: [{ uncertainQuantity: 'Specific capacity', uncertainShare: 0.5 }],

@@ -39,7 +39,8 @@ export const specificCapacityChanged = defineRecordFinding({
         ? `more than ${say.percent(maxCapacityChange)} ${now < last ? 'below' : 'above'} that of the last sound test of this plant`
         : `${say.percent(Math.abs(now / last - 1))} ${now < last ? 'below' : 'above'} that of ${other}`
     }.`,
-  remedy: 'Read both levels again if you can. If they are right, the well deserves attention before the pump.',
+  remedy:
+    'Read both levels again, where the sounding access can be reached safely. If they are right, the well deserves attention before the pump.',
   source: ourJudgement('10 to 20 percent is usual between seasons and flows'),
   examples: {
     passes: [example(0.007, 0.0001), example(0.013, 0.0001), example(0.006, 0.002)],

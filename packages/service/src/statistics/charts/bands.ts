@@ -3,14 +3,18 @@ import { scaleLinear, scalePoint } from 'd3-scale'
 import { area, line as path } from 'd3-shape'
 import type { MeasureId } from '../measures.ts'
 import type { StatisticsGroup } from '../schemas.ts'
-import { type Drawing, line, type Panel, page, round, text, valueAxis } from './frame.ts'
-import { groupWords, NOT_A_SAMPLE, READINGS, told } from './words.ts'
+import { type Drawing, heading, line, type Panel, page, round, text, valueAxis } from './frame.ts'
+import { groupWords, NOT_A_SAMPLE, READINGS, told, unitOf } from './words.ts'
 
 const PLOT = 200
 const TOP = 46
 const BOTTOM = 52
 const LEFT = 52
 const RIGHT = 22
+/** Of fewer tests the 10th percentile is but the smallest value. */
+const TESTS_FOR_BANDS = 10
+/** Width of a year's band that has no neighbour, in pixels. */
+const LONE = 8
 
 interface Year {
   readonly year: string
@@ -24,7 +28,8 @@ export function bandsChart(
   notes: readonly string[],
   drawing: Drawing,
 ): string {
-  const { title, unit, per } = READINGS[measure]
+  const { title, per } = READINGS[measure]
+  const unit = `${title}, ${unitOf(READINGS[measure], groups)}`
   const apart = Map.groupBy(groups, ({ group }) => groupWords(group, ['year']))
   const high = Math.max(
     ...groups.flatMap(({ percentiles }) => percentiles.map(({ value, high }) => (high ?? value) / per)),
@@ -46,7 +51,7 @@ export function bandsChart(
     panels,
     [
       ...notes,
-      'Line: median, with its 95 % interval. Dark band: 25th to 75th percentile; light band: 10th to 90th. Below each year: tests.',
+      `Line: median, with its 95 % interval. Dark band: 25th to 75th percentile; light band: 10th to 90th, of years with ${TESTS_FOR_BANDS} tests or more. Below each year: tests.`,
       NOT_A_SAMPLE,
     ],
   )
@@ -74,23 +79,30 @@ function panelOf(
     width,
   }: { readonly years: readonly string[]; readonly high: number; readonly unit: string; readonly width: number },
 ): Panel {
+  const head = heading(name, '', width)
+  const top = TOP + head.more
   const x = scalePoint(years, [LEFT + 12, width - RIGHT])
-  const y = scaleLinear([0, high], [TOP + PLOT, TOP]).nice()
+  const y = scaleLinear([0, high], [top + PLOT, top]).nice()
   const at = ({ year }: Year): number => x(year)!
-  const band = (from: number, to: number): string =>
-    area<Year>(
-      at,
-      (one) => y(one.at(from).value),
-      (one) => y(one.at(to).value),
-    )([...own]) ?? ''
+  const isBanded = ({ tests }: Year): boolean => tests >= TESTS_FOR_BANDS
+  const band = (from: number, to: number, kind: string): string => {
+    const [low, high] = [(one: Year) => y(one.at(from).value), (one: Year) => y(one.at(to).value)]
+    const lone = own.filter(isBanded).map((one) => {
+      const height = round(low(one) - high(one))
+      return `<rect x="${round(at(one) - LONE / 2)}" y="${round(high(one))}" width="${LONE}" height="${height}" class="${kind}"/>`
+    })
+    return `<path d="${area<Year>(at, low, high).defined(isBanded)([...own]) ?? ''}" class="${kind}"/>${lone.join('')}`
+  }
   const median = path<Year>(at, (one) => y(one.at(50).value))([...own]) ?? ''
   const every = Math.max(1, Math.ceil((years.length * 38) / (width - LEFT - RIGHT)))
   const zero = y(0)
   return {
     svg: [
-      text(12, 14, name, 'title'),
+      head.svg,
       valueAxis(y, [LEFT, width - RIGHT], unit, told),
-      `<path d="${band(10, 90)}" class="wide"/><path d="${band(25, 75)}" class="band"/><path d="${median}" class="line"/>`,
+      band(10, 90, 'wide'),
+      band(25, 75, 'band'),
+      `<path d="${median}" class="line"/>`,
       ...own.map((one) => {
         const { value, low, high: top } = one.at(50)
         const interval =
@@ -105,6 +117,6 @@ function panelOf(
       }),
       text(12, zero + 31, 'tests', 'soft'),
     ].join(''),
-    height: TOP + PLOT + BOTTOM,
+    height: top + PLOT + BOTTOM,
   }
 }

@@ -10,9 +10,9 @@ export interface Drawing {
   readonly theme: 'auto' | 'light' | 'dark'
 }
 
-const LIGHT =
+export const LIGHT =
   '--ink:#1c2733;--soft:#5b6b7a;--grid:#dbe2e8;--paper:#ffffff;--main:#1769aa;--band:#9cc4e4;--wide:#d3e5f3;--second:#b3541e'
-const DARK =
+export const DARK =
   '--ink:#e6edf3;--soft:#9fb0c0;--grid:#303b47;--paper:#12181f;--main:#6cb6f0;--band:#2f6690;--wide:#1d3c55;--second:#f0a070'
 
 const themeOf = (theme: Drawing['theme']): string => {
@@ -26,7 +26,7 @@ const RULES = `text{font:12px system-ui,sans-serif;fill:var(--ink)}
 .paper{fill:var(--paper)}.grid{stroke:var(--grid)}.axis{stroke:var(--soft)}
 .bar{fill:var(--main)}.line{fill:none;stroke:var(--main);stroke-width:2}.second{fill:none;stroke:var(--second);stroke-width:2;stroke-dasharray:5 3}
 .dot{fill:var(--main)}.dot2{fill:var(--second)}.band{fill:var(--band)}.wide{fill:var(--wide)}.interval{stroke:var(--ink);stroke-width:1.5}
-.interval2{stroke:var(--second);stroke-width:1.5}.mark{stroke:var(--second);stroke-width:2}`
+.interval2{stroke:var(--second);stroke-width:1.5}.mark{stroke:var(--ink);stroke-width:1.5}.rim{stroke:var(--paper);stroke-width:4}`
 
 export const escaped = (text: string): string => String(html`${text}`)
 
@@ -38,15 +38,34 @@ export const line = (from: readonly [number, number], to: readonly [number, numb
 
 export const round = (value: number): number => Math.round(value * 10) / 10
 
-/** Characters of 12 px text that fit a width; a mean character is a little over half as wide as high. */
-const fits = (width: number): number => Math.max(10, Math.floor(width / 6.4))
+/** A mean character of 12 px is a little over half as wide as high, in the widest of the usual fonts; one of a title is bold and larger. */
+const CHARACTER = 6.7
+const TITLE_CHARACTER = 8.9
+const MARGIN = 12
+/** Height of a line of text. */
+const LINE = 15
 
-/** Words in lines that fit. */
-export const wrapped = (content: string, width: number): string[] => linesOf(content, fits(width))
+/** Words in lines that fit between the margins. */
+const wrapped = (content: string, width: number, character = CHARACTER): string[] =>
+  linesOf(content, Math.max(10, Math.floor((width - 2 * MARGIN) / character)))
 
 export interface Panel {
   readonly svg: string
   readonly height: number
+}
+
+/** Name of a panel and words under it, in as many lines as they need; `more` is how far that goes beyond one line of each. */
+export function heading(name: string, words: string, width: number): { readonly svg: string; readonly more: number } {
+  const names = wrapped(name, width, TITLE_CHARACTER)
+  const lines = words === '' ? [] : wrapped(words, width)
+  const first = 14 + LINE * (names.length - 1)
+  return {
+    svg: [
+      ...names.map((line, n) => text(MARGIN, 14 + n * LINE, line, 'title')),
+      ...lines.map((line, n) => text(MARGIN, first + 16 + n * LINE, line, 'soft')),
+    ].join(''),
+    more: LINE * (names.length - 1 + Math.max(0, lines.length - 1)),
+  }
 }
 
 /** Panels one below the other, with title, and words below; a reader who can't see it gets `description`. */
@@ -59,8 +78,7 @@ export function page(
 ): string {
   let y = 12
   const parts: string[] = []
-  // Bold and larger: a fourth wider than the rest.
-  for (const words of wrapped(title, (width - 24) * 0.74)) {
+  for (const words of wrapped(title, width, TITLE_CHARACTER)) {
     y += 16
     parts.push(text(12, y, words, 'title'))
   }
@@ -69,8 +87,8 @@ export function page(
     parts.push(`<g transform="translate(0 ${round(y)})">${panel.svg}</g>`)
     y += panel.height
   }
-  for (const words of notes.flatMap((note) => wrapped(note, width - 24))) {
-    y += 15
+  for (const words of notes.flatMap((note) => wrapped(note, width))) {
+    y += LINE
     parts.push(text(12, y, words, 'soft'))
   }
   const height = Math.ceil(y + 12)

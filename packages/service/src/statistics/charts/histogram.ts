@@ -2,8 +2,8 @@
 import { scaleLinear } from 'd3-scale'
 import type { MeasureId } from '../measures.ts'
 import type { StatisticsGroup } from '../schemas.ts'
-import { type Drawing, line, type Panel, page, round, text, valueAxis } from './frame.ts'
-import { counted, groupWords, NOT_A_SAMPLE, READINGS, told } from './words.ts'
+import { type Drawing, heading, line, type Panel, page, round, text, valueAxis } from './frame.ts'
+import { counted, groupWords, NOT_A_SAMPLE, READINGS, told, unitOf } from './words.ts'
 
 const PLOT = 150
 const TOP = 62
@@ -17,12 +17,13 @@ export function histogramChart(
   notes: readonly string[],
   drawing: Drawing,
 ): string {
-  const { title, unit, per } = READINGS[measure]
+  const { title, per } = READINGS[measure]
+  const unit = unitOf(READINGS[measure], groups)
   const bars = groups.flatMap(({ histogram }) => histogram)
   const low = Math.min(...bars.map(({ from }) => from / per))
   const high = Math.max(...bars.map(({ to }) => to / per))
   const x = scaleLinear([low, high], [LEFT, drawing.width - RIGHT]).nice()
-  const panels = groups.map((group) => panelOf(group, x, per, unit, drawing.width))
+  const panels = groups.map((group) => panelOf(group, { x, per, unit, title, width: drawing.width }))
   return page(
     drawing,
     `${title}: tests by value`,
@@ -36,24 +37,29 @@ function summary({ tests, plants, mean }: StatisticsGroup, per: number, unit: st
   const counts = `${counted(tests, 'test')}, ${counted(plants, 'plant')}`
   if (mean === undefined) return counts
   const interval =
-    mean.low === undefined || mean.high === undefined ? '' : ` (${told(mean.low / per)} to ${told(mean.high / per)})`
+    mean.low === undefined || mean.high === undefined
+      ? ''
+      : ` (95 %: ${told(mean.low / per)} to ${told(mean.high / per)})`
   return `${counts}; mean ${told(mean.value / per)}${interval} ${unit}`
 }
 
-function panelOf(
-  group: StatisticsGroup,
-  x: ReturnType<typeof scaleLinear<number, number>>,
-  per: number,
-  unit: string,
-  width: number,
-): Panel {
+interface Axis {
+  readonly x: ReturnType<typeof scaleLinear<number, number>>
+  readonly per: number
+  readonly unit: string
+  readonly title: string
+  readonly width: number
+}
+
+function panelOf(group: StatisticsGroup, { x, per, unit, title, width }: Axis): Panel {
   const { histogram, mean } = group
+  const head = heading(groupWords(group.group), summary(group, per, unit), width)
+  const top = TOP + head.more
   const most = Math.max(1, ...histogram.map(({ tests }) => tests))
-  const y = scaleLinear([0, most], [TOP + PLOT, TOP]).nice()
+  const y = scaleLinear([0, most], [top + PLOT, top]).nice()
   const zero = y(0)
   const parts = [
-    text(12, 14, groupWords(group.group), 'title'),
-    text(12, 30, summary(group, per, unit), 'soft'),
+    head.svg,
     valueAxis(y, [LEFT, width - RIGHT], '', (value) => (Number.isInteger(value) ? String(value) : '')),
     ...histogram.map(({ from, to, tests }) => {
       const [left, right] = [x(from / per), x(to / per)]
@@ -61,14 +67,15 @@ function panelOf(
     }),
     line([LEFT, zero], [width - RIGHT, zero], 'axis'),
     ...x.ticks(width < 420 ? 4 : 8).map((value) => text(x(value), zero + 16, told(value), 'soft middle')),
-    text((LEFT + width - RIGHT) / 2, zero + 34, unit, 'soft middle'),
-    text(12, TOP - 14, 'tests', 'soft'),
+    text((LEFT + width - RIGHT) / 2, zero + 34, `${title}, ${unit}`, 'soft middle'),
+    text(12, top - 14, 'tests', 'soft'),
   ]
   if (mean !== undefined) {
     const at = x(mean.value / per)
-    parts.push(line([at, TOP - 8], [at, zero], 'mark'))
+    // A rim, since a line can't stand out from bars and from paper alike.
+    parts.push(line([at, top - 8], [at, zero], 'rim'), line([at, top - 8], [at, zero], 'mark'))
     if (mean.low !== undefined && mean.high !== undefined)
-      parts.push(line([x(mean.low / per), TOP - 8], [x(mean.high / per), TOP - 8], 'mark'))
+      parts.push(line([x(mean.low / per), top - 8], [x(mean.high / per), top - 8], 'mark'))
   }
-  return { svg: parts.join(''), height: TOP + PLOT + BOTTOM }
+  return { svg: parts.join(''), height: top + PLOT + BOTTOM }
 }

@@ -2,7 +2,7 @@
 import { scaleLinear, scalePoint } from 'd3-scale'
 import { line as path } from 'd3-shape'
 import type { TrendGroup } from '../schemas.ts'
-import { type Drawing, line, type Panel, page, round, text, valueAxis } from './frame.ts'
+import { type Drawing, heading, line, type Panel, page, round, text, valueAxis } from './frame.ts'
 import { groupWords, NOT_A_SAMPLE, told } from './words.ts'
 
 const PLOT = 170
@@ -51,7 +51,7 @@ function allTested({ group, allTested: years }: TrendGroup, width: number): Pane
     high: times(high),
     count: tests,
   }))
-  return plot(groupWords(group), 'All tested plants: mean', '%', 'tests', points, {
+  return plot(groupWords(group), 'All tested plants: mean', 'Overall plant efficiency, %', 'tests', points, {
     width,
     kinds: ['line', 'dot', 'interval'],
     fromZero: true,
@@ -66,11 +66,18 @@ function panel({ group, panel: changes }: TrendGroup, width: number): Panel {
     high: times(high),
     count: plants,
   }))
-  return plot(groupWords(group), 'The same plants: mean change from the year before', 'points of %', 'plants', points, {
-    width,
-    kinds: ['second', 'dot2', 'interval2'],
-    fromZero: false,
-  })
+  return plot(
+    groupWords(group),
+    'The same plants: mean change from the year before',
+    'Change, percentage points',
+    'plants',
+    points,
+    {
+      width,
+      kinds: ['second', 'dot2', 'interval2'],
+      fromZero: false,
+    },
+  )
 }
 
 interface Style {
@@ -83,8 +90,11 @@ interface Style {
 function plot(name: string, what: string, unit: string, counts: string, points: readonly Point[], style: Style): Panel {
   const { width, kinds, fromZero } = style
   if (points.length === 0) {
-    return { svg: text(12, 14, name, 'title') + text(12, 30, `${what}: no plant has two years.`, 'soft'), height: 44 }
+    const { svg, more } = heading(name, `${what}: no plant has two years.`, width)
+    return { svg, height: 44 + more }
   }
+  const head = heading(name, what, width)
+  const top = TOP + head.more
   // The interval of a mean of few plants may be wider than anything that is compared here: it goes beyond the frame.
   const ends = points.flatMap(({ value, low, high, count }) =>
     count < FEW ? [value] : [value, low ?? value, high ?? value],
@@ -93,20 +103,19 @@ function plot(name: string, what: string, unit: string, counts: string, points: 
     points.map(({ year }) => year),
     [LEFT + 16, width - RIGHT],
   )
-  const y = scaleLinear([fromZero ? 0 : Math.min(0, ...ends), Math.max(0, ...ends)], [TOP + PLOT, TOP]).nice()
+  const y = scaleLinear([fromZero ? 0 : Math.min(0, ...ends), Math.max(0, ...ends)], [top + PLOT, top]).nice()
   const at = ({ year }: Point): number => x(year)!
   const every = Math.max(1, Math.ceil((points.length * 38) / (width - LEFT - RIGHT)))
-  const foot = TOP + PLOT
+  const foot = top + PLOT
   return {
     svg: [
-      text(12, 14, name, 'title'),
-      text(12, 30, what, 'soft'),
+      head.svg,
       valueAxis(y, [LEFT, width - RIGHT], unit, told),
       line([LEFT, y(0)], [width - RIGHT, y(0)], 'axis'),
       `<path d="${path<Point>(at, ({ value }) => y(value))([...points]) ?? ''}" class="${kinds[0]}"/>`,
       ...points.map((point) => {
         const { value, low, high } = point
-        const [from, to] = [low, high].map((end) => end !== undefined && Math.min(foot, Math.max(TOP, y(end))))
+        const [from, to] = [low, high].map((end) => end !== undefined && Math.min(foot, Math.max(top, y(end))))
         const interval =
           typeof from !== 'number' || typeof to !== 'number' ? '' : line([at(point), from], [at(point), to], kinds[2])
         return `${interval}<circle cx="${round(at(point))}" cy="${round(y(value))}" r="3.5" class="${kinds[1]}"/>`
@@ -121,6 +130,6 @@ function plot(name: string, what: string, unit: string, counts: string, points: 
       ),
       text(12, foot + 31, counts, 'soft'),
     ].join(''),
-    height: TOP + PLOT + BOTTOM,
+    height: top + PLOT + BOTTOM,
   }
 }

@@ -18,12 +18,18 @@ export const READINGS: Readonly<Record<MeasureId, Reading>> = {
   'specific-capacity': { title: 'Specific capacity', unit: '(L/s)/m', per: 1e-3 },
   'standing-water-level': { title: 'Standing water level', unit: 'm', per: 1 },
   'input-power': { title: 'Input power', unit: 'kW', per: 1e3 },
-  'energy-per-volume': { title: 'Energy per volume of water', unit: 'kWh/1000 m3', per: 3.6e3 },
-  'cost-per-volume': { title: 'Energy cost per volume of water', unit: 'currency/1000 m3', per: 1e-3 },
+  'energy-per-volume': { title: 'Energy per volume of water', unit: 'kWh/1000 m³', per: 3.6e3 },
+  'cost-per-volume': { title: 'Energy cost per volume of water', unit: 'currency/1000 m³', per: 1e-3 },
 }
 
-/** Four significant digits at most, without a tail of zeros. */
+/** Three significant digits at most, without a tail of zeros. */
 export const told = (value: number): string => String(Number(value.toPrecision(3))).replace(/^-/, '−')
+
+/** Costs are in the currency of the tests: one, or no mean is told. */
+export const unitOf = ({ unit }: Reading, groups: readonly Pick<StatisticsGroup, 'currency'>[]): string => {
+  const [currency, ...others] = new Set(groups.map((group) => group.currency))
+  return currency === undefined || others.length > 0 ? unit : unit.replace('currency', currency)
+}
 
 export const groupWords = (group: StatisticsGroup['group'], without: readonly string[] = []): string =>
   Object.entries(group)

@@ -1,4 +1,6 @@
-/** How the report looks on a phone, on a screen and on paper, in the colours of the reader's system. */
+/** How pages look on a phone, on a screen and on paper, in the colours of the reader's system. */
+import { createHash } from 'node:crypto'
+
 export const STYLE = `
 :root { color-scheme: light dark; --ink: #1c2329; --paper: #fdfdfb; --line: #c9ced2; --quiet: #56616b; }
 @media (prefers-color-scheme: dark) { :root { --ink: #e6e9eb; --paper: #15191c; --line: #3c454c; --quiet: #a3adb5; } }
@@ -18,9 +20,11 @@ table { border-collapse: collapse; width: 100%; font-variant-numeric: tabular-nu
 th, td { text-align: left; vertical-align: top; padding: .3rem .5rem .3rem 0; border-bottom: 1px solid var(--line); }
 th[scope=row] { font-weight: normal; width: 42%; }
 .proof td { font-family: ui-monospace, monospace; font-size: .85rem; }
+p.formula { font-size: 1.1rem; margin-bottom: 0; }
 ul { padding-left: 1.2rem; }
 li { margin: .35rem 0; }
 .quiet { color: var(--quiet); }
+h1, h2, h3, p, li, dt, dd, th, td { unicode-bidi: isolate; }
 .whole { white-space: nowrap; }
 @media (max-width: 34rem) {
   table.figures thead { position: absolute; clip-path: inset(50%); }
@@ -33,7 +37,7 @@ li { margin: .35rem 0; }
   :root { --ink: #000; --paper: #fff; --line: #999; --quiet: #333; }
   html { font-size: 10pt; }
   body { max-width: none; padding: 0; line-height: 1.4; orphans: 3; widows: 3; }
-  h2, h3, thead, p:has(+ ul) { break-after: avoid; }
+  h2, h3, thead, h2 + .quiet, p:has(+ ul) { break-after: avoid; }
   tr, li, dl.facts, .parts section, .proof { break-inside: avoid; }
   .parts { columns: 2; column-gap: 8mm; }
   h2 { margin-top: 1.4rem; }
@@ -41,3 +45,6 @@ li { margin: .35rem 0; }
   a { text-decoration: none; }
 }
 `
+
+/** What a page may do: show its own style. */
+export const PAGE_POLICY = `default-src 'none'; style-src 'sha256-${createHash('sha256').update(STYLE).digest('base64')}'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'`
