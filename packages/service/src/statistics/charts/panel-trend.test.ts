@@ -11,7 +11,15 @@ const chart = (width: number) =>
 
 test('axes, units, intervals and counts are there', () => {
   const svg = chart(640)
-  for (const shown of ['>%<', '>points of %<', '95 % intervals over plants', '>300<', '>2<', '>290<', '>−2<'])
+  for (const shown of [
+    '>Overall plant efficiency, %<',
+    '>Change, percentage points<',
+    '95 % intervals',
+    '>300<',
+    '>2<',
+    '>290<',
+    '>−2<',
+  ])
     expect(svg).toContain(shown)
 })
 
