@@ -57,7 +57,11 @@ async function start(once: boolean): Promise<Service> {
     return await startService({
       directory: DIRECTORY,
       // Years of visits are told in seconds.
-      environment: { DATABASE_URL: '', PORT: port, LOG_LEVEL: 'error', RATE_PER_MINUTE: '0' },
+      environment: {
+        ...{ DATABASE_URL: '', PORT: port, LOG_LEVEL: 'error', RATE_PER_MINUTE: '0' },
+        // Comparing with the record goes on for minutes after years came in at once: nobody stays to see it.
+        ...(once && { RECORD_COMPARISONS: 'off' }),
+      },
     })
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code !== 'EADDRINUSE') throw error
