@@ -46,3 +46,13 @@ test('advice to read in a panel is for qualified staff, and offers the utility m
   for (const advice of panel)
     expect(advice).toMatchObject({ needsQualifiedStaff: true, offerFirst: 'time-utility-meter' })
 })
+
+/** Acts that no line asks of anybody, with or without a caution beside it. */
+const NEVER =
+  /\b(drill|bore|jumper|bypass|climb|lower a probe|reach (?:in|into|behind)|enter the|go down|remove the (?:guard|cover|plug)|open the (?:panel|cover|starter|well))\b/i
+
+test('asks nobody to open, bore, climb, reach or bridge', () => {
+  expect(LINES.filter(({ text }) => NEVER.test(text))).toEqual([])
+  for (const asked of ['Open the panel and read again.', 'Reach behind the coupling.', 'Climb into the pit.'])
+    expect(asked).toMatch(NEVER)
+})
