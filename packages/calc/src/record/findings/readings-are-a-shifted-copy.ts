@@ -2,7 +2,7 @@ import { ourJudgement } from '../../findings/sources.ts'
 import { movedRun } from '../../readings-in-common.ts'
 import type { Comparison } from '../comparison.ts'
 import { defineRecordFinding } from '../record-finding.ts'
-import { isBeyondChance, MEASURES_OF_SHARED, type SharedReadings, sharedWith } from '../shared-readings.ts'
+import { isBeyondChance, MEASURES_OF_SHARED, type SharedReadings, sharedWith } from '../runs-in-common.ts'
 
 const example = (
   surprise: number,
