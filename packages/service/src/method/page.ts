@@ -1,7 +1,7 @@
 /** A quantity as a page: its formulas in full, so that who clicks on a figure of a report needs no second page. */
 import { catalogue } from '@liftledger/calc'
-import { html, raw } from 'hono/html'
-import { STYLE } from '../render/page-style.ts'
+import { html } from 'hono/html'
+import { pageFrame } from '../render/page-frame.ts'
 import { unitInWords } from '../render/units.ts'
 
 const inUnit = (unit: string): string => (unit === '1' ? 'a ratio' : `in ${unitInWords(unit)}`)
@@ -23,25 +23,15 @@ export function quantityPage(id: string): string | undefined {
   if (quantity === undefined) return undefined
   const { title, unit, us, metric, formulas } = quantity
   const own = catalogue.formulas.filter((formula) => formulas.includes(formula.id))
-  const page = html`<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>${title}</title>
-<style>${raw(STYLE)}</style>
-</head>
-<body>
-<header>
+  return pageFrame(
+    title,
+    html`<header>
 <h1>${title}</h1>
 <p>Computed ${unit === '1' ? 'as a ratio' : inUnit(unit)}, shown ${[...new Set([us, metric])].map(inUnit).join(' or ')}. ${formulas.includes('reading') ? 'It may be read itself. ' : ''}${own.length > 1 ? 'How it was measured decides which of these formulas it comes from; g is standard gravity, 9.80665 m/s².' : 'g is standard gravity, 9.80665 m/s².'}</p>
 ${own.length > 1 ? html`<ul>${own.map((formula) => html`<li><a href="#${formula.id}">${formula.title}</a></li>`)}</ul>` : ''}
 </header>
 <main>
 ${own.map(formulaPart)}
-</main>
-</body>
-</html>
-`
-  return String(page)
+</main>`,
+  )
 }

@@ -1,6 +1,6 @@
 /** The report as a page: one file, no script, nothing fetched; readable on a phone and on paper. */
-import { html, raw } from 'hono/html'
-import { STYLE } from '../render/page-style.ts'
+import { html } from 'hono/html'
+import { pageFrame } from '../render/page-frame.ts'
 import type { Report } from './report.ts'
 
 /** The code of the plant goes to the next line as a whole, where it fits there. */
@@ -32,16 +32,9 @@ export function reportPage({
   closing,
   proof,
 }: Report): string {
-  const page = html`<!doctype html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>${title}</title>
-<style>${raw(STYLE)}</style>
-</head>
-<body>
-<header>
+  return pageFrame(
+    title,
+    html`<header>
 <h1>${headline(title)}</h1>
 <dl class="facts">${facts.map(([label, value]) => html`<dt>${label}</dt><dd>${value}</dd>`)}</dl>
 </header>
@@ -85,9 +78,6 @@ ${readings.parts.map(
 <h2>To verify it</h2>
 <table class="pairs"><tbody>${proof.map(([label, value]) => html`<tr><th scope="row">${label}</th><td>${value}</td></tr>`)}</tbody></table>
 </section>
-</main>
-</body>
-</html>
-`
-  return String(page)
+</main>`,
+  )
 }
