@@ -1,6 +1,6 @@
 /** Servers in processes of their own, as they would run, and load on them from this one. Loopback only. */
 import { type ChildProcess, fork } from 'node:child_process'
-import { randomBytes } from 'node:crypto'
+import { randomBytes, randomUUID } from 'node:crypto'
 import { once } from 'node:events'
 import { mkdtempSync } from 'node:fs'
 import { createServer } from 'node:net'
@@ -85,28 +85,35 @@ export interface Load {
 
 export const CONNECTIONS = 32
 
-/** Sends one body over and over on 32 connections, if not told otherwise, for some seconds; any answer that is not a success is an error. */
+/**
+ * Sends bodies in turn on 32 connections, if not told otherwise, for some seconds, each with an idempotency key of its
+ * own; any answer that is not a success is an error.
+ */
 export function load(options: {
   url: string
-  body: string
+  bodies: readonly string[]
   seconds: number
   headers?: Record<string, string>
-  /** Header fields that differ in every request. */
-  unique?: () => Record<string, string>
   connections?: number
 }): Promise<Load> {
-  const { url, body, seconds, unique, connections = CONNECTIONS } = options
+  const { url, bodies, seconds, connections = CONNECTIONS } = options
   const headers = { 'content-type': 'application/json', ...options.headers }
+  let sent = 0
   return drive({
     url,
     method: 'POST',
     connections,
     duration: seconds,
     headers,
-    body,
-    ...(unique && {
-      requests: [{ setupRequest: (request: object) => ({ ...request, headers: { ...headers, ...unique() } }) }],
-    }),
+    requests: [
+      {
+        setupRequest: (request: object) => ({
+          ...request,
+          headers: { ...headers, 'idempotency-key': `"${randomUUID()}"` },
+          body: bodies[sent++ % bodies.length]!,
+        }),
+      },
+    ],
   })
 }
 

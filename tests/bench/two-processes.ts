@@ -2,7 +2,6 @@
  * `submit.two-processes`: submissions a second to two service processes ÷ to one, on one database and one ledger, with
  * as many connections in all. The ledger has one order, so the second process must cost the first nothing.
  */
-import { randomUUID } from 'node:crypto'
 import { sheetText } from './example.ts'
 import { alternate, type Figure, ratios, spreadOf, tell, whole } from './rounds.ts'
 import { CONNECTIONS, freshDatabase, type Load, load, startServer } from './servers.ts'
@@ -15,11 +14,10 @@ export async function submitToTwoProcesses(quick: boolean): Promise<Figure[]> {
     const submit = (to: string, connections: number, seconds: number): Promise<Load> =>
       load({
         url: `${to}/v1/tests`,
-        body: sheetText,
+        bodies: [sheetText],
         seconds,
         connections,
         headers: { authorization: `Bearer ${first.told.key}` },
-        unique: () => ({ 'idempotency-key': `"${randomUUID()}"` }),
       })
     const toOne = (seconds: number) => () => submit(first.told.url, CONNECTIONS, seconds)
     const toBoth = (seconds: number) => async (): Promise<Load> => {

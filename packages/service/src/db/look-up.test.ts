@@ -111,8 +111,8 @@ test('the same question of many is asked once', async () => {
     const answers = await Promise.all(Array.from({ length: 20 }, () => gathered.ask(asked)))
     expect(new Set(answers).size).toBe(1)
     const [{ values }] = query.mock.calls[0] as unknown as [{ values: Buffer[] }]
-    // One uuid: header of 20 bytes, length, value.
-    expect(values[0]).toHaveLength(20 + 4 + 16)
+    // Plant, tester and instruments, each with the firm's uuid: header of 20 bytes, then length and value of each.
+    expect(values[0]).toHaveLength(20 + 3 * (4 + 16))
   } finally {
     await pool.end()
   }

@@ -51,38 +51,64 @@ type Row = [
   facts: string | null,
 ]
 
-async function lookUpAll(pool: pg.Pool, all: readonly RecordQuestion[]): Promise<(readonly FoundRecord[])[]> {
-  // A firm's tests of one day lean on the same records: what is the same question is asked once.
-  const places = new Map<string, number>()
-  const questions: RecordQuestion[] = []
-  const placeOf = all.map((question) => {
-    const { firmId, plantCode, testerCode, instrumentCodes, testedOn } = question
-    // No code holds a space.
-    const name = [firmId, plantCode, testerCode, testedOn, ...instrumentCodes].join(' ')
-    const place = places.get(name) ?? questions.push(question) - 1
-    places.set(name, place)
-    return place
-  })
-  const answers = await ask(pool, questions)
-  return placeOf.map((place) => answers[place]!)
+/** A question of one part alone: a code that is empty names nothing. */
+interface Part {
+  readonly firmId: string
+  readonly plantCode?: string
+  readonly testerCode?: string
+  readonly instrumentCodes?: string
+  readonly testedOn: string
 }
 
-async function ask(pool: pg.Pool, questions: readonly RecordQuestion[]): Promise<FoundRecord[][]> {
+/**
+ * Plant, tester and instruments are asked for apart, each but once: the tests that a firm sends at one time are of many
+ * plants, but of few testers with the same instruments.
+ */
+async function lookUpAll(pool: pg.Pool, all: readonly RecordQuestion[]): Promise<(readonly FoundRecord[])[]> {
+  const places = new Map<string, number>()
+  const parts: Part[] = []
+  const placeOf = (name: string, part: Part): number => {
+    const place = places.get(name) ?? parts.push(part) - 1
+    places.set(name, place)
+    return place
+  }
+  const asked = all.map(({ firmId, plantCode, testerCode, instrumentCodes, testedOn }) => {
+    // No code holds a space.
+    const whose = `${firmId} ${testedOn}`
+    const codes = instrumentCodes.join(' ')
+    return [
+      placeOf(`${whose} plant ${plantCode}`, { firmId, plantCode, testedOn }),
+      placeOf(`${whose} tester ${testerCode}`, { firmId, testerCode, testedOn }),
+      placeOf(`${whose} instruments ${codes}`, { firmId, instrumentCodes: codes, testedOn }),
+    ] as const
+  })
+  const found = await ask(pool, parts)
+  // The same question gets the same answer.
+  const answers = new Map<string, readonly FoundRecord[]>()
+  return asked.map((three) => {
+    const name = three.join(' ')
+    const answer = answers.get(name) ?? three.flatMap((place) => found[place]!)
+    answers.set(name, answer)
+    return answer
+  })
+}
+
+async function ask(pool: pg.Pool, parts: readonly Part[]): Promise<FoundRecord[][]> {
   const { rows } = await pool.query<Row>({
     name: 'look_up',
     text: 'select * from ll.look_up($1, $2, $3, $4, $5)',
     values: [
-      uuidArray(questions.map(({ firmId }) => firmId)),
-      textArray(questions.map(({ plantCode }) => plantCode)),
-      textArray(questions.map(({ testerCode }) => testerCode)),
-      textArray(questions.map(({ instrumentCodes }) => instrumentCodes.join(' '))),
-      dateArray(questions.map(({ testedOn }) => testedOn)),
+      uuidArray(parts.map(({ firmId }) => firmId)),
+      textArray(parts.map(({ plantCode = '' }) => plantCode)),
+      textArray(parts.map(({ testerCode = '' }) => testerCode)),
+      textArray(parts.map(({ instrumentCodes = '' }) => instrumentCodes)),
+      dateArray(parts.map(({ testedOn }) => testedOn)),
     ],
     rowMode: 'array',
   })
-  const answers: FoundRecord[][] = questions.map(() => [])
+  const found: FoundRecord[][] = parts.map(() => [])
   for (const [place, what, id, code, kind, region, revision, effectiveFrom, facts] of rows) {
-    answers[place - 1]!.push({ what, id, code, kind, region, revision, effectiveFrom, facts })
+    found[place - 1]!.push({ what, id, code, kind, region, revision, effectiveFrom, facts })
   }
-  return answers
+  return found
 }
