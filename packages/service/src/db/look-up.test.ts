@@ -96,6 +96,18 @@ test('what is not registered has no record, and the others of the question are t
   expect((await lookUp(ours!, { instrumentCodes: [] })).map(({ what }) => what)).toEqual(['plant', 'tester'])
 })
 
+test('an instrument that a sheet names twice is found once; of many plants in one message each has its own', async () => {
+  const twice = await lookUp(ours!, { instrumentCodes: ['gauge-1', 'gauge-1'] })
+  expect(twice.map(({ what }) => what)).toEqual(['plant', 'tester', 'instrument'])
+  const codes = ['P-none', `P-${ours!.plantId.slice(0, 8)}`, 'P-nowhere']
+  const found = await Promise.all(codes.map((plantCode) => lookUp(ours!, { plantCode })))
+  expect(found.map((records) => records.filter(({ what }) => what === 'plant').map(({ id }) => id))).toEqual([
+    [],
+    [ours!.plantId],
+    [],
+  ])
+})
+
 test('a day that is none fails alone', async () => {
   const [good, bad] = await Promise.allSettled([lookUp(ours!), lookUp(ours!, { testedOn: '2026-02-30' })])
   expect(bad.status).toBe('rejected')
@@ -109,10 +121,10 @@ test('the same question of many is asked once', async () => {
     const gathered = gatherLookUps(pool, { itemsMax: 64, messagesMax: 1, waitingMax: 100 })
     const asked = { ...question(ours!), firmId: ours!.firmId }
     const answers = await Promise.all(Array.from({ length: 20 }, () => gathered.ask(asked)))
-    expect(new Set(answers).size).toBe(1)
+    for (const answer of answers) expect(answer.map(({ what }) => what)).toEqual(['plant', 'tester', 'instrument'])
     const [{ values }] = query.mock.calls[0] as unknown as [{ values: Buffer[] }]
-    // Plant, tester and instruments, each with the firm's uuid: header of 20 bytes, then length and value of each.
-    expect(values[0]).toHaveLength(20 + 3 * (4 + 16))
+    // One uuid each for plant, tester and instrument: header of 20 bytes, length, value.
+    for (const place of [0, 3, 5]) expect(values[place]).toHaveLength(20 + 4 + 16)
   } finally {
     await pool.end()
   }
@@ -121,7 +133,10 @@ test('the same question of many is asked once', async () => {
 test('nothing of a firm stays on the connection', async () => {
   await lookUp(ours!)
   const client = await connect(database.url, 'll_firm')
-  await client.query("select * from ll.look_up(array[]::uuid[], '{}', '{}', '{}', '{}')")
+  await client.query(
+    `select * from ll.look_up(array[]::uuid[], '{}', '{}', array[$1]::uuid[], '{T-1}', array[]::uuid[], '{}', '{}')`,
+    [ours!.firmId],
+  )
   expect((await client.query("select current_setting('app.firm', true) as firm")).rows[0].firm).toBe('')
   await expect(databases.lookUp(auditor, question(ours!))).rejects.toThrow(/looks up no records/)
 })

@@ -40,8 +40,8 @@ const isOneItems = (error: unknown): boolean =>
   error instanceof RangeError || (codeOf(error)?.startsWith('22') ?? false)
 
 type Row = [
-  place: number,
   what: FoundRecord['what'],
+  place: number,
   id: string,
   code: string,
   kind: string | null,
@@ -51,12 +51,11 @@ type Row = [
   facts: string | null,
 ]
 
-/** A question of one part alone: a code that is empty names nothing. */
-interface Part {
+/** A question for one record. */
+interface Sought {
+  readonly what: FoundRecord['what']
   readonly firmId: string
-  readonly plantCode?: string
-  readonly testerCode?: string
-  readonly instrumentCodes?: string
+  readonly code: string
   readonly testedOn: string
 }
 
@@ -65,50 +64,45 @@ interface Part {
  * plants, but of few testers with the same instruments.
  */
 async function lookUpAll(pool: pg.Pool, all: readonly RecordQuestion[]): Promise<(readonly FoundRecord[])[]> {
-  const places = new Map<string, number>()
-  const parts: Part[] = []
-  const placeOf = (name: string, part: Part): number => {
-    const place = places.get(name) ?? parts.push(part) - 1
-    places.set(name, place)
-    return place
-  }
-  const asked = all.map(({ firmId, plantCode, testerCode, instrumentCodes, testedOn }) => {
+  const sought = new Map<string, Sought>()
+  const seek = (what: FoundRecord['what'], { firmId, testedOn }: RecordQuestion, code: string): string => {
     // No code holds a space.
-    const whose = `${firmId} ${testedOn}`
-    const codes = instrumentCodes.join(' ')
-    return [
-      placeOf(`${whose} plant ${plantCode}`, { firmId, plantCode, testedOn }),
-      placeOf(`${whose} tester ${testerCode}`, { firmId, testerCode, testedOn }),
-      placeOf(`${whose} instruments ${codes}`, { firmId, instrumentCodes: codes, testedOn }),
-    ] as const
-  })
-  const found = await ask(pool, parts)
-  // The same question gets the same answer.
-  const answers = new Map<string, readonly FoundRecord[]>()
-  return asked.map((three) => {
-    const name = three.join(' ')
-    const answer = answers.get(name) ?? three.flatMap((place) => found[place]!)
-    answers.set(name, answer)
-    return answer
-  })
+    const name = `${what} ${firmId} ${testedOn} ${code}`
+    if (!sought.has(name)) sought.set(name, { what, firmId, code, testedOn })
+    return name
+  }
+  const names = all.map((question) => [
+    seek('plant', question, question.plantCode),
+    seek('tester', question, question.testerCode),
+    // More than one place of a sheet may name the same instrument.
+    ...new Set(question.instrumentCodes.map((code) => seek('instrument', question, code))),
+  ])
+  const found = await find(pool, sought)
+  return names.map((own) => own.flatMap((name) => found.get(name) ?? []))
 }
 
-async function ask(pool: pg.Pool, parts: readonly Part[]): Promise<FoundRecord[][]> {
+/** The records that are there, by the name of their question. */
+async function find(pool: pg.Pool, sought: ReadonlyMap<string, Sought>): Promise<ReadonlyMap<string, FoundRecord>> {
+  const named = [...sought]
+  const of = (what: FoundRecord['what']) => named.filter(([, one]) => one.what === what)
+  const asked = { plant: of('plant'), tester: of('tester'), instrument: of('instrument') }
+  const firms = (what: FoundRecord['what']): Buffer => uuidArray(asked[what].map(([, { firmId }]) => firmId))
+  const codes = (what: FoundRecord['what']): Buffer => textArray(asked[what].map(([, { code }]) => code))
+  const days = (what: FoundRecord['what']): Buffer => dateArray(asked[what].map(([, { testedOn }]) => testedOn))
   const { rows } = await pool.query<Row>({
     name: 'look_up',
-    text: 'select * from ll.look_up($1, $2, $3, $4, $5)',
+    text: 'select * from ll.look_up($1, $2, $3, $4, $5, $6, $7, $8)',
     values: [
-      uuidArray(parts.map(({ firmId }) => firmId)),
-      textArray(parts.map(({ plantCode = '' }) => plantCode)),
-      textArray(parts.map(({ testerCode = '' }) => testerCode)),
-      textArray(parts.map(({ instrumentCodes = '' }) => instrumentCodes)),
-      dateArray(parts.map(({ testedOn }) => testedOn)),
+      ...[firms('plant'), codes('plant'), days('plant')],
+      ...[firms('tester'), codes('tester')],
+      ...[firms('instrument'), codes('instrument'), days('instrument')],
     ],
     rowMode: 'array',
   })
-  const found: FoundRecord[][] = parts.map(() => [])
-  for (const [place, what, id, code, kind, region, revision, effectiveFrom, facts] of rows) {
-    found[place - 1]!.push({ what, id, code, kind, region, revision, effectiveFrom, facts })
-  }
-  return found
+  return new Map(
+    rows.map(([what, place, id, code, kind, region, revision, effectiveFrom, facts]) => [
+      asked[what][place - 1]![0],
+      { what, id, code, kind, region, revision, effectiveFrom, facts },
+    ]),
+  )
 }

@@ -2,6 +2,7 @@
 import type { Evaluation, Sheet } from '@liftledger/calc'
 import { toWire } from '../http/ids.ts'
 import { NOT_COMPARED } from '../record-findings/told.ts'
+import type { Assessment } from './assess.ts'
 import type { ReadTest } from './load.ts'
 import type { listStoredTests } from './queries.ts'
 import type { Recorded } from './recorded.ts'
@@ -21,6 +22,11 @@ type Facts = Omit<FieldTest, keyof Evaluation | 'links'>
  * out once.
  */
 function fieldTestText(facts: Facts, canonicalEvaluation: string): string {
+  return `${factsText(facts)}${canonicalEvaluation.slice(1)}`
+}
+
+/** All but the evaluation, up to where its first member goes. */
+function factsText(facts: Facts): string {
   const self = `/v1/tests/${facts.id}`
   const links: FieldTest['links'] = {
     self,
@@ -39,7 +45,7 @@ function fieldTestText(facts: Facts, canonicalEvaluation: string): string {
     bundle: `/v1/ledger/bundle/${facts.id}`,
   }
   // One object of two: what closes the first and opens the second makes way for a comma.
-  return `${JSON.stringify({ ...facts, links }).slice(0, -1)},${canonicalEvaluation.slice(1)}`
+  return `${JSON.stringify({ ...facts, links }).slice(0, -1)},`
 }
 
 /** How sure an answer is of being what was recorded, and where its figures come from. */
@@ -84,34 +90,32 @@ function withSoundness(canonical: string, evaluated: string, now: string): strin
   return `${canonical.slice(0, at)},"soundness":"${now}","withheld":${canonical.slice(at + member.length)}`
 }
 
-/** A test that was written just now, with its evaluation as canonical JSON. */
+/** A test that was written just now, with its evaluation; as UTF-8. */
 export function writtenFieldTest(
   submission: Submission,
   { plant, tester }: Sheet,
   ledgerIndex: number,
-  canonical: string,
+  { rawSha256, evaluationSha256, evaluation }: Assessment,
   version: Pick<FieldTest, 'revision' | 'revises'> = { revision: 1 },
-): string {
-  return fieldTestText(
-    {
-      id: toWire('test', submission.id),
-      plant,
-      plantId: toWire('plant', submission.plantId),
-      firmId: toWire('firm', submission.firmId),
-      tester,
-      testedOn: submission.testedOn,
-      receivedAt: submission.receivedAt.toISOString(),
-      ...version,
-      rawSha256: submission.rawSha256.toString('hex'),
-      contextSha256: submission.contextSha256.toString('hex'),
-      evaluationSha256: submission.evaluationSha256.toString('hex'),
-      replay: 'identical',
-      answeredFrom: 'replay',
-      ledgerIndex,
-      record: NOT_COMPARED,
-    },
-    canonical,
-  )
+): Buffer {
+  const facts = factsText({
+    id: toWire('test', submission.id),
+    plant,
+    plantId: toWire('plant', submission.plantId),
+    firmId: toWire('firm', submission.firmId),
+    tester,
+    testedOn: submission.testedOn,
+    receivedAt: submission.receivedAt.toISOString(),
+    ...version,
+    rawSha256,
+    contextSha256: submission.contextSha256.toString('hex'),
+    evaluationSha256,
+    replay: 'identical',
+    answeredFrom: 'replay',
+    ledgerIndex,
+    record: NOT_COMPARED,
+  })
+  return Buffer.concat([Buffer.from(facts), evaluation.subarray(1)])
 }
 
 type ListedTest = Awaited<ReturnType<typeof listStoredTests>>[number]

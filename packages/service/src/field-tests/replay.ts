@@ -2,11 +2,11 @@
 import type { Evaluation, MethodEdition } from '@liftledger/calc'
 import { toWire } from '../http/ids.ts'
 import { sha256 } from '../http/sha256.ts'
+import { mainQuantities } from './assess.ts'
 import { type MemberChange, memberChanges } from './difference.ts'
 import type { ReadTest } from './load.ts'
 import { evaluateAgain } from './recorded.ts'
 import type { TestReplay } from './revision-schemas.ts'
-import { mainQuantities } from './submit.ts'
 
 /** Never throws for what is stored, nor for what comes out: a difference is an answer. */
 export function replayTest(test: ReadTest, edition: MethodEdition = test.edition): TestReplay {

@@ -2,8 +2,6 @@
  * A corrected sheet takes the place of an earlier one; a test is taken back. Neither is frequent, so each is one
  * transaction of its own, in which the head of the ledger is the last lock.
  */
-import { evaluate, latestEdition } from '@liftledger/calc'
-import { canonicalJson } from '@liftledger/ledger'
 import { codeOf } from '../db/roles.ts'
 import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
@@ -13,7 +11,15 @@ import { Problem } from '../http/problem.ts'
 import { callAppending, type LedgerDeps, type StoredEntry, sealed } from '../ledger/append.ts'
 import type { StatisticsPart } from '../statistics/rollup.ts'
 import { writtenFieldTest } from './answer.ts'
-import { findContext, findReplay, onceAtATime, prepare, type SubmissionRequest, type Submitted } from './submit.ts'
+import {
+  findContext,
+  findReplay,
+  ground,
+  onceAtATime,
+  prepare,
+  type SubmissionRequest,
+  type Submitted,
+} from './submit.ts'
 import { insistOnOpen, type OpenVersion, REVISIONS_MAX } from './versions.ts'
 import { type MainQuantities, REPLAY, type Submission } from './write.ts'
 
@@ -68,14 +74,13 @@ async function reviseOnce(deps: LedgerDeps, request: RevisionRequest): Promise<S
   if ('replayed' in found) return found
   const version = await openVersion(deps, principal, revised)
   insistOnSamePlant(version, sheet.plant)
-  const evaluation = evaluate(sheet, found.context, latestEdition)
-  const canonical = canonicalJson(evaluation)
+  const grounds = ground(deps, request, found)
   const revises = toWire('test', revised)
-  const submission = prepare(deps, request, found, { evaluation, canonical }, { kind: 'revision', revises, reason })
+  const submission = prepare(deps, request, grounds, { kind: 'revision', revises, reason })
   const revision = version.revision + 1
   try {
     const ledgerIndex = await writeRevision(deps, submission, { revised, reason, revision })
-    const text = writtenFieldTest(submission, sheet, ledgerIndex, canonical, { revision, revises })
+    const text = writtenFieldTest(submission, sheet, ledgerIndex, grounds.assessment, { revision, revises })
     const [receipt] = deps.ledger.appended([{ index: ledgerIndex, leafHash: submission.leafHash }])
     return { testId: toWire('test', submission.id), text, receipt, replayed: false }
   } catch (error) {

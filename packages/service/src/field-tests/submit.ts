@@ -1,27 +1,18 @@
 /** One submission, from a checked sheet to a durable, numbered test. */
-import {
-  type Evaluation,
-  evaluate,
-  latestEdition,
-  namedInstruments,
-  type QuantityId,
-  type Sheet,
-} from '@liftledger/calc'
-import { canonicalJson, type RevisionEntry } from '@liftledger/ledger'
+import { namedInstruments, type Sheet } from '@liftledger/calc'
+import type { RevisionEntry } from '@liftledger/ledger'
 import type { Deps } from '../deps.ts'
 import { type InFlight, keyReused } from '../http/idempotency.ts'
 import { toWire } from '../http/ids.ts'
 import type { Principal } from '../http/principal.ts'
-import { sha256, sha256Hex } from '../http/sha256.ts'
 import { type LedgerDeps, sealed } from '../ledger/append.ts'
 import { type FoundContext, loadContext } from '../registry/context.ts'
-import { type FiguresBeside, statisticsPart } from '../statistics/rollup.ts'
 import { storedFieldTest, writtenFieldTest } from './answer.ts'
+import { type Assessment, assess } from './assess.ts'
 import type { SubmissionWriter } from './group-write.ts'
 import { readTest } from './load.ts'
 import { findEarlierUse, findEntry } from './queries.ts'
-import type { Evaluated } from './recorded.ts'
-import type { MainQuantities, Submission } from './write.ts'
+import type { Submission } from './write.ts'
 
 export interface SubmissionRequest {
   readonly principal: Principal & { readonly firmId: string }
@@ -35,7 +26,7 @@ export interface Submitted {
   /** As on the wire, `tst_…`. */
   readonly testId: string
   /** The answer, as JSON. */
-  readonly text: string
+  readonly text: string | Buffer
   /** The log's promise that the test stands in it, as JSON; made anew for a repeat. */
   readonly receipt: string | undefined
   /** True if an earlier request with the same key had stored it. */
@@ -45,59 +36,40 @@ export interface Submitted {
 const OPERATION = 'tests.submit'
 const REVISE = 'tests.revise'
 
-/** Which quantity goes into which column. */
-const MAIN: Readonly<Partial<Record<QuantityId, keyof MainQuantities>>> = {
-  flow: 'flowM3S',
-  'total-dynamic-head': 'headM',
-  lift: 'liftM',
-  'input-power': 'inputPowerW',
-  'overall-plant-efficiency': 'efficiency',
-  'specific-capacity': 'specificCapacityM2S',
-  'energy-per-volume': 'energyPerVolumeJM3',
+/** A sheet with the records it rests on, and what both come to. */
+export interface Grounds {
+  readonly found: FoundContext
+  readonly salt: Buffer
+  readonly assessment: Assessment
 }
 
-/** Quantities of the run that stands for the plant's normal condition, and what statistics take beside them. */
-function figuresOf(sheet: Sheet, { results }: Evaluation): { main: MainQuantities; beside: FiguresBeside } {
-  const main: { -readonly [K in keyof MainQuantities]: number } = {}
-  const beside: { -readonly [K in keyof FiguresBeside]: number } = {}
-  for (const { run, quantity, value, expandedUncertainty } of results) {
-    if (run !== (sheet.normalRun ?? 0)) continue
-    const column = MAIN[quantity]
-    if (column !== undefined) main[column] = value
-    if (quantity === 'overall-plant-efficiency') main.efficiencyU = expandedUncertainty
-    else if (quantity === 'standing-water-level') beside.standingLevelM = value
-    else if (quantity === 'cost-per-volume') beside.costPerVolume = value
-  }
-  return { main, beside }
+/** Looks at the sheet: what is left is to write it. The log is public one day, so its hashes get a salt. */
+export function ground({ newSalt }: Deps, { sheet, rawSheet: raw }: SubmissionRequest, found: FoundContext): Grounds {
+  const salt = newSalt()
+  return { found, salt, assessment: assess({ sheet, context: found.context, raw, contextBytes: found.bytes, salt }) }
 }
 
-export const mainQuantities = (sheet: Sheet, evaluation: Evaluation): MainQuantities =>
-  figuresOf(sheet, evaluation).main
-
-/** Everything about the test is decided here; what is left is to write it. `revision` where it takes another's place. */
+/** Everything about the test is decided here. `revision` where it takes another's place. */
 export function prepare(
   deps: Deps,
   request: SubmissionRequest,
-  found: FoundContext,
-  { evaluation, canonical }: Evaluated,
+  { found, salt, assessment }: Grounds,
   revision?: Pick<RevisionEntry, 'kind' | 'revises' | 'reason'>,
 ): Submission {
   const { principal, sheet, rawSheet } = request
+  const { edition, soundness, findings, main, statistics, salted } = assessment
   const id = deps.newId()
   const receivedAt = deps.now()
-  const salt = deps.newSalt()
-  const { main, beside } = figuresOf(sheet, evaluation)
-  // The log is public one day: its hashes are salted, so that nobody finds a sheet by guessing.
   const { bytes, leaf } = sealed({
     v: 1,
     ...(revision ?? { kind: 'test' }),
     at: receivedAt.toISOString(),
     firm: toWire('firm', principal.firmId),
     subject: toWire('test', id),
-    rawSha256: sha256Hex(salt, rawSheet),
-    contextSha256: sha256Hex(salt, found.bytes),
-    evaluationSha256: sha256Hex(salt, canonical),
-    edition: evaluation.edition,
+    rawSha256: salted.raw,
+    contextSha256: salted.context,
+    evaluationSha256: salted.evaluation,
+    edition,
   })
   return {
     id,
@@ -106,22 +78,17 @@ export function prepare(
     testerId: found.testerId,
     testedOn: sheet.testedOn,
     receivedAt,
-    edition: evaluation.edition,
+    edition,
     raw: rawSheet,
-    rawSha256: sha256(rawSheet),
+    rawSha256: Buffer.from(assessment.rawSha256, 'hex'),
     salt,
     context: found.bytes,
     contextSha256: found.sha256,
-    evaluationSha256: sha256(canonical),
-    soundness: evaluation.soundness,
-    findings: evaluation.findings.map(({ id: finding, severity, run, place }) => ({
-      id: finding,
-      severity,
-      place,
-      ...(run !== undefined && { run }),
-    })),
+    evaluationSha256: Buffer.from(assessment.evaluationSha256, 'hex'),
+    soundness,
+    findings,
     main,
-    statistics: statisticsPart(sheet, found.context, main, beside),
+    statistics,
     keyId: principal.keyId,
     ...(request.key !== undefined && {
       idempotency: {
@@ -171,15 +138,13 @@ export async function findContext(deps: LedgerDeps, request: SubmissionRequest):
 async function submitOnce(deps: SubmitDeps, request: SubmissionRequest): Promise<Submitted> {
   const found = await findContext(deps, request)
   if ('replayed' in found) return found
-  const { sheet } = request
-  const evaluation = evaluate(sheet, found.context, latestEdition)
-  const canonical = canonicalJson(evaluation)
-  const submission = prepare(deps, request, found, { evaluation, canonical })
+  const grounds = ground(deps, request, found)
+  const submission = prepare(deps, request, grounds)
   const written = await deps.writer.submit(submission)
   if (written === 'taken') return (await findReplay(deps, request))!
   return {
     testId: toWire('test', submission.id),
-    text: writtenFieldTest(submission, sheet, written.ledgerIndex, canonical),
+    text: writtenFieldTest(submission, request.sheet, written.ledgerIndex, grounds.assessment),
     receipt:
       written.receipt ?? deps.ledger.appended([{ index: written.ledgerIndex, leafHash: submission.leafHash }])[0],
     replayed: false,
