@@ -1,6 +1,7 @@
 /** Test help: two firms with their plants, and the comparing caught up at once. */
 import type { Sheet } from '@liftledger/calc'
 import { goldenCase } from '@liftledger/calc/testing'
+import { onConnection } from '../../packages/service/src/db/testing.ts'
 import type { FieldTest } from '../../packages/service/src/field-tests/schemas.ts'
 import { type Between, RecordComparer } from '../../packages/service/src/record-findings/compare.ts'
 import type { TestService } from './service.ts'
@@ -8,6 +9,26 @@ import type { TestService } from './service.ts'
 export const { sheet: firstSheet, context: firstContext } = goldenCase('SHEET-01')
 /** A visit to another plant, three weeks later, with the traverse and the timings of the first. */
 export const { sheet: reusedSheet, context: reusedContext } = goldenCase('FAULT-01')
+
+/** The second sheet as a visit to the plant of the first. */
+export const atFirstPlant: Sheet = { ...reusedSheet, plant: firstSheet.plant }
+
+type Caller = Parameters<TestService['call']>[0]
+
+/** How to look at the service of the test at hand: as a caller, and as a superuser. */
+export function looksAt(service: () => TestService) {
+  const get = async <B = FieldTest>(caller: Caller, path: string): Promise<B> => {
+    const { status, body } = await service().call<B>(caller, `GET ${path}`)
+    if (status !== 200) throw new Error(`${path} was answered with ${status}: ${JSON.stringify(body)}`)
+    return body
+  }
+  return {
+    get,
+    read: (caller: Caller, { id }: Pick<FieldTest, 'id'>): Promise<FieldTest> => get(caller, `/v1/tests/${id}`),
+    sql: <T extends object>(text: string, values: unknown[] = []): Promise<T[]> =>
+      onConnection(service().databaseUrl, undefined, async (client) => (await client.query<T>(text, values)).rows),
+  }
+}
 
 export const comparerOf = ({ deps, app }: TestService): RecordComparer =>
   new RecordComparer({ ...deps, ledger: app.ledger })

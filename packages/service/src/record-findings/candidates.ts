@@ -16,6 +16,8 @@ const SAME_BYTES_MAX = 20
 export const LOOKALIKES_MAX = 20
 /** Newest tests that are looked at for each window: whoever has more than that in common has it with these too. */
 const PER_WINDOW = 64
+/** And the oldest: who copies a test can crowd it out of the newest, with copies that he takes back, but not out of these. */
+const OLDEST_PER_WINDOW = 8
 /** Of all that have one in common. */
 const ALIKE_MAX = 80
 
@@ -90,7 +92,8 @@ interface WithWindows extends Pick<WaitingTest, 'id' | 'plantId'> {
 
 /**
  * Tests that have windows of readings in common, those with most first, of equal ones the newest: of the first `compared`
- * tests, and of those behind them that are not stored yet. How many of them are stored makes no difference.
+ * tests, and of those behind them that are not stored yet. How many of them are stored makes no difference: those behind
+ * are the newest, and all looked at.
  */
 export async function lookalikes(
   tx: Tx,
@@ -105,10 +108,14 @@ export async function lookalikes(
   const { rows } = await sql<Lookalike>`
     select comparison.test_id as id, comparison.plant_id as "plantId", count(*)::int as windows
     from unnest(${[...windows]}::bigint[], ${limits}::bigint[]) asked(hash, most)
-    cross join lateral (select shared.ordinal from reading_window shared
-                        where shared.hash = asked.hash and shared.ordinal < ${compared}
-                        order by shared.ordinal desc limit asked.most) newest
-    join record_comparison comparison on comparison.ordinal = newest.ordinal
+    cross join lateral ((select shared.ordinal from reading_window shared
+                         where shared.hash = asked.hash and shared.ordinal < ${compared}
+                         order by shared.ordinal desc limit asked.most)
+                        union
+                        (select shared.ordinal from reading_window shared
+                         where shared.hash = asked.hash and shared.ordinal < ${compared}
+                         order by shared.ordinal limit ${OLDEST_PER_WINDOW})) one
+    join record_comparison comparison on comparison.ordinal = one.ordinal
     group by comparison.test_id, comparison.plant_id, comparison.ordinal
     order by windows desc, comparison.ordinal desc
     limit ${ALIKE_MAX}`.execute(tx)

@@ -4,10 +4,12 @@ import { canonicalBytes, parseVerifierKey, verifyBundle } from '@liftledger/ledg
 import { Registry } from 'prom-client'
 import { afterEach, beforeEach, describe, expect, test } from 'vitest'
 import {
+  atFirstPlant,
   compareAll,
   comparerOf,
   firstContext,
   firstSheet,
+  looksAt,
   reusedContext,
   reusedSheet,
   submitBy,
@@ -30,16 +32,7 @@ beforeEach(async () => {
 })
 afterEach(() => service.close())
 
-const get = async <B = FieldTest>(caller: Parameters<TestService['call']>[0], path: string): Promise<B> => {
-  const { status, body } = await service.call<B>(caller, `GET ${path}`)
-  expect([path, status]).toEqual([path, 200])
-  return body
-}
-const read = (caller: Parameters<TestService['call']>[0], { id }: FieldTest) => get(caller, `/v1/tests/${id}`)
-const sql = <T extends object>(text: string, values: unknown[] = []) =>
-  onConnection(service.databaseUrl, undefined, async (client) => (await client.query<T>(text, values)).rows)
-/** The second sheet as a visit to the plant of the first. */
-const atFirstPlant: Sheet = { ...reusedSheet, plant: firstSheet.plant }
+const { get, read, sql } = looksAt(() => service)
 
 describe('comparing', () => {
   const stored = () =>

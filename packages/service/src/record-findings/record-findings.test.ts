@@ -2,16 +2,17 @@
 import type { Sheet } from '@liftledger/calc'
 import { afterEach, beforeEach, describe, expect, test } from 'vitest'
 import {
+  atFirstPlant,
   compareAll,
   firstContext,
   firstSheet,
+  looksAt,
   reusedContext,
   reusedSheet,
   submitBy,
 } from '../../../../tests/setup/comparing.ts'
 import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
 import { registerContext } from '../../../../tests/setup/visit.ts'
-import { onConnection } from '../db/testing.ts'
 import type { FieldTest, TestSummary } from '../field-tests/schemas.ts'
 import { fromWire } from '../http/ids.ts'
 import type { RecordFindings } from './schemas.ts'
@@ -23,12 +24,6 @@ beforeEach(async () => {
 })
 afterEach(() => service.close())
 
-const get = async <B = FieldTest>(caller: Parameters<TestService['call']>[0], path: string): Promise<B> => {
-  const { status, body } = await service.call<B>(caller, `GET ${path}`)
-  expect([path, status]).toEqual([path, 200])
-  return body
-}
-const read = (caller: Parameters<TestService['call']>[0], { id }: FieldTest) => get(caller, `/v1/tests/${id}`)
 /** But that these visits are sent months after they were made. */
 const beside = ({ record }: Pick<FieldTest, 'record'>) =>
   record.findings?.filter(({ id }) => id !== 'test-submitted-late')
@@ -40,10 +35,7 @@ const basisOf = async (caller: Parameters<TestService['call']>[0], { id }: Field
 const consent = { givenAt: '2026-06-04T09:30:00Z', by: 'grower', evidence: 'E-1' }
 const give = (firm: 'firmA' | 'firmB', { id }: FieldTest) =>
   service.call(firm, `POST /v1/tests/${id}/programs`, { body: { programId: service.program, consent } })
-const sql = <T extends object>(text: string, values: unknown[] = []) =>
-  onConnection(service.databaseUrl, undefined, async (client) => (await client.query<T>(text, values)).rows)
-/** The second sheet as a visit to the plant of the first. */
-const atFirstPlant: Sheet = { ...reusedSheet, plant: firstSheet.plant }
+const { get, read, sql } = looksAt(() => service)
 
 describe('readings that were used before', () => {
   /** The first visit by one firm, the second to a plant of another. */
@@ -220,6 +212,19 @@ describe('which tests are compared', () => {
     expect(found(await read('firmA', second))).toEqual([])
     expect(found(await read('firmA', third))).not.toEqual([])
     expect(await read('firmA', second)).toMatchObject({ soundness: 'withdrawn', record: { compared: true } })
+  })
+
+  test('copies that were withdrawn do not hide the older test that they were made from', async () => {
+    await registerContext(service, 'firmB', reusedContext)
+    await submitBy(service, 'firmA', firstSheet)
+    for (let n = 0; n < 72; n++) {
+      const testedOn = new Date(Date.UTC(2026, 4, 1 + n)).toISOString().slice(0, 10)
+      const copy = await submitBy(service, 'firmB', { ...reusedSheet, testedOn })
+      await service.call('firmB', `POST /v1/tests/${copy.id}/withdrawal`, { body: { reason: 'practice' } })
+    }
+    const last = await submitBy(service, 'firmB', reusedSheet)
+    await compareAll(service)
+    expect(found(await read('firmB', last))).toEqual(['readings-reused-from-another-plant'])
   })
 
   test('a revision is not compared with the versions of its own test', async () => {
