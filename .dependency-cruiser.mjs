@@ -13,6 +13,7 @@ const doors = [
   'field-tests/load',
   'record-findings/hashed',
   'record-findings/told',
+  'record-findings/windows',
   'registry/context',
 ]
 const forbid = (name, comment, from, to) => ({ name, comment, severity: 'error', from, to })

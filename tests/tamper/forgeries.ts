@@ -57,6 +57,7 @@ export const forgeries: Readonly<Record<string, Forge>> = {
       holds, cautions, notes, compared_at from ll.record_comparison where ctid = '${ctid}'`,
   record_finding: (ctid) => copy('record_finding', ctid, { n: 'n + 100' }),
   record_finding_basis: (ctid) => copy('record_finding_basis', ctid, { n: 'n + 100' }),
+  reading_window: (ctid, chance) => copy('reading_window', ctid, { hash: String(1 + chance.below(1_000_000)) }),
   evaluation_document: (ctid, chance) => copy('evaluation_document', ctid, { test_id: `'${uuid(chance)}'` }),
   idempotency: (ctid, chance) => copy('idempotency', ctid, { key: `'${uuid(chance)}'` }),
   ledger_entry: (ctid) => copy('ledger_entry', ctid, { index: '(select max(index) + 1 from ll.ledger_entry)' }),

@@ -123,10 +123,13 @@ class Reader {
     this.pass(behind, 'hexadecimal digits are not followed by what belongs there')
   }
 
-  /** Goes behind a part of an entry and the newline that closes it. */
+  /** Goes behind a part of an entry and the newline that closes it. Told is where the part begins: its end may lie anywhere. */
   skip(length: number, part: string, index: number): void {
+    const start = this.at
     this.at += length
-    this.pass(NEWLINE, `the ${part} of entry ${index} is longer or shorter than the line before it says`)
+    if (this.bytes[this.at] !== NEWLINE)
+      this.fail(`the ${part} of entry ${index} is longer or shorter than the line before it says`, start)
+    this.at++
   }
 
   /** `COUNT` and a hash a line; the name was read. */

@@ -7,6 +7,7 @@ import {
   sha256Hex,
 } from '@liftledger/ledger'
 import { toWire } from '../http/ids.ts'
+import { sha256 } from '../http/sha256.ts'
 import { TABLE as ENTRIES, ofKind, type Placed, type Recording } from './entries.ts'
 import type { AuditFinding, Place, Report } from './findings.ts'
 import { inMicroseconds, instant, type RecordReader } from './rows.ts'
@@ -15,6 +16,7 @@ interface ComparisonRow {
   readonly of: string
   readonly firm_id: string
   readonly plant_id: string
+  readonly ordinal: string
   readonly ledger_index: string
   readonly edition: string
   readonly sha256: Buffer
@@ -50,7 +52,7 @@ interface BasisRow {
   readonly figures: string
 }
 
-const COMPARISONS = `select test_id::text as of, firm_id::text, plant_id::text, ledger_index::text, edition, sha256, salt,
+const COMPARISONS = `select test_id::text as of, firm_id::text, plant_id::text, ordinal::text, ledger_index::text, edition, sha256, salt,
     rejects, holds, cautions, notes, ${instant('compared_at')} as compared_at
   from ll.record_comparison order by record_comparison.test_id`
 const FOUND = `select test_id::text as of, n, firm_id::text, finding, severity, run, place, message, remedy,
@@ -77,7 +79,9 @@ interface ComparisonsOfTest {
   readonly bases: readonly BasisRow[]
   /** The entry and the row of the test. */
   readonly recording: Placed<Recording> | undefined
-  readonly test: { readonly plant_id: string } | undefined
+  readonly test: { readonly plant_id: string; readonly raw: Buffer; readonly raw_sha256: Buffer } | undefined
+  /** The last entry whose test was compared. */
+  readonly reached: number
   readonly entries: readonly Placed[]
   readonly reader: RecordReader
   readonly report: Report
@@ -102,6 +106,7 @@ export function checkComparisons(all: ComparisonsOfTest): void {
       const message = `A finding from the record is stored of test ${wire}, which was not compared.`
       report({ code: 'comparison-without-entry', table: FINDING, row: `${of}/${n}`, message })
     }
+    if (placed === undefined) checkLeftOut(all)
   } else if (placed === undefined) {
     if (reader.broken.has(ENTRIES)) return
     const message = `Test ${wire} is stored as compared, and no entry records it.`
@@ -115,6 +120,21 @@ export function checkComparisons(all: ComparisonsOfTest): void {
     const message = `Test ${wire}: there is something that a finding rests on, and no such finding.`
     report({ code: 'comparison-without-entry', table: BASIS, row: `${of}/${n}`, message, or: findingRow(of, n) })
   }
+}
+
+/** Tests are compared in the order of the ledger. One whose bytes are not those received can't be, and is told of for that. */
+function checkLeftOut({ of, recording, test, reached, report }: ComparisonsOfTest): void {
+  if (recording === undefined || test === undefined || recording.index >= reached) return
+  if (!sha256(test.raw).equals(test.raw_sha256)) return
+  const message = `Test ${toWire('test', of)} was not compared with the record, and later ones were: its bytes may have been others at that time.`
+  report({ code: 'comparison-left-out', table: COMPARISON, row: of, message })
+}
+
+/** The last entry of the ledger whose test was compared; -1 where none was. */
+export async function comparedUpTo(reader: RecordReader): Promise<number> {
+  const sql = 'select coalesce(max(ledger_index), -1)::text as reached from ll.record_comparison'
+  const [row] = await reader.all<{ reached: string }>(COMPARISON, sql)
+  return Number(row?.reached ?? -1)
 }
 
 const findingRow = (of: string, n: number): Place[] => [{ table: FINDING, row: `${of}/${n}` }]

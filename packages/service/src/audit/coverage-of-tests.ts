@@ -5,8 +5,7 @@ const AUTHOR = 'the entry does not name the key; who did it is known from the ro
 const CONSENT = 'what a grower said is not in the ledger; its turns only follow one another'
 const RECORDED = 'when the row was written; nothing else repeats it'
 
-const WINDOWS =
-  'made from readings, which are covered; a mark only makes two tests be compared, and can be made again from the sheets'
+const MARKED = ['comparison-marks-wrong'] as const
 
 const evaluated = ['test-not-as-evaluated'] as const
 const entered = ['test-not-as-entered'] as const
@@ -174,9 +173,10 @@ export const TEST_TABLES: Readonly<Record<string, TableCoverage>> = {
   },
   reading_window: {
     holds: 'Marks of successive readings, by which tests to compare are found.',
-    added: WINDOWS,
-    removed: WINDOWS,
-    columns: { hash: WINDOWS, ordinal: WINDOWS },
+    row: "hash || '/' || ordinal",
+    added: MARKED,
+    removed: MARKED,
+    columns: { hash: MARKED, ordinal: MARKED },
   },
   evaluation_document: {
     holds:

@@ -43,6 +43,8 @@ export const auditCodes = {
   'comparison-without-entry': 'A test is stored as compared with the record, and the ledger does not say so.',
   'comparison-changed':
     'When a test was compared with the record, or what was found, is not what its entry in the ledger says.',
+  'comparison-left-out': 'A test was not compared with the record, though later ones were.',
+  'comparison-marks-wrong': 'The marks by which readings that were used before are found are not those of the sheets.',
   'rule-set-without-entry': 'A rule set is stored as published that the ledger does not know.',
   'rule-set-changed': 'A published rule set, or who wrote and published it, is not what its entry in the ledger says.',
   'quality-draw-without-entry': 'A draw of quality visits is stored that the ledger does not know.',

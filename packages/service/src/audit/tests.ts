@@ -1,13 +1,14 @@
 /** Reads every test with all that is recorded of it, side by side, and holds it against its entries in the ledger. */
 import { fromWire } from '../http/ids.ts'
 import { type ClosureRow, checkClosures } from './closures.ts'
-import { checkComparisons, checkOrder, comparisonStreams } from './comparisons.ts'
+import { checkComparisons, checkOrder, comparedUpTo, comparisonStreams } from './comparisons.ts'
 import { checkDecisions, type DecisionRow } from './decisions.ts'
 import { type Derive, FIGURE_COLUMNS } from './derive.ts'
 import { checkDocuments, type DocumentRow } from './documents.ts'
 import { ofKind, type Placed, RECORDINGS, readEntry, TABLE } from './entries.ts'
 import type { Report } from './findings.ts'
 import { checkKeys, type KeyRow } from './keys.ts'
+import { checkMarks, checkStrayMarks, marksStream } from './marks.ts'
 import { merged } from './merge.ts'
 import { checkNotes, type NoteRow } from './notes.ts'
 import { instant, type RecordReader } from './rows.ts'
@@ -94,7 +95,9 @@ export async function auditTests(reader: RecordReader, report: Report, derive: D
     documents: reader.rows<DocumentRow>('evaluation_document', DOCUMENTS),
     keys: reader.rows<KeyRow>('idempotency', KEYS, OPTIONAL.keys),
     ...comparisonStreams(reader),
+    marks: marksStream(reader),
   }
+  const reached = await comparedUpTo(reader)
   for await (const { of, ...found } of merged(streams)) {
     const { tests, notes, decisions, keys } = found
     const entries = readEntries(of, found.entries)
@@ -106,7 +109,8 @@ export async function auditTests(reader: RecordReader, report: Report, derive: D
     checkNotes({ ...shared, notes })
     checkDecisions({ ...shared, decisions })
     const { comparisons, found: foundBeside, bases } = found
-    checkComparisons({ ...shared, comparisons, found: foundBeside, bases, recording, test })
+    checkComparisons({ ...shared, comparisons, found: foundBeside, bases, recording, test, reached })
+    checkMarks({ ...shared, marks: found.marks, comparison: comparisons[0], test })
     checkDocuments({ ...shared, documents: found.documents, test, recorded: recording?.entry.evaluationSha256 })
     checkKeys({ ...shared, keys, test, recording: recording?.entry })
     counts.tests += tests.length
@@ -118,6 +122,7 @@ export async function auditTests(reader: RecordReader, report: Report, derive: D
     counts.keys += keys.length
   }
   await checkOrder(reader, report)
+  await checkStrayMarks(reader, report)
   return counts
 }
 
