@@ -1,16 +1,13 @@
 /**
  * `submit.vs-naive-insert`: whole submissions a second ÷ bare inserts of the same bodies. A submission is authenticated,
  * checked, evaluated with uncertainty and findings, stored, entered in the ledger and committed before it is answered.
- * The tests are of many plants, as a firm's are: one plant is visited once in years.
  */
-import { Liftledger } from '@liftledger/sdk'
-import { plantsAlike } from './example.ts'
+import { bodiesOfPlants } from './example.ts'
 import { alternate, type Figure, ratios, spreadOf, tell, whole } from './rounds.ts'
 import { CONNECTIONS, freshDatabase, type Load, load, startServer } from './servers.ts'
 import { versionOf } from './versions.ts'
 
 const POOLS = ['8', '32'] as const
-const PLANTS = 500
 /** Until the engine has compiled what is hot: of the service that takes half a minute of load, of the bare handler seconds. */
 const WARM_S = { submit: 25, insert: 5 }
 
@@ -19,10 +16,7 @@ export async function submitAgainstNaiveInsert(quick: boolean): Promise<Figure[]
   const service = await startServer<{ url: string; key: string }>('service-server.ts', url)
   const naive = await Promise.all(POOLS.map((pool) => startServer<{ url: string }>('naive-server.ts', url, pool)))
   try {
-    const { plants, bodies } = plantsAlike(PLANTS)
-    const client = new Liftledger({ baseUrl: service.told.url, apiKey: service.told.key })
-    for (let at = 0; at < plants.length; at += 20)
-      await Promise.all(plants.slice(at, at + 20).map((plant) => client.plants.create(plant)))
+    const bodies = await bodiesOfPlants(service.told)
     const headers = { authorization: `Bearer ${service.told.key}` }
     const submit = (seconds: number) => load({ url: `${service.told.url}/v1/tests`, bodies, seconds, headers })
     const insert = (pool: number) => (seconds: number) =>

@@ -2,7 +2,7 @@
  * `submit.two-processes`: submissions a second to two service processes ÷ to one, on one database and one ledger, with
  * as many connections in all. The ledger has one order, so the second process must cost the first nothing.
  */
-import { sheetText } from './example.ts'
+import { bodiesOfPlants } from './example.ts'
 import { alternate, type Figure, ratios, spreadOf, tell, whole } from './rounds.ts'
 import { CONNECTIONS, freshDatabase, type Load, load, startServer } from './servers.ts'
 
@@ -11,10 +11,11 @@ export async function submitToTwoProcesses(quick: boolean): Promise<Figure[]> {
   const first = await startServer<{ url: string; key: string }>('service-server.ts', url)
   const second = await startServer<{ url: string }>('service-server.ts', url, 'seeded')
   try {
+    const bodies = await bodiesOfPlants(first.told)
     const submit = (to: string, connections: number, seconds: number): Promise<Load> =>
       load({
         url: `${to}/v1/tests`,
-        bodies: [sheetText],
+        bodies,
         seconds,
         connections,
         headers: { authorization: `Bearer ${first.told.key}` },

@@ -4,6 +4,7 @@
  */
 import type pg from 'pg'
 import { byteaArray, textArray } from '../db/binary-array.ts'
+import { Slices } from '../http/slices.ts'
 import { type Cell, emptyCell, isEmpty, LAYOUT, pack, plus, still, unpack } from './cell.ts'
 import { contribute } from './contribute.ts'
 import { CUBOIDS, type Cuboid, joined } from './dimensions.ts'
@@ -20,8 +21,8 @@ export interface FoldStep {
 /** Any constant; equal in all processes on one database, and no other lock's. */
 const LOCK = 7_302_011_777
 const ROWS_MAX = 5_000
-/** Plants that are looked at between two messages, in which requests are served: some milliseconds. */
-const PLANTS_AT_ONCE = 100
+/** Plants whose rows are asked for in one message. */
+const PLANTS_AT_ONCE = 25
 
 /** For tests: called between the statements of a step; what it throws ends the step as a crash would. */
 export type Between = (what: string) => void
@@ -65,9 +66,10 @@ async function foldNext(client: pg.PoolClient, { rowsMax = ROWS_MAX, between }: 
   if (place === null) return { rows: 0, cells: 0, place: folded }
   between?.('read')
   const changes: Changes = new Map()
+  const slices = new Slices()
   for (let from = 0; from < plants!.length; from += PLANTS_AT_ONCE) {
     const facts = await factsOfPlants(client, plants!.slice(from, from + PLANTS_AT_ONCE), place)
-    for (const own of byPlant(facts)) addChange(changes, own, folded)
+    for (const own of byPlant(facts)) await addChange(changes, own, folded, slices)
   }
   const cells = await apply(client, changes, place, between)
   await client.query('update ll.statistics_fold set place = $1, ledger_size = greatest(ledger_size, $2)', [place, size])
@@ -97,8 +99,8 @@ interface Change {
 /** By scope and cuboid, then by the name of the key. */
 type Changes = Map<string, Map<string, Change>>
 
-/** What a plant adds now, less what it added before. */
-function addChange(changes: Changes, rows: readonly FactRow[], folded: number): void {
+/** What a plant adds now, less what it added before. A plant may have any number of tests. */
+async function addChange(changes: Changes, rows: readonly FactRow[], folded: number, slices: Slices): Promise<void> {
   const after = historyOf(rows)
   const before = rows[0]!.place <= folded ? historyOf(rows, folded) : undefined
   for (const scope of scopesOf(after)) {
@@ -110,9 +112,9 @@ function addChange(changes: Changes, rows: readonly FactRow[], folded: number): 
       [now, 1],
       [then, -1],
     ] as const) {
-      contributeAll(changes, tests, { scope, cuboids: ALL_YEARS, sign })
+      await contributeAll(changes, tests, { scope, cuboids: ALL_YEARS, sign }, slices)
       const ofYears = tests.filter(({ test }) => years.has(yearOf(test)))
-      contributeAll(changes, ofYears, { scope, cuboids: BY_YEAR, sign })
+      await contributeAll(changes, ofYears, { scope, cuboids: BY_YEAR, sign }, slices)
     }
   }
 }
@@ -140,10 +142,16 @@ interface Share {
   readonly sign: 1 | -1
 }
 
-function contributeAll(changes: Changes, tests: readonly Considered[], { scope, cuboids, sign }: Share): void {
+async function contributeAll(
+  changes: Changes,
+  tests: readonly Considered[],
+  { scope, cuboids, sign }: Share,
+  slices: Slices,
+): Promise<void> {
   if (tests.length === 0) return
   const id = scopeId(scope)
   for (const cuboid of cuboids) {
+    if (slices.isOver) await slices.next()
     const group = `${id} ${cuboid.id}`
     const own = changes.get(group) ?? new Map<string, Change>()
     changes.set(group, own)
