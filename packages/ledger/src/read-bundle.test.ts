@@ -58,6 +58,11 @@ describe('what is no bundle is refused with its line', () => {
     ['line ends', text.replaceAll('\n', '\r\n'), 'its line ends were changed'],
     ['an item taken out', text.replace(/^entry 1 .*\n.*\n/m, ''), '6 items are announced, but only 5 are there'],
     ['an item put in', text.replace('items 6 ', 'items 5 '), '5 items are announced, but 6 are there'],
+    [
+      'its end cut off in a body',
+      text.slice(0, text.indexOf('\n', text.indexOf('\nentry 1 ') + 1) + 20),
+      'and 1 are there whole',
+    ],
     ['its end cut off', text.slice(0, text.indexOf('\nentry 1 ') + 20), '6 items are announced, and 1 are there whole'],
   ])('%s: the message says what it comes to', (_, changed, says) => {
     expect(() => readBundle(utf8(changed))).toThrow(says)

@@ -53,6 +53,8 @@ export class BundleError extends VerificationError {
   }
 }
 
+/** How a whole bundle ends. */
+const LAST_LINES = '\nend\n'
 const NEWLINE = 0x0a
 const SPACE = 0x20
 const ZERO = 0x30
@@ -123,12 +125,19 @@ class Reader {
     this.pass(behind, 'hexadecimal digits are not followed by what belongs there')
   }
 
-  /** Goes behind a part of an entry and the newline that closes it. Told is where the part begins: its end may lie anywhere. */
+  /**
+   * Goes behind a part of an entry and the newline that closes it. Where that isn't there, told is where the part begins,
+   * since its end may lie anywhere; but of a file that was cut off, its end.
+   */
   skip(length: number, part: string, index: number): void {
     const start = this.at
     this.at += length
-    if (this.bytes[this.at] !== NEWLINE)
-      this.fail(`the ${part} of entry ${index} is longer or shorter than the line before it says`, start)
+    if (this.bytes[this.at] !== NEWLINE) {
+      const size = this.bytes.length
+      const isCutOff = this.at >= size && !standsAt(this.bytes, size - LAST_LINES.length, LAST_LINES)
+      const reason = `the ${part} of entry ${index} is longer or shorter than the line before it says`
+      this.fail(reason, isCutOff ? size : start)
+    }
     this.at++
   }
 

@@ -122,11 +122,11 @@ export function checkComparisons(all: ComparisonsOfTest): void {
   }
 }
 
-/** Tests are compared in the order of the ledger. One whose bytes are not those received can't be, and is told of for that. */
+/** Tests are compared in the order of the ledger. One whose sheet is not the one received can't be, and is told of for that. */
 function checkLeftOut({ of, recording, test, reached, report }: ComparisonsOfTest): void {
   if (recording === undefined || test === undefined || recording.index >= reached) return
   if (!sha256(test.raw).equals(test.raw_sha256)) return
-  const message = `Test ${toWire('test', of)} was not compared with the record, and later ones were: its bytes may have been others at that time.`
+  const message = `Test ${toWire('test', of)} was not compared with the record, and later ones were: what was stored of it, or of a test it is compared with, may have been other at that time, or comparing it failed.`
   report({ code: 'comparison-left-out', table: COMPARISON, row: of, message })
 }
 

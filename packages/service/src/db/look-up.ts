@@ -66,8 +66,8 @@ interface Sought {
 async function lookUpAll(pool: pg.Pool, all: readonly RecordQuestion[]): Promise<(readonly FoundRecord[])[]> {
   const sought = new Map<string, Sought>()
   const seek = (what: FoundRecord['what'], { firmId, testedOn }: RecordQuestion, code: string): string => {
-    // No code holds a space.
-    const name = `${what} ${firmId} ${testedOn} ${code}`
+    // No code holds a space. Of a tester all qualifications are told, whatever the day.
+    const name = `${what} ${firmId} ${what === 'tester' ? '' : testedOn} ${code}`
     if (!sought.has(name)) sought.set(name, { what, firmId, code, testedOn })
     return name
   }

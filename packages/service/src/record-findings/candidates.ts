@@ -16,7 +16,7 @@ const SAME_BYTES_MAX = 20
 export const LOOKALIKES_MAX = 20
 /** Newest tests that are looked at for each window: whoever has more than that in common has it with these too. */
 const PER_WINDOW = 64
-/** And the oldest: who copies a test can crowd it out of the newest, with copies that he takes back, but not out of these. */
+/** And the oldest: copies that somebody takes back crowd the test they were made from out of the newest, not out of these. */
 const OLDEST_PER_WINDOW = 8
 /** Of all that have one in common. */
 const ALIKE_MAX = 80

@@ -40,7 +40,8 @@ export async function foldStep(pool: pg.Pool, options: FoldOptions = {}): Promis
   const client = await pool.connect()
   let broken: Error | undefined
   try {
-    await client.query('begin')
+    // Requests have their turn between two statements, so that the server may hear nothing for a while.
+    await client.query(`begin; set local idle_in_transaction_session_timeout = '2min'`)
     const { rows } = await client.query<{ locked: boolean }>('select pg_try_advisory_xact_lock($1) as locked', [LOCK])
     const step = rows[0]!.locked ? await foldNext(client, options) : undefined
     options.between?.('commit')
@@ -99,11 +100,12 @@ interface Change {
 /** By scope and cuboid, then by the name of the key. */
 type Changes = Map<string, Map<string, Change>>
 
-/** What a plant adds now, less what it added before. A plant may have any number of tests. */
+/** What a plant adds now, less what it added before. Of very many tests of one plant a piece takes longer than a slice. */
 async function addChange(changes: Changes, rows: readonly FactRow[], folded: number, slices: Slices): Promise<void> {
   const after = historyOf(rows)
   const before = rows[0]!.place <= folded ? historyOf(rows, folded) : undefined
   for (const scope of scopesOf(after)) {
+    if (slices.isOver) await slices.next()
     const now = consider(after, scope)
     const then = before === undefined ? [] : consider(before, scope)
     const years = changedYears(then, now)
