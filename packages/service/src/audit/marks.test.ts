@@ -1,26 +1,16 @@
 /** The audit of what comparing leans on: the marks of readings, and that no test was passed over. */
-import { afterEach, beforeEach, expect, test } from 'vitest'
-import {
-  atFirstPlant,
-  compareAll,
-  firstContext,
-  firstSheet,
-  looksAt,
-  submitBy,
-} from '../../../../tests/setup/comparing.ts'
-import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
-import { registerContext } from '../../../../tests/setup/visit.ts'
+import { beforeEach, expect, test } from 'vitest'
+import { atFirstPlant, compareAll, eachWithFirst, firstSheet, submitBy } from '../../../../tests/setup/comparing.ts'
+import type { TestService } from '../../../../tests/setup/service.ts'
 import { fromWire } from '../http/ids.ts'
 import { auditDatabase } from './audit.ts'
 
+const { service: current, sql } = eachWithFirst()
 let service: TestService
-beforeEach(async () => {
-  service = await startTestService()
-  await registerContext(service, 'firmA', firstContext)
+beforeEach(() => {
+  service = current()
 })
-afterEach(() => service.close())
 
-const { sql } = looksAt(() => service)
 const audited = async () => (await auditDatabase(service.databaseUrl)).findings
 
 async function withoutGuard(table: string, change: () => Promise<unknown>): Promise<void> {

@@ -2,14 +2,14 @@
 import { type Context, editionById, evaluate, type Sheet } from '@liftledger/calc'
 import { canonicalBytes, parseVerifierKey, verifyBundle } from '@liftledger/ledger'
 import { Registry } from 'prom-client'
-import { afterEach, beforeEach, describe, expect, test } from 'vitest'
+import { beforeEach, describe, expect, test } from 'vitest'
 import {
   atFirstPlant,
   compareAll,
   comparerOf,
+  eachWithFirst,
   firstContext,
   firstSheet,
-  looksAt,
   reusedContext,
   reusedSheet,
   submitBy,
@@ -25,14 +25,11 @@ import { measureComparisons } from '../http/metrics.ts'
 import { compareWithRecord } from './run.ts'
 import type { RecordFindings } from './schemas.ts'
 
+const { service: current, get, read, sql } = eachWithFirst()
 let service: TestService
-beforeEach(async () => {
-  service = await startTestService()
-  await registerContext(service, 'firmA', firstContext)
+beforeEach(() => {
+  service = current()
 })
-afterEach(() => service.close())
-
-const { get, read, sql } = looksAt(() => service)
 
 describe('comparing', () => {
   const stored = () =>

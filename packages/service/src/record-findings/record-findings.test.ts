@@ -1,28 +1,27 @@
 /** What other tests say of a test: found after the commit, in the order of the ledger, and told to who may know. */
 import type { Sheet } from '@liftledger/calc'
-import { afterEach, beforeEach, describe, expect, test } from 'vitest'
+import { beforeEach, describe, expect, test } from 'vitest'
 import {
   atFirstPlant,
   compareAll,
+  eachWithFirst,
   firstContext,
   firstSheet,
-  looksAt,
   reusedContext,
   reusedSheet,
   submitBy,
 } from '../../../../tests/setup/comparing.ts'
-import { startTestService, type TestService } from '../../../../tests/setup/service.ts'
+import type { TestService } from '../../../../tests/setup/service.ts'
 import { registerContext } from '../../../../tests/setup/visit.ts'
 import type { FieldTest, TestSummary } from '../field-tests/schemas.ts'
 import { fromWire } from '../http/ids.ts'
 import type { RecordFindings } from './schemas.ts'
 
+const { service: current, get, read, sql } = eachWithFirst()
 let service: TestService
-beforeEach(async () => {
-  service = await startTestService()
-  await registerContext(service, 'firmA', firstContext)
+beforeEach(() => {
+  service = current()
 })
-afterEach(() => service.close())
 
 /** But that these visits are sent months after they were made. */
 const beside = ({ record }: Pick<FieldTest, 'record'>) =>
@@ -35,7 +34,6 @@ const basisOf = async (caller: Parameters<TestService['call']>[0], { id }: Field
 const consent = { givenAt: '2026-06-04T09:30:00Z', by: 'grower', evidence: 'E-1' }
 const give = (firm: 'firmA' | 'firmB', { id }: FieldTest) =>
   service.call(firm, `POST /v1/tests/${id}/programs`, { body: { programId: service.program, consent } })
-const { get, read, sql } = looksAt(() => service)
 
 describe('readings that were used before', () => {
   /** The first visit by one firm, the second to a plant of another. */

@@ -63,8 +63,20 @@ const made = new LRUCache<string, FoundContext>({
   sizeCalculation: ({ bytes }) => 3 * bytes.length,
 })
 
+/** Submissions that come together share tester and instruments: each record is written out once. */
+const texts = new WeakMap<FoundRecord, string>()
+
+function textOf(record: FoundRecord): string {
+  let text = texts.get(record)
+  if (text === undefined) {
+    text = JSON.stringify(record)
+    texts.set(record, text)
+  }
+  return text
+}
+
 function contextOf(records: readonly FoundRecord[]): FoundContext {
-  const name = JSON.stringify(records)
+  const name = records.map(textOf).join()
   let found = made.get(name)
   if (found === undefined) {
     found = makeContext(records)
